@@ -1,0 +1,1 @@
+"""Measurements of weeksync; commands of their own, never run as tests."""

@@ -1,0 +1,299 @@
+"""`config.toml`: the household, its people and areas, where its calendars are, and limits.
+
+The docstring under each field is the text of the documentation; a test holds
+`config.example.toml` against these models.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from enum import StrEnum
+from typing import Literal, Self
+
+from pydantic import Field, model_validator
+
+from weeksync.model.fields import Hours, Id, Ids, Minutes, Record, Title, Weekday
+
+COLOURS = (
+    "moss",
+    "brick",
+    "slate",
+    "plum",
+    "straw",
+    "fir",
+    "harbour",
+    "heather",
+    "clay",
+    "stone",
+)
+"""The names of the palette's tints; the site gives each its shades for light, dark and print."""
+
+
+class Household(Record):
+    """Who lives here and by which rules the pages are written."""
+
+    name: Title
+    """The name on the pages; never on a shared one."""
+    time_zone: str
+    """The zone of the household, a name of the IANA database, as Europe/London."""
+    locale: str = "en_GB"
+    """Language and region of the pages, a CLDR locale, as en_GB, de_AT, ar_EG."""
+    region: str = ""
+    """Whose public holidays count: ISO 3166, with a subdivision where it matters, as GB-ENG."""
+    first_weekday: Weekday | None = None
+    """The day a week starts with on the pages; without it the locale's region decides."""
+
+
+class Person(Record):
+    """One person of the household, or one who is often on its pages."""
+
+    id: Id
+    """Short name used in the other files, as ines."""
+    name: Title
+    """The name on the pages."""
+    letter: str = Field(default="", max_length=2)
+    """What stands for the person where room is short; without it the first letter of the name."""
+    time_zone: str = ""
+    """Where the person lives elsewhere: the zone whose time is shown beside ours."""
+    child: bool = False
+    """A child of the household: lessons are kept for children."""
+
+    @property
+    def mark(self) -> str:
+        """The letter or letters that stand for the person."""
+        return self.letter or self.name[:1].upper()
+
+
+class Area(Record):
+    """An area of life that habits, tasks and events serve."""
+
+    id: Id
+    """Short name used in the other files, as home."""
+    name: Title
+    """The name on the pages."""
+    colour: Literal[COLOURS]  # type: ignore[valid-type]
+    """A tint: moss, brick, slate, plum, straw, fir, harbour, heather, clay or stone."""
+    letter: str = Field(min_length=1, max_length=2)
+    """The second cue, so that colour never stands alone; different for every area."""
+
+
+class MayShare(StrEnum):
+    """How much of something may stand on a shared page; nothing unless released."""
+
+    NOTHING = "nothing"
+    BUSY = "busy"
+    AREA = "area"
+    TITLE = "title"
+
+
+class CalendarSource(Record):
+    """One calendar, or all calendars of one server: exactly one of path, url, caldav."""
+
+    id: Id
+    """Short name of the source, as family; it names the source in every message."""
+    name: str = ""
+    """The name on the pages; without it the id."""
+    path: str = ""
+    """An .ics file or a folder of them, from the household folder on."""
+    url: str = ""
+    """An .ics file on the web: http, https or webcal, without name and password in it."""
+    caldav: str = ""
+    """A CalDAV server: its bare address, or that of one account or calendar."""
+    choose: tuple[str, ...] = ()
+    """CalDAV: the names of the calendars to take; without it all of them."""
+    user: str = ""
+    """The name to sign in with, for url and caldav."""
+    password_file: str = ""
+    """A file whose first line is the password; nobody else should be able to read it."""
+    password_command: tuple[str, ...] = ()
+    """A command that prints the password, as a list of words: ["pass", "calendar"]."""
+    password_env: str = ""
+    """The environment variable that holds the password."""
+    person: Id | Ids = ()
+    """Whose time the events take: one person or several."""
+    area: Id | None = None
+    """The area of life its events belong to."""
+    share: MayShare = MayShare.NOTHING
+    """How much of its events may be shared: nothing, busy, area or title."""
+
+    @model_validator(mode="after")
+    def _one_place(self) -> Self:
+        given = [name for name in ("path", "url", "caldav") if getattr(self, name)]
+        if len(given) != 1:
+            raise ValueError("give exactly one of path, url, caldav")
+        ways = [
+            name
+            for name in ("password_file", "password_command", "password_env")
+            if getattr(self, name)
+        ]
+        if len(ways) > 1:
+            raise ValueError("give one of password_file, password_command, password_env")
+        if ways and not self.user:
+            raise ValueError("a password needs a user")
+        if self.choose and not self.caldav:
+            raise ValueError("choose is for caldav only")
+        return self
+
+    @property
+    def kind(self) -> Literal["path", "url", "caldav"]:
+        """Which of the three places is given."""
+        return "path" if self.path else "url" if self.url else "caldav"
+
+    @property
+    def address(self) -> str:
+        """The place itself, whichever kind it is."""
+        return self.path or self.url or self.caldav
+
+    @property
+    def label(self) -> str:
+        """The name on the pages."""
+        return self.name or self.id
+
+
+class Rule(Record):
+    """Whose an event is, where one calendar holds several people's events.
+
+    Every condition that is given must hold; all rules that match apply, a later one wins.
+    """
+
+    calendar: Id | None = None
+    """Condition: the source."""
+    category: str = ""
+    """Condition: one of the event's CATEGORIES, in whatever case."""
+    attendee: str = ""
+    """Condition: the e-mail address of an attendee or the organizer."""
+    title: str = ""
+    """Condition: a text that the title contains, in whatever case."""
+    person: Id | Ids | None = None
+    """Then: the person or persons whose time it takes, in place of the calendar's."""
+    area: Id | None = None
+    """Then: its area."""
+    travel_minutes: Minutes | None = None
+    """Then: minutes on the way, before and after."""
+    away: bool | None = None
+    """Then: the persons are away from home."""
+    share: MayShare | None = None
+    """Then: how much of it may be shared."""
+
+    @model_validator(mode="after")
+    def _a_condition(self) -> Self:
+        if not (self.calendar or self.category or self.attendee or self.title):
+            raise ValueError("give a condition: calendar, category, attendee or title")
+        return self
+
+
+class Holiday(Record):
+    """A public holiday the region's list lacks, or one of it that is none here."""
+
+    date: date
+    """The day."""
+    name: str = ""
+    """What it is called; not needed to take a day off the list."""
+    remove: bool = False
+    """Take the day off the list instead."""
+
+
+class DayParts(Record):
+    """The hours of morning, afternoon and evening; what lies before or after joins the nearest."""
+
+    morning: Hours = "06:00-12:00"
+    """From-to."""
+    afternoon: Hours = "12:00-18:00"
+    """From-to."""
+    evening: Hours = "18:00-23:00"
+    """From-to."""
+
+
+class Planning(Record):
+    """Limits of a plan one can keep; common practice, no source: change what does not fit you."""
+
+    hours: Hours = "08:00-20:00"
+    """The hours of a day that can be planned."""
+    share_of_free_time: int = Field(default=60, ge=1, le=100)
+    """How much of the free time may be filled with tasks, in percent."""
+    priorities_a_day: int = Field(default=2, ge=1, le=5)
+    """How many priorities a day has at most."""
+    carry_limit_weeks: int = Field(default=3, ge=1, le=52)
+    """After how many weeks a carried task needs a decision."""
+    buffer_minutes: Minutes = 10
+    """Minutes between two engagements under which they count as tight."""
+    usual_estimate_minutes: Minutes = 30
+    """The estimate of a task that has none."""
+
+
+class Pull(Record):
+    """Limits of a pull."""
+
+    timeout_seconds: int = Field(default=30, ge=1, le=3600)
+    """How long one answer of a server may take, from first to last byte."""
+    budget_seconds: int = Field(default=300, ge=1, le=86_400)
+    """How long one source may take altogether."""
+    max_megabytes: int = Field(default=64, ge=1, le=4096)
+    """The largest answer that is taken, unpacked."""
+    at_once: int = Field(default=4, ge=1, le=32)
+    """How many sources are pulled at the same time."""
+
+
+class Site(Record):
+    """Which pages are made, and where."""
+
+    output: str = "output"
+    """The folder the pages go to, from the household folder on; the pages are in `site` in it."""
+    weeks_back: int = Field(default=6, ge=0, le=520)
+    """How many past weeks have pages."""
+    weeks_ahead: int = Field(default=26, ge=0, le=520)
+    """How many coming weeks have pages."""
+    templates: str = ""
+    """A folder of your own templates, from the household folder on; each replaces one of ours."""
+    own_pages: bool = False
+    """Make `own` beside `site`, too: a page a week with check-ins and amounts, apart from it."""
+
+
+class Paper(Record):
+    """The paper that the browser prints on."""
+
+    size: Literal["A4", "A5", "letter", "half-letter"] = "A4"
+    """A4, A5, letter or half-letter."""
+    binding_mm: int = Field(default=20, ge=0, le=60)
+    """Room on the punch side in millimetres; 20 clears the holes of ISO 838."""
+
+
+class Sharing(Record):
+    """What holds for every shared page; nothing is shared until `weeksync share` is used."""
+
+    persons: Literal["left out", "roles"] = "left out"
+    """Whether persons are left out or stand as roles."""
+    times: Literal["left out", "day part", "rounded", "exact"] = "left out"
+    """How exactly times are shown."""
+
+
+class Config(Record):
+    """The whole of `config.toml`."""
+
+    format: Literal[1]
+    """The version of this file's form."""
+    household: Household
+    people: tuple[Person, ...] = Field(min_length=1)
+    areas: tuple[Area, ...] = ()
+    calendars: tuple[CalendarSource, ...] = ()
+    rules: tuple[Rule, ...] = ()
+    holidays: tuple[Holiday, ...] = ()
+    day_parts: DayParts = DayParts()
+    planning: Planning = Planning()
+    pull: Pull = Pull()
+    site: Site = Site()
+    paper: Paper = Paper()
+    sharing: Sharing = Sharing()
+
+    def person(self, person_id: str) -> Person | None:
+        """The person of that id."""
+        return next((person for person in self.people if person.id == person_id), None)
+
+    def area(self, area_id: str | None) -> Area | None:
+        """The area of that id."""
+        return next((area for area in self.areas if area.id == area_id), None)
+
+
+def ids(value: str | tuple[str, ...] | None) -> tuple[str, ...]:
+    """A key that takes one id or several, as a tuple."""
+    return (value,) if isinstance(value, str) else tuple(value or ())

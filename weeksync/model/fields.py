@@ -1,0 +1,99 @@
+"""Kinds of value that several household files share, each with its rule and its remedy."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, time
+from enum import StrEnum
+from typing import Annotated
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+
+
+class Record(BaseModel):
+    """A frozen record of a household file; a key nobody knows is a mistake."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True)
+
+
+class Weekday(StrEnum):
+    """A day of the week, as it is written in the files; `.number` is 0 for Monday."""
+
+    MONDAY = "monday"
+    TUESDAY = "tuesday"
+    WEDNESDAY = "wednesday"
+    THURSDAY = "thursday"
+    FRIDAY = "friday"
+    SATURDAY = "saturday"
+    SUNDAY = "sunday"
+
+    @property
+    def number(self) -> int:
+        """0 for Monday to 6 for Sunday, as `date.weekday()` counts."""
+        return list(Weekday).index(self)
+
+
+class DayPart(StrEnum):
+    """A part of the day; its hours are set in `config.toml`."""
+
+    MORNING = "morning"
+    AFTERNOON = "afternoon"
+    EVENING = "evening"
+
+
+_ID = re.compile(r"[a-z0-9][a-z0-9-]{0,63}", re.ASCII)
+_HOURS = re.compile(r"([01]\d|2[0-3]):([0-5]\d)-([01]\d|2[0-4]):([0-5]\d)", re.ASCII)
+
+
+def _check_id(value: str) -> str:
+    if not _ID.fullmatch(value):
+        raise ValueError("write small letters, digits and hyphens, at most 64, as garden-gate")
+    return value
+
+
+def _check_rule(value: str) -> str:
+    from weeksync.model.recurrence import parse_rule
+
+    try:
+        parse_rule(value, date(2000, 1, 1))
+    except (ValueError, TypeError, KeyError) as error:
+        raise ValueError(
+            f"no RRULE of RFC 5545 ({error}); write one as FREQ=MONTHLY;BYMONTHDAY=24"
+        ) from error
+    return value
+
+
+def _check_hours(value: str) -> str:
+    if parse_hours(value) is None:
+        raise ValueError("write from-to on the 24-hour clock, as 08:00-12:30")
+    return value
+
+
+def parse_hours(value: str) -> tuple[int, int] | None:
+    """Minutes after midnight (from, to) of a text such as `08:00-12:30`, or None.
+
+    `to` may be 24:00; where it is not after `from` the span runs over midnight, and then `to`
+    is counted on (22:00-06:00 gives 1320, 1800).
+    """
+    found = _HOURS.fullmatch(value)
+    if found is None:
+        return None
+    start = int(found[1]) * 60 + int(found[2])
+    end = int(found[3]) * 60 + int(found[4])
+    if end > 24 * 60:
+        return None
+    return (start, end) if end > start else (start, end + 24 * 60)
+
+
+def minutes_of(moment: time) -> int:
+    """Minutes after midnight."""
+    return moment.hour * 60 + moment.minute
+
+
+Id = Annotated[str, AfterValidator(_check_id)]
+Title = Annotated[str, StringConstraints(min_length=1, max_length=300)]
+RuleText = Annotated[str, AfterValidator(_check_rule)]
+Hours = Annotated[str, AfterValidator(_check_hours)]
+Minutes = Annotated[int, Field(ge=0, le=24 * 60)]
+Currency = Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")]
+Ids = tuple[Id, ...]

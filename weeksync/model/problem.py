@@ -1,0 +1,60 @@
+"""Problems: what the user should know, each with place, value and remedy."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from weeksync.message import Message
+
+
+class ProblemKind(StrEnum):
+    """What a problem is about, and with it how much it weighs.
+
+    All but NOTICE make a run end with status 1; MISTAKE in `config.toml` ends it with 2.
+    """
+
+    MISTAKE = "mistake"
+    """A value in a household file that cannot be used."""
+    SOURCE = "source"
+    """A source that could not be pulled; its last good copy is shown."""
+    QUESTION = "question"
+    """Something only the user can decide, as a calendar that is suddenly empty."""
+    OBJECT = "object"
+    """One thing in a calendar that could not be read or was read by a rule of ours."""
+    NOTICE = "notice"
+    """Worth knowing, and nothing is wrong."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a problem is: a household file with a line (from 1), or a source, or both absent."""
+
+    file: str = ""
+    line: int | None = None
+    source: str = ""
+
+    def __str__(self) -> str:
+        where = self.file or self.source
+        return f"{where}:{self.line}" if self.line is not None else where
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing the user should know: `what` is wrong with which value, and the `remedy`."""
+
+    kind: ProblemKind
+    what: Message
+    place: Place = Place()
+    remedy: Message | None = None
+
+    @property
+    def counts(self) -> bool:
+        """Whether a run that met this problem ends with a status other than 0."""
+        return self.kind is not ProblemKind.NOTICE
+
+    def __str__(self) -> str:
+        """One line in English: `tasks.toml:14: due = "2027-02-30" is no date; write …`."""
+        where = str(self.place)
+        text = f"{where}: {self.what}" if where else str(self.what)
+        return f"{text}; {self.remedy}" if self.remedy is not None else text

@@ -1,0 +1,244 @@
+"""The week and the month as merged: one model of everything, before any page or text.
+
+`Spread` is what `plan` makes, what `show --json` prints and what pages are made from. It
+holds everything; what a common page must not show (amounts, check-ins, items with `only_for`)
+is taken out by `weeksync.plan.views` before a page sees it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+
+from weeksync.message import Message
+from weeksync.model.fields import DayPart
+from weeksync.model.files import MarkKind
+from weeksync.model.household import CheckIn
+from weeksync.model.occurrence import Occurrence
+from weeksync.model.problem import Problem
+from weeksync.model.week import IsoWeek, Month
+
+
+@dataclass(frozen=True, slots=True)
+class DayOccurrence:
+    """An occurrence as it lies in one day.
+
+    `part` is the day part its visible start lies in, None for all-day. `from_before` and
+    `goes_on`: it began on an earlier day, it ends on a later one.
+    """
+
+    occurrence: Occurrence
+    part: DayPart | None
+    from_before: bool = False
+    goes_on: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PlanTask:
+    """A task on the week, of `tasks.toml` or of a calendar's to-do list.
+
+    `source` is "" for `tasks.toml`. `shown_on` is the day it stands on (planned, else due),
+    None where it has none. `overdue` counts from the day the spread was made for (`now`).
+    """
+
+    id: str
+    title: str
+    source: str = ""
+    area: str | None = None
+    persons: tuple[str, ...] = ()
+    due: date | None = None
+    due_at: datetime | None = None
+    not_before: date | None = None
+    estimate: int | None = None
+    priority: int | None = None
+    part: DayPart | None = None
+    shown_on: date | None = None
+    waits_for: str = ""
+    carried: int = 0
+    notes: str = ""
+    done: date | None = None
+    dropped: date | None = None
+    overdue: bool = False
+    only_for: tuple[str, ...] = ()
+
+
+class MoneyKind(StrEnum):
+    """What moves on a day."""
+
+    BILL = "bill"
+    PAY = "pay"
+    STEP = "step"
+
+
+@dataclass(frozen=True, slots=True)
+class MoneyItem:
+    """Money that moves on `day`: a bill, pay, or a step of a saving goal.
+
+    `due` is the nominal date; where it differs from `day` the date was moved by the
+    business-day rule. `amount` is in minor units of `currency`. `paid_on` is None where not
+    (known to be) paid.
+    """
+
+    kind: MoneyKind
+    id: str
+    title: str
+    day: date
+    due: date
+    amount: int | None = None
+    currency: str | None = None
+    collected: bool = True
+    business: bool = False
+    paid_on: date | None = None
+    paid_amount: int | None = None
+    person: str | None = None
+    only_for: tuple[str, ...] = ()
+
+    @property
+    def moved(self) -> bool:
+        """Whether the business-day rule moved it."""
+        return self.day != self.due
+
+
+class CellState(StrEnum):
+    """How a habit stands on one day."""
+
+    NOT_DUE = "not due"
+    OPEN = "open"
+    """Due today or later, nothing recorded."""
+    NOT_RECORDED = "not recorded"
+    """The day is over and nobody wrote anything: missing, which is not "no"."""
+    MARKED = "marked"
+    MISSED = "missed"
+    PAUSED = "paused"
+
+
+@dataclass(frozen=True, slots=True)
+class HabitCell:
+    """One day of a habit row; `value` is the mark as written, "" where there is none."""
+
+    day: date
+    state: CellState
+    value: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class HabitRow:
+    """A habit over the seven days of a spread, in the order of the day.
+
+    `due` and `marked` count days; for n-a-week habits `due` is n.
+    """
+
+    id: str
+    title: str
+    area: str | None
+    person: str
+    part: DayPart | None
+    kind: MarkKind
+    unit: str
+    target: float | None
+    cells: tuple[HabitCell, ...]
+    times_a_week: int | None = None
+    due: int = 0
+    marked: int = 0
+    health: bool = False
+    only_for: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LessonItem:
+    """A lesson on a day: planned, or made up; `done` is None where not recorded."""
+
+    id: str
+    child: str
+    subject: str
+    minutes: int | None = None
+    make_up: bool = False
+    done: bool | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BreakItem:
+    """A planned break."""
+
+    start: str
+    """Local time as 14:30."""
+    minutes: int
+    what: str
+    person: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Priority:
+    """What matters on a day: a task (its id), or words of one's own (id "")."""
+
+    title: str
+    task: str = ""
+    done: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """One day with everything on it.
+
+    `minutes` is its length: 1380, 1440, 1500, or 0 for a day that does not exist in the zone.
+    """
+
+    date: date
+    week: IsoWeek
+    minutes: int
+    holidays: tuple[str, ...] = ()
+    term: str = ""
+    term_week: int | None = None
+    term_break: str = ""
+    priorities: tuple[Priority, ...] = ()
+    occurrences: tuple[DayOccurrence, ...] = ()
+    tasks: tuple[PlanTask, ...] = ()
+    money: tuple[MoneyItem, ...] = ()
+    lessons: tuple[LessonItem, ...] = ()
+    breaks: tuple[BreakItem, ...] = ()
+    own: tuple[tuple[str, str], ...] = ()
+    """(title of the row, cell as Markdown) of the rows of one's own."""
+    check_ins: tuple[CheckIn, ...] = ()
+
+
+class LeftOutReason(StrEnum):
+    """Why something is on no page."""
+
+    CANCELLED = "cancelled"
+    SAME = "the same in another calendar"
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """An occurrence that is not shown, and why."""
+
+    occurrence: Occurrence
+    reason: LeftOutReason
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """A span of days, seven of them for a week, with everything on them.
+
+    `week` is None for a span that is no week. `undated` are open tasks with no day in it that
+    may be done in it. `habits` are rows over exactly `days`.
+    """
+
+    week: IsoWeek | None
+    days: tuple[Day, ...]
+    habits: tuple[HabitRow, ...] = ()
+    undated: tuple[PlanTask, ...] = ()
+    notes: str = ""
+    left_out: tuple[LeftOut, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    decisions: tuple[Message, ...] = ()
+    """What needs a decision, most pressing first."""
+
+
+@dataclass(frozen=True, slots=True)
+class MonthPlan:
+    """A month: its weeks as rows of days; days of the neighbouring months fill the edges."""
+
+    month: Month
+    weeks: tuple[tuple[IsoWeek, tuple[Day, ...]], ...]
