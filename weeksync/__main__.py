@@ -1,0 +1,7 @@
+"""`python -m weeksync` is the command `weeksync`."""
+
+import sys
+
+from weeksync.cli import main
+
+sys.exit(main())

@@ -1,0 +1,84 @@
+"""The questions of `weeksync new`: each has a proposal that Enter takes."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+
+from weeksync import zones
+from weeksync.cli.terminal import Terminal
+from weeksync.errors import UsageError
+from weeksync.language import is_locale
+from weeksync.message import Message, message
+from weeksync.workflow import NewHousehold
+
+_TRIES = 5
+
+
+def ask_for_household(options: argparse.Namespace, terminal: Terminal) -> NewHousehold:
+    """What `create_household` needs: from the options, and by asking for what they leave open.
+
+    UsageError where standard input ends before everything is known.
+    """
+    ask = _Asker(terminal)
+    locale = options.locale or ask.for_one(
+        message("Language and region of the pages"), terminal.language.code, is_locale
+    )
+    return NewHousehold(
+        name=options.name or ask.for_one(message("Name of the household"), "", bool),
+        time_zone=options.time_zone
+        or ask.for_one(
+            message("Time zone, a name of the IANA database"),
+            "Europe/London",
+            lambda value: zones.find_zone(value) is not None,
+        ),
+        locale=locale,
+        region=options.region
+        if options.region is not None
+        else ask.for_one(
+            message("Whose public holidays (empty: none)"), locale.partition("_")[2], lambda value: True
+        ),
+        people=tuple(options.person or ask.for_several(message("A person (empty: no more)"), 1)),
+        calendars=tuple(
+            options.calendar
+            if options.calendar is not None
+            else ask.for_several(
+                message("A calendar: file, folder, web or CalDAV address (empty: no more)"), 0
+            )
+        ),
+    )
+
+
+class _Asker:
+    def __init__(self, terminal: Terminal) -> None:
+        self.terminal = terminal
+
+    def for_one(self, what: Message, proposal: str, good: Callable[[str], object]) -> str:
+        """One answer for which `good` holds; asked again where it does not."""
+        for _ in range(_TRIES):
+            answer = self._line(what, proposal) or proposal
+            if good(answer):
+                return answer
+            self.terminal.complain(message('"{value}" will not do', value=answer))
+        raise UsageError(message("no usable answer; nothing was written"))
+
+    def for_several(self, what: Message, least: int) -> list[str]:
+        """Answers until an empty one, at least `least`."""
+        answers: list[str] = []
+        while True:
+            answer = self._line(what, "")
+            if answer:
+                answers.append(answer)
+            elif len(answers) >= least:
+                return answers
+
+    def _line(self, what: Message, proposal: str) -> str:
+        text = self.terminal.language.text(what)
+        self.terminal.out.write(f"{text} [{proposal}]: " if proposal else f"{text}: ")
+        self.terminal.out.flush()
+        try:
+            return input().strip()
+        except EOFError as error:
+            raise UsageError(
+                message("the questions were not answered; nothing was written")
+            ) from error

@@ -1,0 +1,270 @@
+"""The commands: each with a summary, an example, its options and what it runs."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import webbrowser
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from weeksync.cli.ask import ask_for_household
+from weeksync.cli.text import lines_of
+from weeksync.cli.terminal import Terminal
+from weeksync.message import Message, message
+from weeksync.workflow import (
+    Context,
+    Outcome,
+    Status,
+    build,
+    check,
+    instant_now,
+    make_household,
+    nightly,
+    open_store,
+    page_of,
+    pull,
+    record,
+    run_demo,
+    schema_text,
+    shown,
+)
+
+Words = Callable[[Message], str]
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One command; `run` gets the parsed options and gives the exit status."""
+
+    name: str
+    summary: Message
+    example: str
+    run: Callable[[argparse.Namespace, Terminal], int]
+    arguments: Callable[[argparse.ArgumentParser, Words], None] = lambda parser, words: None
+
+
+def _context(options: argparse.Namespace, terminal: Terminal, *, give_ids: bool = True) -> Context:
+    context = Context.read(
+        Path(options.household), instant_now(options.now), give_ids=give_ids
+    )
+    terminal.language = context.language
+    return context
+
+
+def _demo_options(parser: argparse.ArgumentParser, words: Words) -> None:
+    parser.add_argument(
+        "--to",
+        metavar="FOLDER",
+        default="output",
+        help=words(message("where the demo goes; without it the folder output")),
+    )
+    parser.add_argument(
+        "--open", action="store_true", help=words(message("show the start page in the browser"))
+    )
+
+
+def _demo(options: argparse.Namespace, terminal: Terminal) -> int:
+    now = instant_now(options.now) if options.now else None
+    folder = Path(options.to)
+    with terminal.progress() as progress:
+        outcome = run_demo(folder, now=now, progress=progress)
+    status = terminal.tell(outcome, always=True)
+    if options.open:
+        _browse(folder / "site" / "index.html", terminal)
+    return status
+
+
+def _new_options(parser: argparse.ArgumentParser, words: Words) -> None:
+    parser.add_argument("folder", help=words(message("the folder to make")))
+    parser.add_argument("--name", help=words(message("the household's name")))
+    parser.add_argument("--time-zone", help=words(message("its zone, as Europe/London")))
+    parser.add_argument("--locale", help=words(message("its language and region, as en_GB")))
+    parser.add_argument("--region", help=words(message("whose public holidays, as GB-ENG")))
+    parser.add_argument(
+        "--person",
+        action="append",
+        metavar="NAME",
+        help=words(message("a person of the household; can be given several times")),
+    )
+    parser.add_argument(
+        "--calendar",
+        action="append",
+        metavar="ADDRESS",
+        help=words(message("a file, folder, web or CalDAV address; can be given several times")),
+    )
+
+
+def _new(options: argparse.Namespace, terminal: Terminal) -> int:
+    folder = Path(options.folder)
+    answers = ask_for_household(options, terminal)
+    return terminal.tell(make_household(folder, answers), always=True)
+
+
+def _check_options(parser: argparse.ArgumentParser, words: Words) -> None:
+    parser.add_argument(
+        "--offline", action="store_true", help=words(message("do not ask the calendar servers"))
+    )
+
+
+def _check(options: argparse.Namespace, terminal: Terminal) -> int:
+    context = _context(options, terminal, give_ids=False)
+    return terminal.tell(check(context, offline=options.offline), always=True)
+
+
+def _pull_options(parser: argparse.ArgumentParser, words: Words) -> None:
+    parser.add_argument(
+        "--source",
+        action="append",
+        default=[],
+        metavar="ID",
+        help=words(message("only this calendar of config.toml; can be given several times")),
+    )
+    parser.add_argument(
+        "--accept",
+        action="append",
+        default=[],
+        metavar="ID",
+        help=words(
+            message("take what this calendar has now, even if nearly all of it has vanished")
+        ),
+    )
+
+
+def _pull(options: argparse.Namespace, terminal: Terminal) -> int:
+    context = _context(options, terminal)
+    with open_store(context) as store, terminal.progress() as progress:
+        outcome = pull(
+            context, store, only=options.source, accept=options.accept, progress=progress
+        )
+    return terminal.tell(outcome)
+
+
+def _build(options: argparse.Namespace, terminal: Terminal) -> int:
+    context = _context(options, terminal)
+    with open_store(context) as store, terminal.progress() as progress:
+        outcome = build(context, store, progress=progress)
+    return terminal.tell(outcome)
+
+
+def _nightly(options: argparse.Namespace, terminal: Terminal) -> int:
+    context = _context(options, terminal)
+    with terminal.progress() as progress:
+        outcome = nightly(context, progress=progress)
+    return terminal.tell(outcome)
+
+
+def _show_options(parser: argparse.ArgumentParser, words: Words) -> None:
+    parser.add_argument(
+        "span",
+        nargs="?",
+        default="this",
+        help=words(
+            message("this, next, 2027-W12, 29 Dec, a month as 2027-03, or two days FROM/TO")
+        ),
+    )
+    parser.add_argument("--person", metavar="ID", help=words(message("only what is this person's")))
+    parser.add_argument("--area", metavar="ID", help=words(message("only this area of life")))
+    parser.add_argument(
+        "--json", action="store_true", help=words(message("the whole computed record as JSON"))
+    )
+    parser.add_argument(
+        "--schema", action="store_true", help=words(message("the JSON Schema of that record"))
+    )
+
+
+def _show(options: argparse.Namespace, terminal: Terminal) -> int:
+    if options.schema:
+        terminal.say(schema_text().rstrip("\n"))
+        return Status.FINE
+    context = _context(options, terminal, give_ids=False)
+    spread, problems = shown(context, options.span, person=options.person, area=options.area)
+    outcome = Outcome.of((), problems)
+    if options.json:
+        json.dump(record(context, spread, problems), terminal.out, ensure_ascii=False, indent=1)
+        terminal.out.write("\n")
+    else:
+        for line in lines_of(context, spread):
+            terminal.say(line)
+    terminal.problems(problem for problem in outcome.problems if problem.counts)
+    return int(outcome.status)
+
+
+def _open_options(parser: argparse.ArgumentParser, words: Words) -> None:
+    parser.add_argument(
+        "week", nargs="?", help=words(message("a week, as next or 2027-W12; else the start page"))
+    )
+
+
+def _open(options: argparse.Namespace, terminal: Terminal) -> int:
+    return _browse(page_of(_context(options, terminal, give_ids=False), options.week), terminal)
+
+
+def _browse(page: Path, terminal: Terminal) -> int:
+    address = page.absolute().as_uri()
+    terminal.say(address)
+    if webbrowser.open(address):
+        return Status.FINE
+    terminal.complain(
+        message("no browser could be started; open the address above in one yourself")
+    )
+    return Status.PROBLEMS
+
+
+COMMANDS = (
+    Command(
+        "demo",
+        message("Build the pages of an invented household; nothing to configure."),
+        "weeksync demo --open",
+        _demo,
+        _demo_options,
+    ),
+    Command(
+        "new",
+        message("Write a household folder by asking a few questions."),
+        "weeksync new ~/household",
+        _new,
+        _new_options,
+    ),
+    Command(
+        "check",
+        message("Look at files, calendars and zone data, and say what would be left out."),
+        "weeksync check --household ~/household",
+        _check,
+        _check_options,
+    ),
+    Command(
+        "pull",
+        message("Fetch what has changed in the calendars."),
+        "weeksync pull --source family",
+        _pull,
+        _pull_options,
+    ),
+    Command(
+        "build",
+        message("Make the pages from what was pulled and from the household's files."),
+        "weeksync build --household ~/household",
+        _build,
+    ),
+    Command(
+        "nightly",
+        message("Pull and build, for cron: says nothing when all is well."),
+        "weeksync nightly --household ~/household",
+        _nightly,
+    ),
+    Command(
+        "show",
+        message("A week, a month or any span of days in the terminal, or as JSON."),
+        "weeksync show 2027-W12 --json",
+        _show,
+        _show_options,
+    ),
+    Command(
+        "open",
+        message("Open the pages in the browser."),
+        "weeksync open next",
+        _open,
+        _open_options,
+    ),
+)

@@ -1,0 +1,114 @@
+"""The build: store and household files in, a new generation of pages out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+import weeksync
+from weeksync import zones
+from weeksync.message import Message, counted, message
+from weeksync.model.problem import Problem
+from weeksync.model.week import IsoWeek, Month
+from weeksync.plan import views
+from weeksync.site import SiteInput, own_pages, pages, publish
+from weeksync.store import Store
+from weeksync.workflow.context import Context
+from weeksync.workflow.gather import Gathered, gather
+from weeksync.workflow.outcome import Outcome
+from weeksync.workflow.progress import Progress, Silent
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """The weeks and months that have pages, and the days these show."""
+
+    weeks: tuple[IsoWeek, ...]
+    months: tuple[Month, ...]
+    first: date
+    last: date
+
+    @classmethod
+    def of(cls, context: Context) -> Window:
+        """The window that `[site]` of `config.toml` asks for, around the week of `now`."""
+        site, rule = context.config.site, context.rule
+        middle = rule.week_of(context.today)
+        weeks = tuple(
+            middle.shifted(by) for by in range(-site.weeks_back, site.weeks_ahead + 1)
+        )
+        first, last = rule.days(weeks[0])[0], rule.days(weeks[-1])[-1]
+        months = [Month.of(first)]
+        while months[-1] < Month.of(last):
+            months.append(months[-1].shifted(1))
+        return cls(
+            weeks,
+            tuple(months),
+            min(first, rule.start(months[0].first)),
+            max(last, rule.days(rule.week_of(months[-1].last))[-1]),
+        )
+
+
+def build(context: Context, store: Store, *, progress: Progress | None = None) -> Outcome:
+    """Make every page and flip them in; on any error the last good site stays as it is."""
+    window = Window.of(context)
+    show = progress or Silent()
+    show.start(message("Reading calendars"), 1)
+    gathered = gather(context, store, window.first, window.last)
+    show.step()
+    show.start(message("Making pages"), len(window.weeks) + len(window.months) + 1)
+    inputs = _inputs(context, store, window, gathered, show)
+    trees = {"site": pages(inputs)}
+    if context.config.site.own_pages:
+        trees["own"] = own_pages(inputs)
+    published = publish(context.output, trees)
+    show.step()
+    return Outcome.of(_done(context, window, published.changed), inputs.problems)
+
+
+def _inputs(
+    context: Context, store: Store, window: Window, gathered: Gathered, show: Progress
+) -> SiteInput:
+    planner = gathered.planner
+    own = []
+    for week in window.weeks:
+        own.append(planner.week(week))
+        show.step()
+    months = []
+    for month in window.months:
+        months.append(views.common(planner.month(month)))
+        show.step()
+    templates = context.config.site.templates
+    problems: list[Problem] = [*gathered.problems]
+    for spread in own:
+        problems += spread.problems
+    states = store.states()
+    return SiteInput(
+        config=context.config,
+        language=context.language,
+        weeks=tuple(views.common(spread) for spread in own),
+        months=tuple(months),
+        own_weeks=tuple(own),
+        today=context.today,
+        problems=Outcome.of((), problems).problems,
+        states=tuple(
+            states[source.id] for source in context.config.calendars if source.id in states
+        ),
+        left_out=gathered.left_out,
+        tzdata=zones.tzdata_version(),
+        version=weeksync.__version__,
+        templates=context.folder / templates if templates else None,
+    )
+
+
+def _done(context: Context, window: Window, changed: int) -> tuple[Message, ...]:
+    index = context.output / "site" / "index.html"
+    if not changed:
+        return (message("Nothing has changed; the pages are in {place}", place=str(index)),)
+    return (
+        counted(
+            "{count} week is ready: {place}",
+            "{count} weeks are ready: {place}",
+            len(window.weeks),
+            place=str(index),
+        ),
+    )

@@ -1,0 +1,90 @@
+"""The check: files, sources, zone data, and what would be left out; nothing is changed."""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor
+
+from weeksync import zones
+from weeksync.errors import HouseholdError, SourceError
+from weeksync.fetch import source_for
+from weeksync.household import password, password_problems
+from weeksync.message import Message, counted, message
+from weeksync.model.config import CalendarSource
+from weeksync.model.problem import Place, Problem, ProblemKind
+from weeksync.model.spread import LeftOut, LeftOutReason
+from weeksync.store import Store
+from weeksync.workflow.build import Window
+from weeksync.workflow.context import Context
+from weeksync.workflow.gather import gather
+from weeksync.workflow.outcome import Outcome
+
+_Answer = tuple[tuple[Message, ...], tuple[Problem, ...]]
+
+
+def check(context: Context, *, offline: bool = False) -> Outcome:
+    """Look at everything a build would use and say what was found.
+
+    Sources are asked (as a first pull would, nothing is kept) unless `offline`.
+    """
+    window = Window.of(context)
+    with Store.open(context.state, write=False) as store:
+        gathered = gather(context, store, window.first, window.last)
+        answers = () if offline else _ask_all(context)
+    planner = gathered.planner
+    problems = [*gathered.problems]
+    for week in window.weeks:
+        problems += planner.week(week).problems
+    done = [
+        message("Household “{name}”: its files were read.", name=context.config.household.name),
+        message("Zone data: tzdata {version}.", version=zones.tzdata_version()),
+    ]
+    for lines, met in answers:
+        done += lines
+        problems += met
+    done += _left_out(gathered.left_out)
+    return Outcome.of(done, problems)
+
+
+def _ask_all(context: Context) -> tuple[_Answer, ...]:
+    with ThreadPoolExecutor(max_workers=context.config.pull.at_once) as pool:
+        return tuple(pool.map(lambda one: _ask(context, one), context.config.calendars))
+
+
+def _ask(context: Context, source: CalendarSource) -> _Answer:
+    try:
+        one = source_for(source, context.folder, lambda: password(source, context.folder))
+        pulled = one.pull({}, context.limits)
+        warnings = password_problems(source, context.folder)
+    except (SourceError, HouseholdError) as error:
+        return (), (Problem(ProblemKind.SOURCE, error.message, Place(source=source.id)),)
+    names = ", ".join(one.title or one.name for one in pulled.collections)
+    objects = sum(len(one.changed) for one in pulled.collections)
+    line = counted(
+        "Calendar {source} answers: {count} object in {names}.",
+        "Calendar {source} answers: {count} objects in {names}.",
+        objects,
+        source=source.id,
+        names=names,
+    )
+    return (line,), (*warnings, *pulled.problems)
+
+
+def _left_out(left_out: tuple[LeftOut, ...]) -> list[Message]:
+    lines = []
+    for reason, text in (
+        (LeftOutReason.CANCELLED, "Left out, cancelled: {title}, {start} ({source})"),
+        (LeftOutReason.SAME, "Left out, the same in another calendar: {title}, {start} ({source})"),
+    ):
+        lines += [
+            Message(
+                text,
+                {
+                    "title": one.occurrence.title,
+                    "start": one.occurrence.start.isoformat(),
+                    "source": one.occurrence.source,
+                },
+            )
+            for one in left_out
+            if one.reason is reason
+        ]
+    return lines

@@ -1,0 +1,31 @@
+"""The one place where weeksync reads a clock; everywhere else `now` is an argument."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+from weeksync.errors import UsageError
+from weeksync.message import Message, message
+
+
+def instant_now(given: str | None) -> datetime:
+    """The instant a run works with: `given` (ISO 8601 with offset or Z), else the clock, in UTC.
+
+    Whole seconds, so that what is computed from it can be written down and repeated.
+    """
+    if given is None:
+        return datetime.now(UTC).replace(microsecond=0)
+    try:
+        moment = datetime.fromisoformat(given)
+    except ValueError as error:
+        raise UsageError(_no_instant(given)) from error
+    if moment.tzinfo is None:
+        raise UsageError(_no_instant(given))
+    return moment.astimezone(UTC).replace(microsecond=0)
+
+
+def _no_instant(given: str) -> Message:
+    return message(
+        '--now: "{value}" is no instant; write date, time and offset, as 2027-03-24T06:40:00Z',
+        value=given,
+    )

@@ -1,0 +1,87 @@
+"""What every command starts with: the household as read, its zone, its language, and `now`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import cached_property
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from weeksync import zones
+from weeksync.household import read_household, write_missing_ids
+from weeksync.language import Language, week_rule
+from weeksync.model.config import Config
+from weeksync.model.household import HouseholdFiles
+from weeksync.model.limits import PullLimits
+from weeksync.model.week import WeekRule
+
+STATE = "state"
+"""The folder of the store inside the household folder."""
+
+
+@dataclass(frozen=True)
+class Context:
+    """One household at one instant. `now` is in UTC."""
+
+    folder: Path
+    files: HouseholdFiles
+    now: datetime
+    output_folder: Path | None = None
+
+    @classmethod
+    def read(
+        cls, folder: Path, now: datetime, *, output: Path | None = None, give_ids: bool = True
+    ) -> Context:
+        """Read the household; HouseholdError with every mistake where it cannot be used.
+
+        `give_ids` writes an id into every entry that has none, so that marks can refer to it.
+        """
+        if give_ids and (folder / "config.toml").is_file():
+            write_missing_ids(folder)
+        return cls(folder, read_household(folder), now, output)
+
+    @property
+    def config(self) -> Config:
+        """The household's `config.toml`."""
+        return self.files.config
+
+    @cached_property
+    def tz(self) -> ZoneInfo:
+        """The household's zone."""
+        return zones.zone(self.config.household.time_zone)
+
+    @cached_property
+    def language(self) -> Language:
+        """The household's language."""
+        return Language(self.config.household.locale)
+
+    @cached_property
+    def rule(self) -> WeekRule:
+        """How weeks start and are numbered here."""
+        home = self.config.household
+        first = home.first_weekday.number if home.first_weekday is not None else None
+        return week_rule(home.locale, home.region, first)
+
+    @property
+    def today(self) -> date:
+        """The household's date at `now`."""
+        return self.now.astimezone(self.tz).date()
+
+    @property
+    def state(self) -> Path:
+        """The folder of the store."""
+        return self.folder / STATE
+
+    @property
+    def output(self) -> Path:
+        """The folder the pages go to."""
+        return self.output_folder or self.folder / self.config.site.output
+
+    @property
+    def limits(self) -> PullLimits:
+        """The bounds of a pull."""
+        pull = self.config.pull
+        return PullLimits(
+            float(pull.timeout_seconds), float(pull.budget_seconds), pull.max_megabytes * 1024**2
+        )

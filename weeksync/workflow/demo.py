@@ -1,0 +1,25 @@
+"""The demo: the whole thing on an invented household, nothing to configure."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+from weeksync import demo as household
+from weeksync.workflow.context import Context
+from weeksync.workflow.nightly import nightly
+from weeksync.workflow.outcome import Outcome
+from weeksync.workflow.progress import Progress
+
+
+def run_demo(
+    folder: Path, *, now: datetime | None = None, progress: Progress | None = None
+) -> Outcome:
+    """Copy the demo household to `folder/household` and build its pages in `folder`.
+
+    It plays at a fixed instant of its own unless `now` says otherwise. A household there that
+    is not the demo's is left alone (BuildError).
+    """
+    home = household.copy_to(folder / "household")
+    context = Context.read(home, now or household.NOW, output=folder)
+    return nightly(context, progress=progress)

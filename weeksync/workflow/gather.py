@@ -1,0 +1,86 @@
+"""From raw objects in the store to a planner: what is expanded once per run for its window."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from weeksync import zones
+from weeksync.calendar import RULES_VERSION, Expansion, expand, from_appointments
+from weeksync.model.config import CalendarSource
+from weeksync.model.occurrence import Occurrence, TodoItem
+from weeksync.model.problem import Problem
+from weeksync.model.spread import LeftOut
+from weeksync.plan import Planner, assign, assign_todos, merge
+from weeksync.store import Store
+from weeksync.workflow.context import Context
+from weeksync.workflow.pull import standing_problems
+
+
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """Everything about a window of days: the planner, and what it left out or met."""
+
+    planner: Planner
+    left_out: tuple[LeftOut, ...]
+    problems: tuple[Problem, ...]
+
+
+def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
+    """Read the days from `first` to `last`, both included, from store and household files.
+
+    The store only serves what it has; rows that are missing or out of date are computed, and
+    kept where the store was opened for writing.
+    """
+    start, end = first, last + timedelta(days=1)
+    occurrences: list[Occurrence] = []
+    todos: list[TodoItem] = []
+    problems = [*context.files.problems, *standing_problems(store, context.config.calendars)]
+    for source in context.config.calendars:
+        found = _of_source(context, store, source, start, end)
+        occurrences += found.occurrences
+        todos += found.todos
+        problems += found.problems
+    by_hand = from_appointments(context.files.appointments, start, end, context.tz)
+    problems += by_hand.problems
+    assigned = (*by_hand.occurrences, *assign(tuple(occurrences), context.config))
+    order = ("", *(source.id for source in context.config.calendars))
+    shown, left_out = merge(assigned, order)
+    planner = Planner(
+        context.files,
+        shown,
+        assign_todos(tuple(todos), context.config),
+        now=context.now,
+        tz=context.tz,
+        rule=context.rule,
+        language=context.language.code,
+    )
+    return Gathered(planner, left_out, tuple(problems))
+
+
+def _of_source(
+    context: Context, store: Store, source: CalendarSource, start: date, end: date
+) -> Expansion:
+    """One source's expansion: kept rows where nothing they depend on has moved."""
+    key = _key(context, store, source)
+    kept = store.load_expansion(source.id, key, start, end)
+    if kept is not None:
+        return Expansion(*kept)
+    found = expand(tuple(store.objects(source.id)), start, end, context.tz)
+    if store.writable:
+        store.save_expansion(
+            source.id, key, start, end, found.occurrences, found.todos, found.problems
+        )
+    return found
+
+
+def _key(context: Context, store: Store, source: CalendarSource) -> str:
+    """The digest of all that an expansion depends on, besides its window."""
+    parts = [
+        str(RULES_VERSION),
+        zones.tzdata_version(),
+        context.config.household.time_zone,
+        *sorted(store.object_digests(source.id)),
+    ]
+    return hashlib.sha256("\n".join(parts).encode()).hexdigest()

@@ -1,0 +1,61 @@
+"""The question before a calendar is emptied: has its owner really deleted all that?
+
+A server that answers with nothing, an export that was cut, a feed of another calendar under
+the old address: all look like "everything was deleted". So a pull after which a calendar
+would be empty, or would have lost nine tenths of what lies ahead, is held back and asked about.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+
+from weeksync.message import Message, message
+from weeksync.model.problem import Place, Problem, ProblemKind
+from weeksync.model.pulled import UidGroup
+
+FEW = 10
+"""With fewer events ahead than this, losing nine tenths of them is nothing unusual."""
+
+
+def question(
+    source: str, label: str, before: Iterable[UidGroup], after: Iterable[UidGroup], today: date
+) -> Problem | None:
+    """The question to ask before `after` replaces `before` in one collection, or None."""
+    old, new = list(before), list(after)
+    if old and not new:
+        return _ask(
+            source,
+            message(
+                "the calendar “{calendar}” is suddenly empty; it held {count} entries, "
+                "which are still shown",
+                calendar=label,
+                count=len(old),
+            ),
+        )
+    old_ahead, new_ahead = _ahead(old, today), _ahead(new, today)
+    if old_ahead >= FEW and new_ahead * 10 <= old_ahead:
+        return _ask(
+            source,
+            message(
+                "the calendar “{calendar}” has lost most of what lies ahead: {after} of "
+                "{before} entries are left; the earlier ones are still shown",
+                calendar=label,
+                before=old_ahead,
+                after=new_ahead,
+            ),
+        )
+    return None
+
+
+def _ahead(groups: Iterable[UidGroup], today: date) -> int:
+    return sum(1 for group in groups if group.last_day is None or group.last_day >= today)
+
+
+def _ask(source: str, what: Message) -> Problem:
+    return Problem(
+        ProblemKind.QUESTION,
+        what,
+        Place(source=source),
+        message("if that is right, run: weeksync pull --accept {source}", source=source),
+    )

@@ -1,0 +1,22 @@
+"""The nightly run: pull, then build, with one outcome."""
+
+from __future__ import annotations
+
+from weeksync.store import Store
+from weeksync.workflow.build import build
+from weeksync.workflow.context import Context
+from weeksync.workflow.outcome import Outcome, Status
+from weeksync.workflow.progress import Progress
+from weeksync.workflow.pull import pull
+
+
+def nightly(context: Context, *, progress: Progress | None = None) -> Outcome:
+    """Pull every source and build the pages, whatever the pull brought.
+
+    A run whose sources all failed still made pages from what there is: it ends with PROBLEMS.
+    """
+    with Store.open(context.state, write=True) as store:
+        pulled = pull(context, store, progress=progress)
+        built = build(context, store, progress=progress)
+    both = pulled.then(built)
+    return Outcome(both.done, both.problems, min(both.status, Status.PROBLEMS))

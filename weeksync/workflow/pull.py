@@ -1,0 +1,167 @@
+"""The pull: every source into the store, each on its own, none able to stop the others."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from concurrent.futures import Future, ThreadPoolExecutor, as_completed
+from dataclasses import dataclass
+
+from weeksync.calendar import index_object
+from weeksync.errors import HouseholdError, SourceError, UsageError
+from weeksync.fetch import source_for
+from weeksync.household import password, password_problems
+from weeksync.message import Message, counted, message
+from weeksync.model.config import CalendarSource
+from weeksync.model.problem import Place, Problem, ProblemKind
+from weeksync.model.pulled import IndexedObject, KnownCollection, Pulled
+from weeksync.store import Store
+from weeksync.workflow.context import Context
+from weeksync.workflow.guard import question
+from weeksync.workflow.outcome import Outcome, Status
+from weeksync.workflow.progress import Progress, Silent
+
+
+@dataclass(frozen=True, slots=True)
+class _Taken:
+    """One source's pull, ready to be stored."""
+
+    pulled: Pulled
+    indexed: tuple[tuple[str, IndexedObject], ...]
+    problems: tuple[Problem, ...]
+
+
+def pull(
+    context: Context,
+    store: Store,
+    *,
+    only: Collection[str] = (),
+    accept: Collection[str] = (),
+    progress: Progress | None = None,
+) -> Outcome:
+    """Pull every source (or `only` those), and store what each brings in one transaction.
+
+    A source that fails keeps its last good copy. One that would lose nearly everything is held
+    back with a question, unless it is in `accept`. Unknown ids are a UsageError.
+    """
+    sources = _chosen(context, {*only, *accept})
+    store.forget({source.id for source in context.config.calendars})
+    show = progress or Silent()
+    show.start(message("Pulling calendars"), len(sources))
+    problems: list[Problem] = []
+    failed = 0
+    known = {source.id: store.known(source.id) for source in sources}
+    with ThreadPoolExecutor(max_workers=context.config.pull.at_once) as pool:
+        waiting = {pool.submit(_fetch, context, one, known[one.id]): one for one in sources}
+        for ready in as_completed(waiting):
+            met = _keep(context, store, waiting[ready], ready, accept)
+            failed += any(one.kind is ProblemKind.SOURCE for one in met)
+            problems += met
+            show.step()
+    order = {source.id: number for number, source in enumerate(context.config.calendars)}
+    problems.sort(key=lambda one: (order.get(one.place.source, -1), str(one)))
+    nothing = bool(sources) and failed == len(sources)
+    return Outcome.of(
+        [_summary(len(sources) - failed, len(sources))] if sources else [],
+        problems,
+        Status.NOTHING_DONE if nothing and not _has_copy(store) else Status.FINE,
+    )
+
+
+def _chosen(context: Context, asked: set[str]) -> tuple[CalendarSource, ...]:
+    calendars = context.config.calendars
+    unknown = sorted(asked - {source.id for source in calendars})
+    if unknown:
+        raise UsageError(
+            message(
+                'there is no calendar with the id "{value}"; config.toml has: {known}',
+                value=unknown[0],
+                known=", ".join(source.id for source in calendars) or "–",
+            )
+        )
+    return tuple(source for source in calendars if not asked or source.id in asked)
+
+
+def _fetch(
+    context: Context, source: CalendarSource, known: dict[str, KnownCollection]
+) -> tuple[Pulled, tuple[Problem, ...]]:
+    """In a thread of its own: network and files, no store."""
+    one = source_for(source, context.folder, lambda: password(source, context.folder))
+    return one.pull(known, context.limits), password_problems(source, context.folder)
+
+
+def _keep(
+    context: Context,
+    store: Store,
+    source: CalendarSource,
+    ready: Future[tuple[Pulled, tuple[Problem, ...]]],
+    accept: Collection[str],
+) -> list[Problem]:
+    """Store one source's pull, or note why not; the problems that the user should know."""
+    try:
+        pulled, warnings = ready.result()
+    except (SourceError, HouseholdError) as error:
+        problem = Problem(ProblemKind.SOURCE, error.message, Place(source=source.id))
+        store.record_failure(source.id, [problem], context.now)
+        return [problem]
+    taken = _index(pulled)
+    questions = [] if source.id in accept else _questions(context, store, taken)
+    if questions:
+        store.record_failure(source.id, questions, context.now)
+        return questions
+    store.apply(pulled, taken.indexed, context.now, taken.problems)
+    return [*warnings, *taken.problems]
+
+
+def _index(pulled: Pulled) -> _Taken:
+    indexed: list[tuple[str, IndexedObject]] = []
+    problems = list(pulled.problems)
+    for collection in pulled.collections:
+        for raw in collection.changed:
+            one, met = index_object(pulled.source, raw)
+            indexed.append((collection.name, one))
+            problems += met
+    return _Taken(pulled, tuple(indexed), tuple(problems))
+
+
+def _questions(context: Context, store: Store, taken: _Taken) -> list[Problem]:
+    source = taken.pulled.source
+    titles = store.collections(source) | {one.name: one.title for one in taken.pulled.collections}
+    before = store.groups(source)
+    after = store.preview_groups(taken.pulled, taken.indexed)
+    asked = (
+        question(
+            source, titles[name] or source, groups, after.get(name, ()), context.today
+        )
+        for name, groups in before.items()
+    )
+    return [one for one in asked if one is not None]
+
+
+def _has_copy(store: Store) -> bool:
+    return any(state.last_good is not None for state in store.states().values())
+
+
+def _summary(good: int, all_of_them: int) -> Message:
+    if good == all_of_them:
+        return counted("Pulled {count} calendar source.", "Pulled {count} calendar sources.", good)
+    return message("Pulled {good} of {all} calendar sources.", good=good, all=all_of_them)
+
+
+def standing_problems(store: Store, sources: Iterable[CalendarSource]) -> tuple[Problem, ...]:
+    """What the last pull of each source left to be known; never pulled is a problem, too."""
+    states = store.states()
+    problems: list[Problem] = []
+    for source in sources:
+        state = states.get(source.id)
+        if state is None:
+            problems.append(
+                Problem(
+                    ProblemKind.SOURCE,
+                    message("the calendar “{calendar}” was never pulled", calendar=source.label),
+                    Place(source=source.id),
+                    message("run: weeksync pull"),
+                )
+            )
+        else:
+            problems += state.problems
+    return tuple(problems)

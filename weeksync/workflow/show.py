@@ -1,0 +1,70 @@
+"""A week, a month or any span of days as computed: for the terminal, and as a record."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from weeksync import zones
+from weeksync.errors import UsageError
+from weeksync.message import Message, message
+from weeksync.model.problem import Problem
+from weeksync.model.spread import Spread
+from weeksync.model.week import IsoWeek, Month
+from weeksync.plan import views
+from weeksync.plan.record import as_record
+from weeksync.store import Store
+from weeksync.workflow.context import Context
+from weeksync.workflow.gather import gather
+from weeksync.workflow.outcome import unique
+from weeksync.workflow.spans import span_named
+
+
+def shown(
+    context: Context, text: str, *, person: str | None = None, area: str | None = None
+) -> tuple[Spread, tuple[Problem, ...]]:
+    """The span that `text` names, with its problems; no pull and no pages are needed.
+
+    `person` and `area` are ids and keep only what is theirs.
+    """
+    named = span_named(text, context)
+    if isinstance(named, IsoWeek):
+        days = context.rule.days(named)
+        first, last = days[0], days[-1]
+    elif isinstance(named, Month):
+        first, last = named.first, named.last
+    else:
+        first, last = named
+    with Store.open(context.state, write=False) as store:
+        gathered = gather(context, store, first, last)
+    planner = gathered.planner
+    spread = planner.week(named) if isinstance(named, IsoWeek) else planner.span(first, last)
+    problems = unique((*gathered.problems, *spread.problems))
+    return _view(context, spread, person, area), problems
+
+
+def _view(context: Context, spread: Spread, person: str | None, area: str | None) -> Spread:
+    if person is not None:
+        if context.config.person(person) is None:
+            raise UsageError(_nobody(person, ", ".join(one.id for one in context.config.people)))
+        spread = views.for_person(spread, person)
+    if area is not None:
+        if context.config.area(area) is None:
+            raise UsageError(_nobody(area, ", ".join(one.id for one in context.config.areas)))
+        spread = views.for_area(spread, area)
+    return spread
+
+
+def _nobody(value: str, known: str) -> Message:
+    return message('config.toml has no "{value}"; it has: {known}', value=value, known=known)
+
+
+def record(context: Context, spread: Spread, problems: tuple[Problem, ...]) -> dict[str, Any]:
+    """The span as the documented JSON record (`weeksync/schema/span-1.schema.json`)."""
+    return as_record(
+        spread,
+        household=context.config.household.name,
+        now=context.now,
+        time_zone=context.config.household.time_zone,
+        tzdata=zones.tzdata_version(),
+        problems=problems,
+    )

@@ -1,0 +1,108 @@
+"""Weeks and spans of days as people name them: `this`, `next`, `29 Dec`, `2027-W12`, FROM/TO."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, timedelta
+
+from weeksync.errors import UsageError
+from weeksync.message import message
+from weeksync.model.week import IsoWeek, Month
+from weeksync.workflow.context import Context
+
+WORDS = {"last": -1, "this": 0, "next": 1}
+"""Weeks by word, counted from the week of `now`; understood in every language."""
+
+MOST_DAYS = 3_700
+"""The longest span that is shown at once: ten years."""
+
+
+def week_named(text: str, context: Context) -> IsoWeek:
+    """The week that a person means; UsageError where the text names none.
+
+    A day stands for its week; a day without a year for the nearest such day.
+    """
+    plain = text.strip()
+    this = context.rule.week_of(context.today)
+    if plain.lower() in WORDS:
+        return this.shifted(WORDS[plain.lower()])
+    try:
+        return IsoWeek.parse(plain.upper())
+    except ValueError:
+        pass
+    day = _day(plain, context)
+    if day is None:
+        raise UsageError(
+            message(
+                '"{value}" names no week; write this, next, last, 2027-W12, 2027-03-24 or 24 Mar',
+                value=text,
+            )
+        )
+    return context.rule.week_of(day)
+
+
+def span_named(text: str, context: Context) -> IsoWeek | Month | tuple[date, date]:
+    """A week, a month (`2027-03`), or the two days of `FROM/TO`, both included."""
+    if "/" in text:
+        first, last = (_day(part.strip(), context) for part in text.split("/", 1))
+        if first is None or last is None or last < first:
+            raise UsageError(
+                message(
+                    '"{value}" is no span of days; write the first and the last day, '
+                    "as 2027-03-22/2027-04-04",
+                    value=text,
+                )
+            )
+        if (last - first).days >= MOST_DAYS:
+            raise UsageError(
+                message('"{value}" is longer than {most} days', value=text, most=MOST_DAYS)
+            )
+        return first, last
+    if re.fullmatch(r"\d{4}-\d{2}", text.strip(), re.ASCII):
+        try:
+            return Month.of(date.fromisoformat(f"{text.strip()}-01"))
+        except ValueError:
+            pass
+    return week_named(text, context)
+
+
+def _day(text: str, context: Context) -> date | None:
+    """A day as ISO 8601, `today`, `tomorrow`, or day and month in the household's language."""
+    near = {"today": 0, "tomorrow": 1, "yesterday": -1}
+    if text.lower() in near:
+        return context.today + timedelta(days=near[text.lower()])
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return _day_and_month(text, context)
+
+
+def _day_and_month(text: str, context: Context) -> date | None:
+    """`29 Dec`, `Dec 29`, `29. Dezember 2027`: the nearest such day where no year is given."""
+    numbers = [int(one) for one in re.findall(r"\d+", text)]
+    words = re.findall(r"[^\W\d_]{3,}", text.casefold())
+    months = context.language.month_names()
+    month = next(
+        (
+            number
+            for number, names in months.items()
+            for word in words
+            if any(name.casefold().startswith(word) for name in names)
+        ),
+        None,
+    )
+    if month is None or not numbers or len(numbers) > 2:
+        return None
+    numbers.sort()
+    if len(numbers) == 2:
+        return _real(numbers[1], month, numbers[0])
+    years = (context.today.year + by for by in (-1, 0, 1))
+    days = [day for year in years if (day := _real(year, month, numbers[0])) is not None]
+    return min(days, key=lambda day: abs((day - context.today).days), default=None)
+
+
+def _real(year: int, month: int, day: int) -> date | None:
+    try:
+        return date(year, month, day)
+    except ValueError:
+        return None
