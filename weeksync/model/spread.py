@@ -8,7 +8,7 @@ is taken out by `weeksync.plan.views` before a page sees it.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 from enum import StrEnum
 
 from weeksync.message import Message
@@ -61,6 +61,12 @@ class PlanTask:
     dropped: date | None = None
     overdue: bool = False
     only_for: tuple[str, ...] = ()
+    uid: str = ""
+    """The UID of the calendar's to-do; "" for a task of `tasks.toml`."""
+    start: time | None = None
+    """The local time it was placed at, where it was."""
+    minutes: int | None = None
+    """How long a piece of it was placed there, where that was said."""
 
 
 class MoneyKind(StrEnum):
@@ -175,6 +181,8 @@ class Priority:
     title: str
     task: str = ""
     done: bool = False
+    only_for: tuple[str, ...] = ()
+    """The `only_for` of its task."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,6 +208,8 @@ class Day:
     own: tuple[tuple[str, str], ...] = ()
     """(title of the row, cell as Markdown) of the rows of one's own."""
     check_ins: tuple[CheckIn, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    """What is worth knowing about this day alone, as that the clocks change."""
 
 
 class LeftOutReason(StrEnum):
@@ -233,7 +243,9 @@ class Spread:
     left_out: tuple[LeftOut, ...] = ()
     problems: tuple[Problem, ...] = ()
     decisions: tuple[Message, ...] = ()
-    """What needs a decision, most pressing first."""
+    """What needs a decision, most pressing first; nothing in it is `only_for` somebody."""
+    own_decisions: tuple[tuple[tuple[str, ...], Message], ...] = ()
+    """(persons who may see it, what needs a decision) of things with `only_for`."""
 
 
 @dataclass(frozen=True, slots=True)
