@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from datetime import date, time
 from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
@@ -13,7 +13,9 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstra
 class Record(BaseModel):
     """A frozen record of a household file; a key nobody knows is a mistake."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", str_strip_whitespace=True, use_attribute_docstrings=True
+    )
 
 
 class Weekday(StrEnum):
@@ -97,3 +99,12 @@ Hours = Annotated[str, AfterValidator(_check_hours)]
 Minutes = Annotated[int, Field(ge=0, le=24 * 60)]
 Currency = Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")]
 Ids = tuple[Id, ...]
+MaybeId = Id | Literal[""]
+OneOrMore = Id | Ids
+
+
+class FileRecord(Record):
+    """A whole file: it begins with its format."""
+
+    format: Literal[1]
+    """The version of this file's form."""

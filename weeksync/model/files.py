@@ -7,35 +7,51 @@ persons who may see a thing: with it, it is on no common page, print or feed.
 
 from __future__ import annotations
 
-from datetime import date, datetime, time
+from datetime import date, datetime
 from enum import StrEnum
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from weeksync.model.chosen import (
+    ChosenDay as ChosenDay,
+)
+from weeksync.model.chosen import LighterWeek as LighterWeek
+from weeksync.model.chosen import OwnRow as OwnRow
+from weeksync.model.chosen import PlacedTask as PlacedTask
+from weeksync.model.chosen import PlannedBreak as PlannedBreak
+from weeksync.model.chosen import WeekFile as WeekFile
 from weeksync.model.fields import (
-    Currency,
     DayPart,
+    FileRecord,
     Hours,
     Id,
     Ids,
+    MaybeId,
     Minutes,
+    OneOrMore,
     Record,
     RuleText,
     Title,
     Weekday,
 )
-
-MaybeId = Id | Literal[""]
-OneOrMore = Id | Ids
+from weeksync.model.money import Bill as Bill
+from weeksync.model.money import BusinessDayRule as BusinessDayRule
+from weeksync.model.money import Goal as Goal
+from weeksync.model.money import MoneyFile as MoneyFile
+from weeksync.model.money import Paid as Paid
+from weeksync.model.money import PayDay as PayDay
 
 
 class Appointment(Record):
     """Something at a time that stands in no calendar (`[[appointments]]`)."""
 
     id: MaybeId = ""
+    """Permanent name; given where missing."""
     title: Title
+    """What it is called."""
     person: OneOrMore = ()
+    """Whose time it takes: one person or several."""
     start: datetime | date
     """A date for the whole day, or a local date and time in the household's zone."""
     end: datetime | date | None = None
@@ -43,14 +59,21 @@ class Appointment(Record):
     minutes: Annotated[int, Field(ge=0)] | None = None
     """In place of `end`."""
     place: str = ""
+    """Where."""
     notes: str = ""
+    """Markdown."""
     area: Id | None = None
+    """The area of life it belongs to."""
     repeats: RuleText | Literal[""] = ""
+    """RRULE text of RFC 5545, as FREQ=WEEKLY;BYDAY=TU."""
     not_on: tuple[date, ...] = ()
     """Days on which the repeated appointment does not happen."""
     busy: bool = True
+    """Whether it takes time; false: shown, never busy."""
     away: bool = False
+    """The persons are away from home."""
     only_for: Ids = ()
+    """The persons who may see it; then it is on no common page."""
 
     @property
     def all_day(self) -> bool:
@@ -78,23 +101,34 @@ class Routine(Record):
     """A standing demand on a person's time, not worth a line on the page (`[[routines]]`)."""
 
     id: MaybeId = ""
+    """Permanent name; given where missing."""
     title: Title
+    """What it is called."""
     person: OneOrMore
+    """Whose time it takes: one person or several."""
     days: tuple[Weekday, ...] = tuple(Weekday)
+    """The weekdays; without it every day."""
     hours: Hours
     """From-to, as 07:30-08:30."""
     terms_only: bool = False
+    """Only on days of a term."""
 
 
 class Task(Record):
     """Something to do (`[[tasks]]`)."""
 
     id: MaybeId = ""
+    """Permanent name; given where missing."""
     title: Title
+    """What is to be done."""
     area: Id | None = None
+    """The area of life it serves."""
     person: Id | None = None
+    """Who does it."""
     due: date | None = None
+    """The last day for it."""
     not_before: date | None = None
+    """The first day on which it can be done."""
     estimate: Minutes | None = None
     """Minutes."""
     priority: Annotated[int, Field(ge=1, le=9)] | None = None
@@ -102,7 +136,9 @@ class Task(Record):
     day: date | None = None
     """The day it is planned for."""
     part: DayPart | None = None
+    """The day part it is planned for."""
     waits_for: str = ""
+    """What or whom it waits for."""
     repeats: RuleText | Literal[""] = ""
     """From `due` on."""
     carried: Annotated[int, Field(ge=0)] = 0
@@ -110,8 +146,11 @@ class Task(Record):
     notes: str = ""
     """Markdown."""
     only_for: Ids = ()
+    """The persons who may see it; then it is on no common page."""
     done: date | None = None
+    """The day it was done."""
     dropped: date | None = None
+    """The day it was given up."""
 
     @property
     def open(self) -> bool:
@@ -141,8 +180,11 @@ class Pause(Record):
     """Days on which a habit rests; both days belong to it."""
 
     start: date
+    """The first day."""
     end: date | None = None
+    """The last day; without it the pause has no end yet."""
     reason: str = ""
+    """Why, in your own words."""
 
 
 class Habit(Record):
@@ -152,25 +194,41 @@ class Habit(Record):
     """
 
     id: MaybeId = ""
+    """Permanent name; given where missing."""
     title: Title
+    """What it is called."""
     area: Id | None = None
+    """The area of life it serves."""
     person: Id
+    """Whose habit it is."""
     order: int = 100
     """Place in the order of the day, smallest first."""
     part: DayPart | None = None
+    """The day part it belongs to."""
     days: tuple[Weekday, ...] = ()
+    """The weekdays on which it is due."""
     times_a_week: Annotated[int, Field(ge=1, le=7)] | None = None
+    """How many days a week it is due, on days of one's choice."""
     kind: MarkKind = MarkKind.YES_NO
+    """What a mark says: yes/no, count, minutes, hours or scale (1 to 5)."""
     unit: str = ""
+    """The unit of the figure, as glasses."""
     target: Annotated[float, Field(ge=0)] | None = None
+    """The figure from which a day counts as marked."""
     start: date | None = None
+    """The first day it is due."""
     end: date | None = None
+    """The last day it is due."""
     pauses: tuple[Pause, ...] = ()
+    """Days on which it rests."""
     terms_only: bool = False
+    """Due only on days of a term."""
     share: bool = False
+    """Released for shared pages."""
     health: bool = False
     """A health figure: never shared."""
     only_for: Ids = ()
+    """The persons who may see it and its marks; then it is on no common page."""
 
     @model_validator(mode="after")
     def _one_rhythm(self) -> Self:
@@ -181,97 +239,28 @@ class Habit(Record):
         return self
 
 
-class BusinessDayRule(StrEnum):
-    """Where a date goes that is no business day (2006 ISDA Definitions section 4.12)."""
-
-    FOLLOWING = "following"
-    MODIFIED_FOLLOWING = "modified following"
-    PRECEDING = "preceding"
-    NONE = "none"
-
-
-class Paid(Record):
-    """That a bill was paid: for which due date, when, and how much where it differed."""
-
-    due: date
-    on: date
-    amount: int | None = None
-
-
-class Bill(Record):
-    """Money that goes out (`[[bills]]`), in minor units of its currency."""
-
-    id: MaybeId = ""
-    title: Title
-    amount: int | None = None
-    """Minor units, as 4250 for 42.50; left out where it is not known beforehand."""
-    currency: Currency | None = None
-    first: date
-    """The first due date; `repeats` counts from it."""
-    repeats: RuleText | Literal[""] = ""
-    collected: bool = True
-    """Collected by the payee; false: paid by hand."""
-    rule: BusinessDayRule | None = None
-    """Without it: following for collected bills, preceding for those paid by hand."""
-    until: date | None = None
-    business: bool = False
-    paid: tuple[Paid, ...] = ()
-    only_for: Ids = ()
-
-    @property
-    def day_rule(self) -> BusinessDayRule:
-        """The rule that holds."""
-        if self.rule is not None:
-            return self.rule
-        return BusinessDayRule.FOLLOWING if self.collected else BusinessDayRule.PRECEDING
-
-
-class PayDay(Record):
-    """Money that comes in (`[[pay_days]]`)."""
-
-    id: MaybeId = ""
-    title: Title
-    amount: int | None = None
-    currency: Currency | None = None
-    first: date
-    repeats: RuleText | Literal[""] = ""
-    rule: BusinessDayRule = BusinessDayRule.PRECEDING
-    until: date | None = None
-    person: Id | None = None
-    business: bool = False
-    only_for: Ids = ()
-
-
-class Goal(Record):
-    """A sum to save in steps, one on each pay date (`[[goals]]`)."""
-
-    id: MaybeId = ""
-    title: Title
-    amount: Annotated[int, Field(gt=0)]
-    currency: Currency | None = None
-    pay_day: Id
-    """The id of the pay day whose dates carry the steps."""
-    start: date
-    end: date
-    """Steps on pay dates from `start` to `end`, both included."""
-    only_for: Ids = ()
-
-
 class Term(Record):
     """A term of lessons (`[[terms]]`); both days belong to it."""
 
     id: Id
+    """Short name used by lessons."""
     name: Title
+    """What it is called."""
     start: date
+    """The first day."""
     end: date
+    """The last day."""
 
 
 class TermBreak(Record):
     """Days without lessons inside or between terms (`[[breaks]]`); both days belong to it."""
 
     name: Title
+    """What it is called."""
     start: date
+    """The first day."""
     end: date
+    """The last day."""
 
 
 class Lesson(Record):
@@ -281,113 +270,57 @@ class Lesson(Record):
     """
 
     id: MaybeId = ""
+    """Permanent name; given where missing."""
     child: Id
+    """Who is taught."""
     subject: Title
+    """What is taught."""
     days: tuple[Weekday, ...] = Field(min_length=1)
+    """The weekdays of the lesson."""
     minutes: Minutes | None = None
+    """How long it takes."""
     terms: Ids = ()
     """The terms it is taught in; without it all."""
     not_on: tuple[date, ...] = ()
+    """Days on which it is left out."""
     make_up: tuple[date, ...] = ()
     """Days on which a missed lesson is made up."""
 
 
-class _File(Record):
-    format: Literal[1]
-
-
-class AppointmentsFile(_File):
+class AppointmentsFile(FileRecord):
     """`appointments.toml`."""
 
     appointments: tuple[Appointment, ...] = ()
+    """The appointments."""
 
 
-class RoutinesFile(_File):
+class RoutinesFile(FileRecord):
     """`routines.toml`."""
 
     routines: tuple[Routine, ...] = ()
+    """The routines."""
 
 
-class TasksFile(_File):
+class TasksFile(FileRecord):
     """`tasks.toml`, and `tasks-2027.toml` for those done in that year."""
 
     tasks: tuple[Task, ...] = ()
+    """The tasks."""
 
 
-class HabitsFile(_File):
+class HabitsFile(FileRecord):
     """`habits.toml`."""
 
     habits: tuple[Habit, ...] = ()
+    """The habits and daily marks."""
 
 
-class MoneyFile(_File):
-    """`money.toml`; `currency` holds where an entry names none."""
-
-    currency: Currency | None = None
-    bills: tuple[Bill, ...] = ()
-    pay_days: tuple[PayDay, ...] = ()
-    goals: tuple[Goal, ...] = ()
-
-
-class TermsFile(_File):
+class TermsFile(FileRecord):
     """`terms.toml`."""
 
     terms: tuple[Term, ...] = ()
+    """The terms."""
     breaks: tuple[TermBreak, ...] = ()
+    """Days without lessons."""
     lessons: tuple[Lesson, ...] = ()
-
-
-class ChosenDay(Record):
-    """What was chosen for one day of a week."""
-
-    date: date
-    priorities: tuple[str, ...] = ()
-    """Ids of tasks, or words of one's own."""
-
-
-class PlacedTask(Record):
-    """A task put on a day, in a day part or at a time."""
-
-    task: Id
-    date: date
-    part: DayPart | None = None
-    start: time | None = None
-    minutes: Minutes | None = None
-
-
-class OwnRow(Record):
-    """A row of one's own under the days, as meals; a cell a day, Markdown."""
-
-    title: Title
-    cells: dict[Weekday, str] = Field(default_factory=dict)
-
-
-class PlannedBreak(Record):
-    """A break that is planned, not waited for."""
-
-    date: date
-    start: time
-    minutes: Minutes = 10
-    what: str = ""
-    person: Id | None = None
-
-
-class LighterWeek(Record):
-    """Days on which less is asked of a person."""
-
-    person: OneOrMore
-    start: date
-    end: date
-    reason: str = ""
-
-
-class WeekFile(_File):
-    """`weeks/2027-W12.toml`: what was chosen for that week."""
-
-    notes: str = ""
-    """Markdown."""
-    days: tuple[ChosenDay, ...] = ()
-    placed: tuple[PlacedTask, ...] = ()
-    rows: tuple[OwnRow, ...] = ()
-    breaks: tuple[PlannedBreak, ...] = ()
-    lighter: tuple[LighterWeek, ...] = ()
+    """What is taught to whom."""

@@ -1,0 +1,96 @@
+"""`weeks/2027-W12.toml`: what was chosen for one week."""
+
+from __future__ import annotations
+
+from datetime import date, time
+
+from pydantic import Field
+
+from weeksync.model.fields import (
+    DayPart,
+    FileRecord,
+    Id,
+    Minutes,
+    OneOrMore,
+    Record,
+    Title,
+    Weekday,
+)
+
+
+class ChosenDay(Record):
+    """What was chosen for one day of a week."""
+
+    date: date
+    """The day."""
+    priorities: tuple[str, ...] = ()
+    """Ids of tasks, or words of one's own."""
+
+
+class PlacedTask(Record):
+    """A task put on a day, in a day part or at a time."""
+
+    task: Id
+    """The id of the task."""
+    date: date
+    """The day it is put on."""
+    part: DayPart | None = None
+    """The day part."""
+    start: time | None = None
+    """Local time, as 14:30."""
+    minutes: Minutes | None = None
+    """How long it takes, where that differs from its estimate."""
+
+
+class OwnRow(Record):
+    """A row of one's own under the days, as meals; a cell a day, Markdown."""
+
+    title: Title
+    """What the row is called, as Meals."""
+    cells: dict[Weekday, str] = Field(default_factory=dict)
+    """Weekday = text, as monday = "Leek pie"; Markdown."""
+
+
+class PlannedBreak(Record):
+    """A break that is planned, not waited for."""
+
+    date: date
+    """The day."""
+    start: time
+    """Local time, as 10:30."""
+    minutes: Minutes = 10
+    """How long."""
+    what: str = ""
+    """What to do in it."""
+    person: Id | None = None
+    """Whose break it is."""
+
+
+class LighterWeek(Record):
+    """Days on which less is asked of a person."""
+
+    person: OneOrMore
+    """Of whom less is asked: one person or several."""
+    start: date
+    """The first day."""
+    end: date
+    """The last day."""
+    reason: str = ""
+    """Why, in your own words."""
+
+
+class WeekFile(FileRecord):
+    """`weeks/2027-W12.toml`: what was chosen for that week."""
+
+    notes: str = ""
+    """Markdown."""
+    days: tuple[ChosenDay, ...] = ()
+    """What was chosen for single days."""
+    placed: tuple[PlacedTask, ...] = ()
+    """Tasks put on days."""
+    rows: tuple[OwnRow, ...] = ()
+    """Rows of one's own."""
+    breaks: tuple[PlannedBreak, ...] = ()
+    """Breaks that are planned."""
+    lighter: tuple[LighterWeek, ...] = ()
+    """Days on which less is asked of somebody."""

@@ -1,0 +1,128 @@
+"""`money.toml`: bills, pay days and saving goals, in minor units of ISO 4217 currencies."""
+
+from __future__ import annotations
+
+from datetime import date
+from enum import StrEnum
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from weeksync.model.fields import Currency, FileRecord, Id, Ids, MaybeId, Record, RuleText, Title
+
+
+class BusinessDayRule(StrEnum):
+    """Where a date goes that is no business day (2006 ISDA Definitions section 4.12)."""
+
+    FOLLOWING = "following"
+    MODIFIED_FOLLOWING = "modified following"
+    PRECEDING = "preceding"
+    NONE = "none"
+
+
+class Paid(Record):
+    """That a bill was paid: for which due date, when, and how much where it differed."""
+
+    due: date
+    """The due date that was paid, before any moving."""
+    on: date
+    """The day it was paid."""
+    amount: int | None = None
+    """Minor units, where it differed."""
+
+
+class Bill(Record):
+    """Money that goes out (`[[bills]]`), in minor units of its currency."""
+
+    id: MaybeId = ""
+    """Permanent name; given where missing."""
+    title: Title
+    """What it is called."""
+    amount: int | None = None
+    """Minor units, as 4250 for 42.50; left out where it is not known beforehand."""
+    currency: Currency | None = None
+    """ISO 4217 code; without it the file's."""
+    first: date
+    """The first due date; `repeats` counts from it."""
+    repeats: RuleText | Literal[""] = ""
+    """RRULE text of RFC 5545, as FREQ=MONTHLY;BYMONTHDAY=24."""
+    collected: bool = True
+    """Collected by the payee; false: paid by hand."""
+    rule: BusinessDayRule | None = None
+    """Without it: following for collected bills, preceding for those paid by hand."""
+    until: date | None = None
+    """The last due date."""
+    business: bool = False
+    """Of the side business, not of the home."""
+    paid: tuple[Paid, ...] = ()
+    """What was paid."""
+    only_for: Ids = ()
+    """The persons who may see it; then it is on no common page."""
+
+    @property
+    def day_rule(self) -> BusinessDayRule:
+        """The rule that holds."""
+        if self.rule is not None:
+            return self.rule
+        return BusinessDayRule.FOLLOWING if self.collected else BusinessDayRule.PRECEDING
+
+
+class PayDay(Record):
+    """Money that comes in (`[[pay_days]]`)."""
+
+    id: MaybeId = ""
+    """Permanent name; given where missing."""
+    title: Title
+    """What it is called."""
+    amount: int | None = None
+    """Minor units."""
+    currency: Currency | None = None
+    """ISO 4217 code; without it the file's."""
+    first: date
+    """The first date; `repeats` counts from it."""
+    repeats: RuleText | Literal[""] = ""
+    """RRULE text of RFC 5545, as FREQ=WEEKLY;INTERVAL=4."""
+    rule: BusinessDayRule = BusinessDayRule.PRECEDING
+    """Where a date goes that is no business day."""
+    until: date | None = None
+    """The last date."""
+    person: Id | None = None
+    """Who is paid."""
+    business: bool = False
+    """Of the side business, not of the home."""
+    only_for: Ids = ()
+    """The persons who may see it; then it is on no common page."""
+
+
+class Goal(Record):
+    """A sum to save in steps, one on each pay date (`[[goals]]`)."""
+
+    id: MaybeId = ""
+    """Permanent name; given where missing."""
+    title: Title
+    """What is saved for."""
+    amount: Annotated[int, Field(gt=0)]
+    """The whole sum in minor units."""
+    currency: Currency | None = None
+    """ISO 4217 code; without it the file's."""
+    pay_day: Id
+    """The id of the pay day whose dates carry the steps."""
+    start: date
+    """The first pay date that can carry a step."""
+    end: date
+    """Steps on pay dates from `start` to `end`, both included."""
+    only_for: Ids = ()
+    """The persons who may see it; then it is on no common page."""
+
+
+class MoneyFile(FileRecord):
+    """`money.toml`; `currency` holds where an entry names none."""
+
+    currency: Currency | None = None
+    """ISO 4217 code that holds where an entry names none."""
+    bills: tuple[Bill, ...] = ()
+    """What goes out."""
+    pay_days: tuple[PayDay, ...] = ()
+    """What comes in."""
+    goals: tuple[Goal, ...] = ()
+    """What is saved for."""
