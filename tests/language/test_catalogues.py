@@ -1,0 +1,88 @@
+"""The catalogues hold every sentence of the sources, whole."""
+
+from __future__ import annotations
+
+import string
+from pathlib import Path
+
+import pytest
+from babel.messages import Catalog
+
+from weeksync.language import catalogues, extract
+
+RUN = "run python -m weeksync.language.extract, then translate what it lists"
+
+
+def ids(catalogue: Catalog) -> set[object]:
+    """The sentences of a catalogue; a plural one as the pair of its forms."""
+    return {tuple(one.id) if isinstance(one.id, list) else one.id for one in catalogue if one.id}
+
+
+@pytest.fixture(scope="module")
+def used() -> set[object]:
+    """The sentences of the sources."""
+    return {sentence.ids for sentence in extract.sentences()}
+
+
+def test_the_extractor_finds_sentences_of_code_and_templates(used: set[object]) -> None:
+    """A keyword or a path that no longer matches would make the other tests empty."""
+    assert "Week {number}" in used
+    assert ("{count} problem", "{count} problems") in used
+    assert any("config.toml" in str(one) for one in used)
+
+
+def test_the_template_holds_every_sentence(used: set[object]) -> None:
+    """`weeksync.pot` has exactly the sentences of the sources."""
+    held = ids(extract.read(extract.CATALOGUES / "weeksync.pot"))
+    assert held == used, f"{RUN}: {sorted(map(str, held ^ used))}"
+
+
+@pytest.mark.parametrize("locale", catalogues.available())
+def test_every_catalogue_is_complete(locale: str, used: set[object]) -> None:
+    """Each `.po` has exactly the sentences of the sources, each translated and none in doubt."""
+    catalogue = extract.read(extract.CATALOGUES / locale / "weeksync.po")
+    assert ids(catalogue) == used, RUN
+    assert [one.id for one in extract.untranslated(catalogue)] == [], RUN
+
+
+def places(text: str) -> set[str]:
+    """The names of the places in a sentence."""
+    return {name for _, name, _, _ in string.Formatter().parse(text) if name is not None}
+
+
+@pytest.mark.parametrize("locale", catalogues.available())
+def test_translations_keep_the_places(locale: str) -> None:
+    """A translation has the places of its sentence, none more (KeyError) and none fewer."""
+    for entry in extract.read(extract.CATALOGUES / locale / "weeksync.po"):
+        forms = [entry.id] if isinstance(entry.id, str) else list(entry.id)
+        strings = [entry.string] if isinstance(entry.string, str) else list(entry.string or ())
+        wanted = set.union(*(places(one) for one in forms)) - {"count"}
+        for one in strings:
+            assert places(one) - {"count"} == wanted, entry.id
+
+
+def test_german_is_complete_and_says_who_has_read_it() -> None:
+    """German is there, and its head says that no native speaker has read it yet."""
+    assert "de" in catalogues.available()
+    head = (extract.CATALOGUES / "de" / "weeksync.po").read_text().partition("msgid")[0]
+    assert "not yet read by a native speaker" in head
+
+
+def test_nearer_catalogues_are_asked_first() -> None:
+    """`de_AT` asks its own catalogue, then German, then the source text."""
+    assert catalogues.chain("de_AT") == ("de_AT", "de")
+    assert catalogues.chain("zh_Hant_TW") == ("zh_Hant_TW", "zh_Hant", "zh")
+
+
+def test_a_sentence_that_is_missing_is_noticed(tmp_path: Path) -> None:
+    """A new sentence in code or template shows up as untranslated, and nothing is guessed."""
+    (tmp_path / "weeksync").mkdir()
+    (tmp_path / "site_templates").mkdir()
+    (tmp_path / "weeksync" / "new.py").write_text('message("A new {thing}", thing=1)\n')
+    (tmp_path / "site_templates" / "new.html").write_text("{{ _('Weak {number}', number=1) }}\n")
+    current = extract.template(tmp_path)
+    assert ids(current) == {"A new {thing}", "Weak {number}"}
+    old = Catalog(locale="de")
+    old.add("Week {number}", "Woche {number}")
+    brought = extract.brought_up(old, current)
+    assert {one.id for one in extract.untranslated(brought)} == ids(current)

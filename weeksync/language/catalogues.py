@@ -1,0 +1,52 @@
+"""The gettext catalogues of the package: `.po` files, compiled in memory when they are read."""
+
+from __future__ import annotations
+
+import gettext
+import io
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+
+from babel.messages import mofile, pofile
+
+DOMAIN = "weeksync"
+
+
+def folder() -> Traversable:
+    """Where the catalogues are: `<locale>/weeksync.po` and the template `weeksync.pot`."""
+    return files("weeksync.language") / "catalogues"
+
+
+def chain(locale: str) -> tuple[str, ...]:
+    """The catalogues to ask, nearest first: `de_AT` asks de_AT, then de, then the source text."""
+    parts = locale.split("_")
+    return tuple("_".join(parts[:length]) for length in range(len(parts), 0, -1))
+
+
+def compile_catalogue(content: bytes) -> gettext.GNUTranslations:
+    """The text of a `.po` file as translations; those marked fuzzy are not used."""
+    catalogue = pofile.read_po(io.BytesIO(content), abort_invalid=True)
+    compiled = io.BytesIO()
+    mofile.write_mo(compiled, catalogue)
+    compiled.seek(0)
+    return gettext.GNUTranslations(compiled)
+
+
+def translations(locale: str) -> gettext.NullTranslations:
+    """The translations for `locale` with their fallbacks; the last one is the source text."""
+    found: gettext.NullTranslations | None = None
+    for name in chain(locale):
+        source = folder() / name / f"{DOMAIN}.po"
+        if not source.is_file():
+            continue
+        compiled = compile_catalogue(source.read_bytes())
+        if found is None:
+            found = compiled
+        else:
+            found.add_fallback(compiled)
+    return found or gettext.NullTranslations()
+
+
+def available() -> tuple[str, ...]:
+    """The locales that have a catalogue, sorted; English is the source and has none."""
+    return tuple(sorted(one.name for one in folder().iterdir() if one.is_dir()))

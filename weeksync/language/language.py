@@ -1,0 +1,120 @@
+"""`Language`: everything a page or a terminal says, in the words and forms of one locale."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Literal
+
+from babel.dates import format_date, format_interval, format_skeleton, format_time
+from babel.numbers import format_decimal
+
+from weeksync.language import catalogues, cldr
+from weeksync.language.money import format_money
+from weeksync.message import Message
+
+DateForm = Literal["full", "long", "medium", "short", "day month", "weekday day month", "month"]
+"""How a date is written, with en_GB's answer for 22 March 2027: `full` Monday 22 March 2027,
+`long` 22 March 2027, `medium` 22 Mar 2027, `short` 22/03/2027, `day month` 22 March,
+`weekday day month` Mon 22 Mar, `month` March 2027."""
+
+Width = Literal["wide", "abbreviated", "narrow"]
+"""How long a name is: Monday, Mon, M."""
+
+_SKELETONS = {"day month": "MMMMd", "weekday day month": "MMMEd", "month": "yMMMM"}
+"""CLDR skeletons (UTS 35 part 4) of the forms that are none of the four named ones."""
+
+
+class Language:
+    """The words and forms of one locale, a name of CLDR such as `en_GB` or `de-AT`.
+
+    HouseholdError where there is no such locale. A sentence without a translation is shown in
+    English, the language of the source. Digits are the ASCII ones in every locale.
+    """
+
+    def __init__(self, locale: str) -> None:
+        self.locale = cldr.own_locale(locale)
+        self._translations = catalogues.translations(str(self.locale))
+        self._months = {width: cldr.month_names(self.locale, width) for width in cldr.WIDTHS}
+        self._days = {width: cldr.day_names(self.locale, width) for width in cldr.WIDTHS}
+
+    @property
+    def tag(self) -> str:
+        """The locale as BCP 47 writes it, as de-AT: the value of an HTML `lang`."""
+        return str(self.locale).replace("_", "-")
+
+    @property
+    def direction(self) -> Literal["ltr", "rtl"]:
+        """How the script runs: the value of an HTML `dir`."""
+        return "rtl" if self.locale.text_direction == "rtl" else "ltr"
+
+    @property
+    def twelve_hours(self) -> bool:
+        """Whether times are written with am and pm."""
+        return cldr.twelve_hours(self.locale)
+
+    # Sentences
+
+    def gettext(self, text: str) -> str:
+        """That sentence of the catalogue in this language, places still empty."""
+        return self._translations.gettext(text) if text else ""
+
+    def ngettext(self, singular: str, plural: str, count: int) -> str:
+        """The form of the sentence for `count` in this language, places still empty."""
+        return self._translations.ngettext(singular, plural, count)
+
+    def text(self, message: Message) -> str:
+        """The sentence in this language with its values, fractions as this language writes them."""
+        if message.plural is not None and message.count is not None:
+            text = self.ngettext(message.text, message.plural, message.count)
+        else:
+            text = self.gettext(message.text)
+        values = {
+            name: self.number(value) if isinstance(value, float) else value
+            for name, value in message.values.items()
+        }
+        return Message(message.text, values, message.plural, message.count).fill(text)
+
+    # Dates and times
+
+    def date(self, day: dt.date, form: DateForm = "long") -> str:
+        """A date in one of the forms of `DateForm`."""
+        skeleton = _SKELETONS.get(form)
+        if skeleton is not None:
+            return format_skeleton(skeleton, day, locale=self.locale)
+        return format_date(day, form, locale=self.locale)
+
+    def span(self, first: dt.date, last: dt.date) -> str:
+        """Two dates, both included, what they share written once: 22–28 Mar 2027."""
+        return format_interval(first, last, "yMMMd", locale=self.locale)
+
+    def time(self, moment: dt.time | dt.datetime) -> str:
+        """The time of day on the moment's own clock, on 12 or 24 hours as the locale has it."""
+        return format_time(moment.replace(tzinfo=None), "short", locale=self.locale)
+
+    def times(self, start: dt.time | dt.datetime, end: dt.time | dt.datetime) -> str:
+        """From-to, joined as the locale joins a range."""
+        pattern = str(self.locale.interval_formats[None])
+        return pattern.format(self.time(start), self.time(end))
+
+    def moment(self, moment: dt.datetime) -> str:
+        """A date with its time, on the moment's own clock."""
+        pattern = str(self.locale.datetime_formats["medium"]).replace("'", "")
+        return pattern.format(self.time(moment), self.date(moment.date(), "medium"))
+
+    def weekday(self, number: int, width: Width = "wide") -> str:
+        """The name of a weekday, 0 Monday … 6 Sunday, as it stands alone."""
+        return self._days[width][number]
+
+    def month(self, number: int, width: Width = "wide") -> str:
+        """The name of a month, 1 to 12, as it stands alone."""
+        return self._months[width][number - 1]
+
+    # Numbers
+
+    def number(self, value: float) -> str:
+        """A number with the locale's separators, at most three digits after the point."""
+        return format_decimal(value, locale=self.locale)
+
+    def money(self, minor: int, currency: str) -> str:
+        """An amount in minor units of an ISO 4217 currency; see `weeksync.language.money`."""
+        return format_money(minor, currency, self.locale)
