@@ -36,7 +36,9 @@ def ask_for_household(options: argparse.Namespace, terminal: Terminal) -> NewHou
         region=options.region
         if options.region is not None
         else ask.for_one(
-            message("Whose public holidays (empty: none)"), locale.partition("_")[2], lambda value: True
+            message("Whose public holidays (empty: none)"),
+            locale.partition("_")[2],
+            lambda value: True,
         ),
         people=tuple(options.person or ask.for_several(message("A person (empty: no more)"), 1)),
         calendars=tuple(

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from weeksync.cli.ask import ask_for_household
-from weeksync.cli.text import lines_of
 from weeksync.cli.terminal import Terminal
+from weeksync.cli.text import lines_of
 from weeksync.message import Message, message
 from weeksync.workflow import (
     Context,
@@ -46,9 +46,7 @@ class Command:
 
 
 def _context(options: argparse.Namespace, terminal: Terminal, *, give_ids: bool = True) -> Context:
-    context = Context.read(
-        Path(options.household), instant_now(options.now), give_ids=give_ids
-    )
+    context = Context.read(Path(options.household), instant_now(options.now), give_ids=give_ids)
     terminal.language = context.language
     return context
 

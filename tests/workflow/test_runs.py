@@ -1,0 +1,245 @@
+"""Pull, build and nightly over real folders: what is kept, what is asked, what is shown."""
+
+from __future__ import annotations
+
+import os
+import stat
+from pathlib import Path
+
+import pytest
+
+from tests.support.households import NOW, calendar, event, with_calendar, write_household
+from weeksync.errors import BuildError, HouseholdError, StoreBusy, UsageError
+from weeksync.model.problem import ProblemKind
+from weeksync.store import Store
+from weeksync.workflow import Context, Status, build, nightly, pull, record, shown
+from weeksync.workflow.outcome import Outcome
+
+DENTIST = event("dentist", "20270323T113000", "Dentist")
+
+
+def run(folder: Path) -> Outcome:
+    """A nightly run at NOW."""
+    return nightly(Context.read(folder, NOW))
+
+
+def page(folder: Path, name: str = "2027-W12.html") -> str:
+    """A page of the built site."""
+    return (folder / "output" / "site" / name).read_text("utf-8")
+
+
+def test_a_night_makes_a_page_for_each_week_and_month(tmp_path: Path) -> None:
+    """Weeks around `now`, the months they touch, a start page, and a page of problems."""
+    outcome = run(with_calendar(tmp_path, DENTIST))
+    assert outcome.status is Status.FINE
+    assert outcome.problems == ()
+    names = {path.name for path in (tmp_path / "output" / "site").glob("*.html")}
+    assert names == {
+        *(f"2027-W{number}.html" for number in (11, 12, 13, 14)),
+        "2027-03.html",
+        "2027-04.html",
+        "index.html",
+        "problems.html",
+    }
+    assert "Dentist" in page(tmp_path)
+    assert "Dentist" in page(tmp_path, "2027-03.html")
+
+
+def test_the_same_inputs_and_the_same_now_give_the_same_bytes(tmp_path: Path) -> None:
+    """A second night changes no file; another folder with the same files has the same pages."""
+    first, second = tmp_path / "a", tmp_path / "b"
+    for folder in (first, second):
+        folder.mkdir()
+        run(with_calendar(folder, DENTIST))
+    files = {path.name: path.read_bytes() for path in (first / "output" / "site").iterdir()}
+    assert files == {p.name: p.read_bytes() for p in (second / "output" / "site").iterdir()}
+    before = os.readlink(first / "output" / "site")
+    run(first)
+    assert os.readlink(first / "output" / "site") == before
+
+
+def test_a_missing_file_leaves_the_last_good_copy_on_the_page(tmp_path: Path) -> None:
+    """The source is a problem with its remedy, the dentist is still there."""
+    folder = with_calendar(tmp_path, DENTIST)
+    run(folder)
+    (folder / "family.ics").unlink()
+    outcome = run(folder)
+    assert outcome.status is Status.PROBLEMS
+    assert [problem.kind for problem in outcome.problems] == [ProblemKind.SOURCE]
+    assert "family" in str(outcome.problems[0])
+    assert "Dentist" in page(folder)
+    assert "family" in page(folder, "problems.html")
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        b"",
+        b"<!doctype html><title>Sign in</title>",
+        calendar(DENTIST).encode()[:-30],
+        b"\x1f\x8b\x08\x00",
+    ],
+    ids=["nothing", "html", "half", "gzip"],
+)
+def test_a_file_that_is_no_calendar_is_refused(tmp_path: Path, content: bytes) -> None:
+    """Nothing at all, HTML, half a file: said, and the last good copy stays."""
+    folder = with_calendar(tmp_path, DENTIST)
+    run(folder)
+    (folder / "family.ics").write_bytes(content)
+    outcome = run(folder)
+    assert outcome.status is Status.PROBLEMS
+    assert "Dentist" in page(folder)
+
+
+def test_one_failing_source_does_not_stop_the_others(tmp_path: Path) -> None:
+    """Beside a missing file the other calendar is pulled and shown."""
+    folder = with_calendar(tmp_path, DENTIST)
+    config = folder / "config.toml"
+    config.write_text(config.read_text() + '\n[[calendars]]\nid = "gone"\npath = "gone.ics"\n')
+    outcome = run(folder)
+    assert outcome.status is Status.PROBLEMS
+    assert "Dentist" in page(folder)
+    assert [problem.place.source for problem in outcome.problems] == ["gone"]
+
+
+def test_a_calendar_that_is_suddenly_empty_is_kept_and_asked_about(tmp_path: Path) -> None:
+    """The question shows the command; after it the calendar is empty."""
+    folder = with_calendar(tmp_path, DENTIST)
+    run(folder)
+    (folder / "family.ics").write_text(calendar())
+    outcome = run(folder)
+    assert [problem.kind for problem in outcome.problems] == [ProblemKind.QUESTION]
+    assert "weeksync pull --accept family" in str(outcome.problems[0])
+    assert "Dentist" in page(folder)
+    context = Context.read(folder, NOW)
+    with Store.open(context.state, write=True) as store:
+        accepted = pull(context, store, accept=["family"])
+        assert accepted.status is Status.FINE
+        assert build(context, store).status is Status.FINE
+    assert "Dentist" not in page(folder)
+
+
+def test_losing_nine_tenths_of_the_future_is_asked_about(tmp_path: Path) -> None:
+    """Ten coming events, one left: held back."""
+    many = [event(f"e{n}", f"202704{n:02}T090000", f"Thing {n}") for n in range(1, 11)]
+    folder = with_calendar(tmp_path, *many)
+    run(folder)
+    (folder / "family.ics").write_text(calendar(many[0]))
+    outcome = run(folder)
+    assert "1 of 10" in str(outcome.problems[0])
+    assert "Thing 7" in page(folder, "2027-W14.html")
+
+
+def test_a_broken_household_file_leaves_the_old_site(tmp_path: Path) -> None:
+    """Broken TOML in config.toml ends the run with every mistake; the pages stay."""
+    folder = with_calendar(tmp_path, DENTIST)
+    run(folder)
+    config = folder / "config.toml"
+    config.write_text(config.read_text() + "\n[broken\n")
+    with pytest.raises(HouseholdError) as caught:
+        run(folder)
+    assert any(problem.place.line for problem in caught.value.problems)
+    assert "Dentist" in page(folder)
+
+
+def test_a_mistake_in_another_file_is_on_the_page_of_problems(tmp_path: Path) -> None:
+    """One bad task is left out and named with its line; the others are shown."""
+    folder = with_calendar(tmp_path, DENTIST)
+    (folder / "tasks.toml").write_text(
+        'format = 1\n\n[[tasks]]\ntitle = "Good task"\ndue = 2027-03-25\n\n'
+        '[[tasks]]\ntitle = "Bad task"\ndue = "2027-02-30"\n'
+    )
+    outcome = run(folder)
+    assert outcome.status is Status.PROBLEMS
+    [problem] = outcome.problems
+    assert problem.place.file == "tasks.toml"
+    assert problem.place.line is not None
+    line = (folder / "tasks.toml").read_text().splitlines()[problem.place.line - 1]
+    assert "2027-02-30" in line
+    assert "Good task" in page(folder)
+    assert "2027-02-30" in page(folder, "problems.html")
+
+
+def test_a_household_without_any_calendar_gets_full_pages(tmp_path: Path) -> None:
+    """Appointments and tasks by hand are enough."""
+    folder = write_household(
+        tmp_path,
+        appointments_toml='format = 1\n[[appointments]]\ntitle = "Chimney sweep"\n'
+        'person = "ann"\nstart = 2027-03-25T09:00:00\nminutes = 45\n',
+    )
+    outcome = run(folder)
+    assert outcome.status is Status.FINE
+    assert "Chimney sweep" in page(folder)
+    assert 'id = "chimney-sweep-' in (folder / "appointments.toml").read_text()
+
+
+def test_a_broken_template_of_ones_own_leaves_the_old_site(tmp_path: Path) -> None:
+    """The error names the template; nothing of the site has moved."""
+    folder = with_calendar(tmp_path, DENTIST)
+    run(folder)
+    (folder / "own").mkdir()
+    (folder / "own" / "week.html").write_text("{% if %}")
+    config = folder / "config.toml"
+    config.write_text(config.read_text().replace("[site]", '[site]\ntemplates = "own"'))
+    with pytest.raises(BuildError, match=r"week\.html"):
+        run(folder)
+    assert "Dentist" in page(folder)
+
+
+def test_two_runs_at_once_are_one_too_many(tmp_path: Path) -> None:
+    """The second says so and changes nothing; reading goes on."""
+    folder = with_calendar(tmp_path, DENTIST)
+    run(folder)
+    context = Context.read(folder, NOW)
+    with Store.open(context.state, write=True):
+        with pytest.raises(StoreBusy):
+            run(folder)
+        spread, _ = shown(context, "this")
+    assert spread.days[1].occurrences[0].occurrence.title == "Dentist"
+
+
+def test_show_needs_no_pages_and_no_pull_and_writes_nothing(tmp_path: Path) -> None:
+    """With a filled store any span of days is computed, with the record's agreed keys."""
+    folder = with_calendar(tmp_path, DENTIST)
+    context = Context.read(folder, NOW)
+    with Store.open(context.state, write=True) as store:
+        pull(context, store)
+    before = {path: path.stat().st_mtime_ns for path in folder.rglob("*")}
+    spread, problems = shown(context, "2027-03-20/2027-03-24")
+    result = record(context, spread, problems)
+    assert [day["date"] for day in result["days"]][0] == "2027-03-20"
+    assert len(result["days"]) == 5
+    [found] = result["days"][3]["occurrences"]
+    assert found["title"] == "Dentist"
+    assert found["start"] == "2027-03-23T11:30:00+00:00"
+    assert found["end"] == "2027-03-23T12:30:00+00:00"
+    assert (found["zone"], found["uid"], found["source"]) == ("Europe/London", "dentist", "family")
+    assert (found["all_day"], found["busy"], found["person"]) == (False, True, "ann")
+    ignored = {"state", "store.sqlite3", "store.sqlite3-wal", "store.sqlite3-shm"}
+    after = {path: path.stat().st_mtime_ns for path in folder.rglob("*")}
+    assert {p: t for p, t in before.items() if p.name not in ignored} == {
+        p: t for p, t in after.items() if p.name not in ignored
+    }
+
+
+def test_show_of_a_person_or_area_that_is_not_there_is_wrong_use(tmp_path: Path) -> None:
+    """The message lists the ones that are."""
+    context = Context.read(write_household(tmp_path), NOW)
+    with pytest.raises(UsageError, match="ann, bo"):
+        shown(context, "this", person="carl")
+    with pytest.raises(UsageError, match="home"):
+        shown(context, "this", area="garden")
+
+
+def test_an_unknown_source_is_wrong_use(tmp_path: Path) -> None:
+    """`pull --source` and `--accept` name calendars of config.toml."""
+    context = Context.read(with_calendar(tmp_path, DENTIST), NOW)
+    with Store.open(context.state, write=True) as store, pytest.raises(UsageError, match="family"):
+        pull(context, store, only=["familly"])
+
+
+def test_the_state_folder_is_private(tmp_path: Path) -> None:
+    """What the calendars say is for the household's own eyes."""
+    folder = with_calendar(tmp_path, DENTIST)
+    run(folder)
+    assert stat.S_IMODE((folder / "state").stat().st_mode) == 0o700

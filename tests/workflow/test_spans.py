@@ -1,0 +1,88 @@
+"""Weeks and spans as people name them."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+import pytest
+
+from tests.support.households import NOW, write_household
+from weeksync.errors import UsageError
+from weeksync.model.week import IsoWeek, Month
+from weeksync.workflow.context import Context
+from weeksync.workflow.spans import span_named, week_named
+
+
+@pytest.fixture
+def context(tmp_path: Path) -> Context:
+    """A household on Wednesday 2027-03-24."""
+    return Context.read(write_household(tmp_path), NOW)
+
+
+@pytest.mark.parametrize(
+    ("text", "week"),
+    [
+        ("this", "2027-W12"),
+        ("next", "2027-W13"),
+        ("last", "2027-W11"),
+        ("2027-W12", "2027-W12"),
+        ("2026-w53", "2026-W53"),
+        ("2026-12-31", "2026-W53"),  # ISO 8601: the Thursday of 2026-W53
+        ("29 Dec", "2026-W53"),  # the nearest 29 December lies in the year before
+        ("29 Jun", "2027-W26"),
+        ("Dec 29", "2026-W53"),
+        ("29 December 2027", "2027-W52"),
+        ("today", "2027-W12"),
+    ],
+)
+def test_a_week_is_named_as_people_do(context: Context, text: str, week: str) -> None:
+    """By word, by ISO 8601 week, or by a day in it."""
+    assert week_named(text, context) == IsoWeek.parse(week)
+
+
+@pytest.mark.parametrize("text", ["", "2027-W60", "2027-02-30", "31 Feb", "soon", "2025-W53"])
+def test_what_names_no_week_is_wrong_use(context: Context, text: str) -> None:
+    """The message shows what would."""
+    with pytest.raises(UsageError, match="names no week; write this, next"):
+        week_named(text, context)
+
+
+def test_german_months_are_understood_in_a_german_household(tmp_path: Path) -> None:
+    """Month names are those of the household's language."""
+    folder = write_household(tmp_path)
+    config = folder / "config.toml"
+    config.write_text(config.read_text().replace("en_GB", "de_DE"))
+    context = Context.read(folder, NOW)
+    assert week_named("29. Dezember 2027", context) == IsoWeek(2027, 52)
+
+
+def test_a_span_is_a_week_a_month_or_two_days(context: Context) -> None:
+    """`FROM/TO` as ISO 8601 writes an interval; here both days belong to it."""
+    assert span_named("next", context) == IsoWeek(2027, 13)
+    assert span_named("2027-03", context) == Month(2027, 3)
+    days = (date(2027, 3, 22), date(2027, 4, 4))
+    assert span_named("2027-03-22/2027-04-04", context) == days
+
+
+@pytest.mark.parametrize(
+    "text", ["2027-03-22/2027-03-21", "2027-03-22/", "a/b", "2000-01-01/2027-01-01"]
+)
+def test_a_span_that_is_none_is_wrong_use(context: Context, text: str) -> None:
+    """Backwards, half, or absurdly long."""
+    with pytest.raises(UsageError):
+        span_named(text, context)
+
+
+def test_in_a_household_whose_week_starts_on_sunday_the_spread_bears_its_thursdays_week(
+    tmp_path: Path,
+) -> None:
+    """Sunday 2027-03-28 opens the spread of 2027-W13 where weeks start on Sunday."""
+    folder = write_household(tmp_path)
+    config = folder / "config.toml"
+    config.write_text(
+        config.read_text().replace("[[people]]", 'first_weekday = "sunday"\n\n[[people]]', 1)
+    )
+    context = Context.read(folder, datetime(2027, 3, 28, 12, tzinfo=UTC))
+    assert week_named("this", context) == IsoWeek(2027, 13)
+    assert context.rule.days(IsoWeek(2027, 13))[0] == date(2027, 3, 28)
