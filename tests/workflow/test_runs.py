@@ -207,7 +207,7 @@ def test_show_needs_no_pages_and_no_pull_and_writes_nothing(tmp_path: Path) -> N
     before = {path: path.stat().st_mtime_ns for path in folder.rglob("*")}
     spread, problems = shown(context, "2027-03-20/2027-03-24")
     result = record(context, spread, problems)
-    assert [day["date"] for day in result["days"]][0] == "2027-03-20"
+    assert result["from"] == result["days"][0]["date"] == "2027-03-20"
     assert len(result["days"]) == 5
     [found] = result["days"][3]["occurrences"]
     assert found["title"] == "Dentist"
