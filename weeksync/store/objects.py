@@ -1,0 +1,325 @@
+"""Raw objects in the database: what is known of a source, and taking over what a pull brought.
+
+Every function works inside the transaction of its caller.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import zlib
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from datetime import UTC, date, datetime
+
+from weeksync.model.problem import Problem
+from weeksync.model.pulled import (
+    IndexedObject,
+    KnownCollection,
+    Pulled,
+    PulledCollection,
+    SourceState,
+    StoredObject,
+    UidGroup,
+)
+from weeksync.store.rows import problems_of, problems_text
+
+_PACK_FROM = 16_384
+"""Bytes from which content is compressed: a feed shrinks to a fifth for a tenth of the time of
+writing it; objects of a kilobyte only halve, for three times their time."""
+
+Indexed = Sequence[tuple[str, IndexedObject]]
+"""(collection name, object) pairs."""
+
+
+def states(connection: sqlite3.Connection) -> dict[str, SourceState]:
+    """How every source stands that was ever tried."""
+    titles: dict[int, dict[str, str]] = {}
+    for source, name, title in connection.execute(
+        "SELECT source, name, title FROM collection ORDER BY name"
+    ):
+        titles.setdefault(source, {})[name] = title
+    return {
+        name: SourceState(
+            name,
+            _instant(last_tried),
+            _instant(last_good),
+            bool(failed),
+            problems_of(problems),
+            titles.get(number, {}),
+        )
+        for number, name, last_tried, last_good, failed, problems in connection.execute(
+            "SELECT id, name, last_tried, last_good, failed, problems FROM source ORDER BY name"
+        )
+    }
+
+
+def known(connection: sqlite3.Connection, source: str) -> dict[str, KnownCollection]:
+    """Token and tags of each collection, without the kept objects the source no longer has."""
+    tags: dict[str, dict[str, str]] = {}
+    tokens: dict[str, str] = {}
+    for number, name, token in connection.execute(
+        "SELECT c.id, c.name, c.token FROM collection c JOIN source s ON s.id = c.source"
+        " WHERE s.name = ? ORDER BY c.name",
+        (source,),
+    ):
+        tokens[name] = token
+        tags[name] = dict(
+            connection.execute(
+                "SELECT name, tag FROM object WHERE collection = ? AND kept = 0", (number,)
+            )
+        )
+    return {name: KnownCollection(token, tags[name]) for name, token in tokens.items()}
+
+
+def objects(connection: sqlite3.Connection, source: str) -> Iterator[StoredObject]:
+    """Every object of a source, kept ones included, by collection and name."""
+    for collection, name, tag, digest, packed, content in connection.execute(
+        "SELECT c.name, o.name, o.tag, o.digest, b.packed, b.bytes"
+        " FROM source s JOIN collection c ON c.source = s.id JOIN object o ON o.collection = c.id"
+        " JOIN content b ON b.object = o.id WHERE s.name = ? ORDER BY c.name, o.name",
+        (source,),
+    ):
+        whole = zlib.decompress(content) if packed else content
+        yield StoredObject(source, collection, name, tag, digest, whole)
+
+
+def groups(
+    connection: sqlite3.Connection, source: str
+) -> Iterator[tuple[str, str, bool, UidGroup]]:
+    """(collection, object, whether kept, group) of a source, by collection, object and place."""
+    for collection, name, kept, uid, digest, first, last, components in connection.execute(
+        "SELECT c.name, o.name, o.kept, g.uid, g.digest, g.first_day, g.last_day, g.components"
+        " FROM source s JOIN collection c ON c.source = s.id JOIN object o ON o.collection = c.id"
+        " JOIN uid_group g ON g.object = o.id WHERE s.name = ?"
+        " ORDER BY c.name, o.name, g.position",
+        (source,),
+    ):
+        yield (
+            collection,
+            name,
+            bool(kept),
+            UidGroup(uid, digest, _day(first), _day(last), components),
+        )
+
+
+def preview(
+    connection: sqlite3.Connection, pulled: Pulled, indexed: Indexed, at: datetime | None
+) -> tuple[UidGroup, ...]:
+    """The groups there would be after `apply`; without `at` nothing that is gone is kept."""
+    present = {one.name for one in pulled.collections}
+    gone = {(one.name, name) for one in pulled.collections for name in one.gone}
+    fresh = {(name, one.raw.name) for name, one in indexed}
+    before: dict[tuple[str, str], list[UidGroup]] = {}
+    already_kept = set()
+    for collection, name, kept, group in groups(connection, pulled.source):
+        if collection in present and (collection, name) not in fresh:
+            before.setdefault((collection, name), []).append(group)
+            if kept:
+                already_kept.add((collection, name))
+    stay = [
+        group
+        for where, its in before.items()
+        for group in its
+        if where not in gone or where in already_kept or (at and _is_over(its, at.date()))
+    ]
+    return (*stay, *(group for _, one in indexed for group in one.groups))
+
+
+def apply(
+    connection: sqlite3.Connection,
+    pulled: Pulled,
+    indexed: Indexed,
+    at: datetime,
+    problems: Sequence[Problem],
+) -> None:
+    """Take over one pull of one source: objects, tokens and how the source stands."""
+    now = _text(at)
+    connection.execute(
+        "INSERT INTO source (name, last_tried, last_good, failed, problems) VALUES (?, ?, ?, 0, ?)"
+        " ON CONFLICT (name) DO UPDATE SET last_tried = excluded.last_tried,"
+        " last_good = excluded.last_good, failed = 0, problems = excluded.problems",
+        (pulled.source, now, now, problems_text(problems)),
+    )
+    source = _source_id(connection, pulled.source)
+    _drop_collections(connection, source, {one.name for one in pulled.collections})
+    by_collection = _by_collection(pulled, indexed)
+    for one in pulled.collections:
+        collection = _save_collection(connection, source, one)
+        _drop_gone(connection, collection, one.gone, at.date())
+        _save_objects(connection, collection, by_collection[one.name].values(), now)
+    if indexed:
+        _drop_replaced(connection, source)
+
+
+def record_failure(
+    connection: sqlite3.Connection, source: str, problems: Sequence[Problem], at: datetime
+) -> None:
+    """Note that a source was tried and could not be pulled; its last good copy stays."""
+    connection.execute(
+        "INSERT INTO source (name, last_tried, failed, problems) VALUES (?, ?, 1, ?)"
+        " ON CONFLICT (name) DO UPDATE SET last_tried = excluded.last_tried, failed = 1,"
+        " problems = excluded.problems",
+        (source, _text(at), problems_text(problems)),
+    )
+
+
+def regroup(connection: sqlite3.Connection, source: str, indexed: Indexed) -> None:
+    """Replace the groups of objects that are stored already."""
+    numbers = {
+        (collection, name): number
+        for number, collection, name in connection.execute(
+            "SELECT o.id, c.name, o.name FROM source s JOIN collection c ON c.source = s.id"
+            " JOIN object o ON o.collection = c.id WHERE s.name = ?",
+            (source,),
+        )
+    }
+    known_here = [
+        (numbers[collection, one.raw.name], one)
+        for collection, one in indexed
+        if (collection, one.raw.name) in numbers
+    ]
+    connection.executemany(
+        "DELETE FROM uid_group WHERE object = ?", ((number,) for number, _ in known_here)
+    )
+    _insert_groups(connection, known_here)
+
+
+def forget(connection: sqlite3.Connection, keep: Collection[str]) -> None:
+    """Drop everything of the sources that are not in `keep`."""
+    names = [name for (name,) in connection.execute("SELECT name FROM source")]
+    connection.executemany(
+        "DELETE FROM source WHERE name = ?", ((name,) for name in names if name not in keep)
+    )
+
+
+def _by_collection(pulled: Pulled, indexed: Indexed) -> Mapping[str, dict[str, IndexedObject]]:
+    """The objects by collection and name; ValueError where pull and index do not match."""
+    found: dict[str, dict[str, IndexedObject]] = {one.name: {} for one in pulled.collections}
+    for collection, one in indexed:
+        if collection not in found:
+            raise ValueError(f"an object of {collection!r}, which the pull does not name")
+        found[collection][one.raw.name] = one
+    for collected in pulled.collections:
+        missing = {raw.name for raw in collected.changed} - found[collected.name].keys()
+        if missing:
+            raise ValueError(f"objects changed and not indexed: {sorted(missing)[:3]}")
+    return found
+
+
+def _source_id(connection: sqlite3.Connection, name: str) -> int:
+    return int(connection.execute("SELECT id FROM source WHERE name = ?", (name,)).fetchone()[0])
+
+
+def _drop_collections(connection: sqlite3.Connection, source: int, present: set[str]) -> None:
+    stored = connection.execute("SELECT id, name FROM collection WHERE source = ?", (source,))
+    gone = [(number,) for number, name in stored if name not in present]
+    connection.executemany("DELETE FROM collection WHERE id = ?", gone)
+
+
+def _save_collection(connection: sqlite3.Connection, source: int, one: PulledCollection) -> int:
+    connection.execute(
+        "INSERT INTO collection (source, name, title, colour, token) VALUES (?, ?, ?, ?, ?)"
+        " ON CONFLICT (source, name) DO UPDATE SET title = excluded.title,"
+        " colour = excluded.colour, token = excluded.token",
+        (source, one.name, one.title, one.colour, one.token),
+    )
+    row = connection.execute(
+        "SELECT id FROM collection WHERE source = ? AND name = ?", (source, one.name)
+    ).fetchone()
+    return int(row[0])
+
+
+def _drop_gone(
+    connection: sqlite3.Connection, collection: int, gone: Collection[str], today: date
+) -> None:
+    """Drop what the source no longer has; what was over by then happened, and is kept."""
+    connection.executemany(
+        "UPDATE object SET kept = 1 WHERE collection = ? AND name = ?"
+        " AND EXISTS (SELECT 1 FROM uid_group g WHERE g.object = object.id)"
+        " AND NOT EXISTS (SELECT 1 FROM uid_group g WHERE g.object = object.id"
+        " AND (g.last_day IS NULL OR g.last_day >= ?))",
+        ((collection, name, today.isoformat()) for name in gone),
+    )
+    connection.executemany(
+        "DELETE FROM object WHERE collection = ? AND name = ? AND kept = 0",
+        ((collection, name) for name in gone),
+    )
+
+
+def _save_objects(
+    connection: sqlite3.Connection, collection: int, changed: Iterable[IndexedObject], now: str
+) -> None:
+    (last,) = connection.execute("SELECT coalesce(max(id), 0) FROM object").fetchone()
+    numbered = list(enumerate(changed, last + 1))
+    connection.executemany(
+        "DELETE FROM object WHERE collection = ? AND name = ?",
+        ((collection, one.raw.name) for _, one in numbered),
+    )
+    connection.executemany(
+        "INSERT INTO object (id, collection, name, tag, digest, pulled_at)"
+        " VALUES (?, ?, ?, ?, ?, ?)",
+        (
+            (number, collection, one.raw.name, one.raw.tag, one.digest, now)
+            for number, one in numbered
+        ),
+    )
+    connection.executemany(
+        "INSERT INTO content (object, packed, bytes) VALUES (?, ?, ?)",
+        ((number, *_packed(one.raw.content)) for number, one in numbered),
+    )
+    _insert_groups(connection, numbered)
+
+
+def _insert_groups(
+    connection: sqlite3.Connection, numbered: Iterable[tuple[int, IndexedObject]]
+) -> None:
+    connection.executemany(
+        "INSERT INTO uid_group (object, position, uid, digest, first_day, last_day, components)"
+        " VALUES (?, ?, ?, ?, ?, ?, ?)",
+        (
+            (
+                number,
+                position,
+                group.uid,
+                group.digest,
+                group.first_day and group.first_day.isoformat(),
+                group.last_day and group.last_day.isoformat(),
+                group.components,
+            )
+            for number, one in numbered
+            for position, group in enumerate(one.groups)
+        ),
+    )
+
+
+def _drop_replaced(connection: sqlite3.Connection, source: int) -> None:
+    """Drop kept objects whose UID has come back under another name or in another collection."""
+    connection.execute(
+        "DELETE FROM object WHERE kept = 1"
+        " AND collection IN (SELECT id FROM collection WHERE source = ?)"
+        " AND EXISTS (SELECT 1 FROM uid_group mine JOIN uid_group other ON other.uid = mine.uid"
+        " JOIN object o ON o.id = other.object JOIN collection c ON c.id = o.collection"
+        " WHERE mine.object = object.id AND o.kept = 0 AND c.source = ?)",
+        (source, source),
+    )
+
+
+def _is_over(its: Sequence[UidGroup], today: date) -> bool:
+    return all(one.last_day is not None and one.last_day < today for one in its)
+
+
+def _packed(content: bytes) -> tuple[int, bytes]:
+    return (1, zlib.compress(content, 1)) if len(content) >= _PACK_FROM else (0, content)
+
+
+def _text(at: datetime) -> str:
+    if at.tzinfo is None:
+        raise ValueError(f"{at} has no zone")
+    return at.astimezone(UTC).isoformat()
+
+
+def _instant(text: str | None) -> datetime | None:
+    return None if text is None else datetime.fromisoformat(text)
+
+
+def _day(text: str | None) -> date | None:
+    return None if text is None else date.fromisoformat(text)

@@ -1,0 +1,162 @@
+"""The tables of the state database, and the steps that bring an older one up to date.
+
+`PRAGMA user_version` counts the steps a database has been through. A step that has been
+released is never edited: a change is a new step at the end of `MIGRATIONS`.
+
+Instants are ISO 8601 in UTC, days are ISO 8601 dates: they sort as text and read well in any
+SQLite tool. Objects are numbered so that fifty thousand rows do not repeat the names of their
+source and collection.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Sequence
+from pathlib import Path
+
+from weeksync.errors import StoreTooNew
+from weeksync.message import message
+
+Migration = tuple[str, ...]
+"""The statements of one step, run together in one transaction."""
+
+_FIRST: Migration = (
+    """
+    CREATE TABLE source (
+        id INTEGER PRIMARY KEY,
+        name TEXT NOT NULL UNIQUE,
+        last_tried TEXT,
+        last_good TEXT,
+        failed INTEGER NOT NULL DEFAULT 0,
+        problems TEXT NOT NULL DEFAULT '[]'
+    )
+    """,
+    """
+    CREATE TABLE collection (
+        id INTEGER PRIMARY KEY,
+        source INTEGER NOT NULL REFERENCES source ON DELETE CASCADE,
+        name TEXT NOT NULL,
+        title TEXT NOT NULL,
+        colour TEXT NOT NULL,
+        token TEXT NOT NULL,
+        UNIQUE (source, name)
+    )
+    """,
+    # kept: gone from the source after its last day; shown in past weeks, unknown to the pull.
+    """
+    CREATE TABLE object (
+        id INTEGER PRIMARY KEY,
+        collection INTEGER NOT NULL REFERENCES collection ON DELETE CASCADE,
+        name TEXT NOT NULL,
+        tag TEXT NOT NULL,
+        digest TEXT NOT NULL,
+        pulled_at TEXT NOT NULL,
+        kept INTEGER NOT NULL DEFAULT 0,
+        UNIQUE (collection, name)
+    )
+    """,
+    # Apart from `object`, so that listing tags does not read through megabytes of text.
+    """
+    CREATE TABLE content (
+        object INTEGER PRIMARY KEY REFERENCES object ON DELETE CASCADE,
+        packed INTEGER NOT NULL,
+        bytes BLOB NOT NULL
+    )
+    """,
+    """
+    CREATE TABLE uid_group (
+        object INTEGER NOT NULL REFERENCES object ON DELETE CASCADE,
+        position INTEGER NOT NULL,
+        uid TEXT NOT NULL,
+        digest TEXT NOT NULL,
+        first_day TEXT,
+        last_day TEXT,
+        components INTEGER NOT NULL,
+        PRIMARY KEY (object, position)
+    ) WITHOUT ROWID
+    """,
+    "CREATE INDEX uid_group_uid ON uid_group (uid)",
+    # No reference to `source`: what was entered by hand is expanded under the source "".
+    """
+    CREATE TABLE expansion (
+        id INTEGER PRIMARY KEY,
+        source TEXT NOT NULL UNIQUE,
+        key TEXT NOT NULL,
+        start TEXT NOT NULL,
+        "end" TEXT NOT NULL,
+        zone TEXT NOT NULL,
+        problems TEXT NOT NULL
+    )
+    """,
+    # What all occurrences of a series share is kept once.
+    """
+    CREATE TABLE detail (
+        expansion INTEGER NOT NULL REFERENCES expansion ON DELETE CASCADE,
+        number INTEGER NOT NULL,
+        payload TEXT NOT NULL,
+        PRIMARY KEY (expansion, number)
+    ) WITHOUT ROWID
+    """,
+    """
+    CREATE TABLE occurrence (
+        expansion INTEGER NOT NULL REFERENCES expansion ON DELETE CASCADE,
+        position INTEGER NOT NULL,
+        first_day TEXT NOT NULL,
+        last_day TEXT NOT NULL,
+        detail INTEGER NOT NULL,
+        identity TEXT NOT NULL,
+        start TEXT NOT NULL,
+        "end" TEXT NOT NULL,
+        PRIMARY KEY (expansion, position)
+    ) WITHOUT ROWID
+    """,
+    "CREATE INDEX occurrence_days ON occurrence (expansion, last_day, first_day)",
+    """
+    CREATE TABLE todo (
+        expansion INTEGER NOT NULL REFERENCES expansion ON DELETE CASCADE,
+        position INTEGER NOT NULL,
+        payload TEXT NOT NULL,
+        PRIMARY KEY (expansion, position)
+    ) WITHOUT ROWID
+    """,
+    "CREATE TABLE page_digest (page TEXT PRIMARY KEY, digest TEXT NOT NULL) WITHOUT ROWID",
+    "CREATE TABLE setting (key TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID",
+)
+
+MIGRATIONS: tuple[Migration, ...] = (_FIRST,)
+"""Every step there is; a database that has been through all of them is up to date."""
+
+
+def version_of(connection: sqlite3.Connection) -> int:
+    """How many steps the database has been through; 0 for a new one."""
+    return int(connection.execute("PRAGMA user_version").fetchone()[0])
+
+
+def require_known(version: int, steps: Sequence[Migration], file: Path) -> None:
+    """Raise StoreTooNew where a later weeksync has written the database."""
+    if version > len(steps):
+        raise StoreTooNew(
+            message(
+                "{file} was written by a later weeksync (its version is {found}, this one knows"
+                " {known}); update weeksync, or move the file away and pull again",
+                file=str(file),
+                found=version,
+                known=len(steps),
+            )
+        )
+
+
+def migrate(connection: sqlite3.Connection, steps: Sequence[Migration] = MIGRATIONS) -> None:
+    """Run the steps the database has not been through, each in a transaction of its own."""
+    for number in range(version_of(connection), len(steps)):
+        connection.execute("BEGIN IMMEDIATE")
+        try:
+            for statement in steps[number]:
+                connection.execute(statement)
+            # A pragma takes no parameters; the number is ours.
+            connection.execute(f"PRAGMA user_version = {number + 1}")
+            connection.execute("COMMIT")
+        except BaseException:
+            if connection.in_transaction:
+                connection.execute("ROLLBACK")
+            raise

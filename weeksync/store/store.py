@@ -1,0 +1,257 @@
+"""The state database as one object: `Store`."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from datetime import date, datetime
+from pathlib import Path
+from types import TracebackType
+from typing import TYPE_CHECKING, Self
+
+from weeksync.errors import StoreError
+from weeksync.message import message
+from weeksync.model.occurrence import Occurrence, TodoItem
+from weeksync.model.problem import Problem
+from weeksync.model.pulled import (
+    IndexedObject,
+    KnownCollection,
+    Pulled,
+    SourceState,
+    StoredObject,
+    UidGroup,
+)
+from weeksync.store import expansions, objects, opening
+from weeksync.store.faults import reading_from, writing_to
+from weeksync.store.schema import MIGRATIONS, Migration
+
+if TYPE_CHECKING:
+    from filelock import BaseFileLock
+
+
+class Store:
+    """The state of one household, opened with `Store.open` and closed by `with` or `close()`.
+
+    Opened for reading it shows one moment, whatever a writer does meanwhile. Opened for writing
+    it holds the household's lock; each method that changes something is one transaction: killed
+    or out of room in the middle, the database is as it was before the call. All methods raise
+    StoreError: StoreDamaged where what was stored cannot be read.
+    """
+
+    def __init__(
+        self, file: Path, connection: sqlite3.Connection, lock: BaseFileLock | None
+    ) -> None:
+        self.file = file
+        self.connection = connection
+        self._lock = lock
+
+    @classmethod
+    def open(
+        cls,
+        folder: Path,
+        *,
+        write: bool,
+        wait: float = 0.0,
+        rebuild: bool = False,
+        at: datetime | None = None,
+        steps: Sequence[Migration] = MIGRATIONS,
+    ) -> Self:
+        """Open the state in `folder`, the household's `state/`.
+
+        For reading nothing is ever created: without a file the store is empty. For writing the
+        folder is made (mode 0700) and the lock awaited for `wait` seconds, then StoreBusy.
+        `rebuild` (only with `write`) renames the present file after the aware instant `at` and
+        starts an empty one. StoreTooNew where a later weeksync wrote the file, StoreDamaged
+        where it is none. `steps` are the migrations.
+        """
+        file = folder / opening.FILE
+        if rebuild and (at is None or not write):
+            raise ValueError("to rebuild, open for writing and say at what instant")
+        if not write:
+            with writing_to(file):
+                return cls(file, opening.open_for_reading(file, steps), None)
+        with writing_to(file):
+            opening.private_folder(folder)
+            lock = opening.take_lock(folder, wait)
+            try:
+                if rebuild and at is not None:
+                    opening.set_aside(file, at)
+                return cls(file, opening.open_for_writing(file, steps), lock)
+            except BaseException:
+                lock.release()
+                raise
+
+    def close(self) -> None:
+        """Close the database and let the next writer in; a second call does nothing."""
+        self.connection.close()
+        if self._lock is not None:
+            self._lock.release()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        traceback: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    @contextmanager
+    def _reading(self) -> Iterator[sqlite3.Connection]:
+        with reading_from(self.file):
+            yield self.connection
+
+    @contextmanager
+    def _writing(self) -> Iterator[sqlite3.Connection]:
+        if self._lock is None:
+            raise StoreError(message("{file} was opened for reading only", file=str(self.file)))
+        with writing_to(self.file):
+            self.connection.execute("BEGIN IMMEDIATE")
+            try:
+                yield self.connection
+                self.connection.execute("COMMIT")
+            except BaseException:
+                if self.connection.in_transaction:  # some errors have rolled back already
+                    self.connection.execute("ROLLBACK")
+                raise
+
+    # Sources and their objects
+
+    def states(self) -> dict[str, SourceState]:
+        """How each source stands that was ever tried; its times are in UTC."""
+        with self._reading() as connection:
+            return objects.states(connection)
+
+    def known(self, source: str) -> dict[str, KnownCollection]:
+        """Token and tags of each collection of a source, to be handed to its next pull.
+
+        Objects that were kept when they vanished from the source are not among the tags.
+        """
+        with self._reading() as connection:
+            return objects.known(connection, source)
+
+    def collections(self, source: str) -> dict[str, str]:
+        """Collection name → title."""
+        state = self.states().get(source)
+        return dict(state.collections) if state is not None else {}
+
+    def objects(self, source: str) -> Iterator[StoredObject]:
+        """The last good copy of a source, object by object, by collection and name."""
+        with self._reading() as connection:
+            yield from objects.objects(connection, source)
+
+    def groups(self, source: str) -> tuple[UidGroup, ...]:
+        """The UID groups of a source, in the order of `objects`."""
+        with self._reading() as connection:
+            return tuple(group for *_, group in objects.groups(connection, source))
+
+    def preview_groups(
+        self,
+        pulled: Pulled,
+        indexed: Sequence[tuple[str, IndexedObject]],
+        at: datetime | None = None,
+    ) -> tuple[UidGroup, ...]:
+        """The groups the source would have after `apply`.
+
+        Without `at` an object in `gone` counts as dropped even where `apply` would keep it
+        because it is over.
+        """
+        with self._reading() as connection:
+            return objects.preview(connection, pulled, indexed, at)
+
+    def apply(
+        self,
+        pulled: Pulled,
+        indexed: Sequence[tuple[str, IndexedObject]],
+        at: datetime,
+        problems: Sequence[Problem],
+    ) -> None:
+        """Take over a pull: data and tokens in one transaction.
+
+        `indexed` has (collection name, object) for each changed object; ValueError where one
+        is missing. Collections the pull does not name are dropped with their objects. An object
+        in `gone` is kept where all its groups were over before the date of `at` (aware; give it
+        in the household's zone), until its UID comes back in another object.
+        """
+        with self._writing() as connection:
+            objects.apply(connection, pulled, indexed, at, problems)
+
+    def record_failure(self, source: str, problems: Sequence[Problem], at: datetime) -> None:
+        """Note that a source was tried at `at` and failed; its last good copy is untouched."""
+        with self._writing() as connection:
+            objects.record_failure(connection, source, problems, at)
+
+    def regroup(self, source: str, indexed: Sequence[tuple[str, IndexedObject]]) -> None:
+        """Replace the groups of stored objects, after the rules of indexing have changed.
+
+        Content, tags and tokens stay; objects that are not stored are passed over.
+        """
+        with self._writing() as connection:
+            objects.regroup(connection, source, indexed)
+
+    def forget(self, keep: Collection[str]) -> None:
+        """Drop everything of the sources that are not in `keep`."""
+        with self._writing() as connection:
+            objects.forget(connection, keep)
+            expansions.forget(connection, keep)
+
+    # What was worked out
+
+    def save_expansion(
+        self,
+        source: str,
+        key: str,
+        start: date,
+        end: date,
+        occurrences: Sequence[Occurrence],
+        todos: Sequence[TodoItem],
+        problems: Sequence[Problem],
+    ) -> None:
+        """Keep the expansion of a source over the days from `start` to before `end`.
+
+        One expansion a source is kept. `key` must stand for all that goes into it: the objects,
+        the rules, the household's zone and the release of the zone data.
+        """
+        with self._writing() as connection:
+            expanded = (occurrences, todos, problems)
+            expansions.save(connection, source, key, (start, end), expanded)
+
+    def load_expansion(
+        self, source: str, key: str, start: date, end: date
+    ) -> tuple[tuple[Occurrence, ...], tuple[TodoItem, ...], tuple[Problem, ...]] | None:
+        """The occurrences that touch the days from `start` to before `end`, in saved order.
+
+        With them all to-dos and problems of the expansion. None where no expansion of that key
+        covers these days.
+        """
+        with self._reading() as connection:
+            return expansions.load(connection, source, key, start, end)
+
+    def page_digests(self) -> dict[str, str]:
+        """Page → digest of what it was made from, as saved last."""
+        with self._reading() as connection:
+            return dict(connection.execute("SELECT page, digest FROM page_digest ORDER BY page"))
+
+    def save_page_digests(self, digests: Mapping[str, str]) -> None:
+        """Replace the digests of all pages."""
+        with self._writing() as connection:
+            connection.execute("DELETE FROM page_digest")
+            connection.executemany("INSERT INTO page_digest VALUES (?, ?)", digests.items())
+
+    def get(self, key: str) -> str | None:
+        """A small text kept under `key`, or None."""
+        with self._reading() as connection:
+            found = connection.execute("SELECT value FROM setting WHERE key = ?", (key,)).fetchone()
+            return None if found is None else str(found[0])
+
+    def set(self, key: str, value: str) -> None:
+        """Keep a small text under `key`; an earlier one is replaced."""
+        with self._writing() as connection:
+            connection.execute(
+                "INSERT INTO setting VALUES (?, ?)"
+                " ON CONFLICT (key) DO UPDATE SET value = excluded.value",
+                (key, value),
+            )
