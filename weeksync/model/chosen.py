@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import date, time
-
 from pydantic import Field
 
 from weeksync.model.fields import (
+    Day,
     DayPart,
     FileRecord,
     Id,
+    LocalTime,
     Minutes,
     OneOrMore,
     Record,
@@ -21,7 +21,7 @@ from weeksync.model.fields import (
 class ChosenDay(Record):
     """What was chosen for one day of a week."""
 
-    date: date
+    date: Day
     """The day."""
     priorities: tuple[str, ...] = ()
     """Ids of tasks, or words of one's own."""
@@ -32,12 +32,12 @@ class PlacedTask(Record):
 
     task: Id
     """The id of the task."""
-    date: date
+    date: Day
     """The day it is put on."""
     part: DayPart | None = None
     """The day part."""
-    start: time | None = None
-    """Local time, as 14:30."""
+    start: LocalTime | None = None
+    """Local time, as 14:30:00."""
     minutes: Minutes | None = None
     """How long it takes, where that differs from its estimate."""
 
@@ -54,10 +54,10 @@ class OwnRow(Record):
 class PlannedBreak(Record):
     """A break that is planned, not waited for."""
 
-    date: date
+    date: Day
     """The day."""
-    start: time
-    """Local time, as 10:30."""
+    start: LocalTime
+    """Local time, as 10:30:00."""
     minutes: Minutes = 10
     """How long."""
     what: str = ""
@@ -71,9 +71,9 @@ class LighterWeek(Record):
 
     person: OneOrMore
     """Of whom less is asked: one person or several."""
-    start: date
+    start: Day
     """The first day."""
-    end: date
+    end: Day
     """The last day."""
     reason: str = ""
     """Why, in your own words."""

@@ -6,13 +6,14 @@ The docstring under each field is the text of the documentation; a test holds
 
 from __future__ import annotations
 
-from datetime import date
 from enum import StrEnum
 from typing import Literal, Self
 
 from pydantic import Field, model_validator
 
-from weeksync.model.fields import Hours, Id, Ids, Minutes, Record, Title, Weekday
+from weeksync.message import message
+from weeksync.model.fields import Day, Hours, Id, Ids, Minutes, Record, Title, Weekday
+from weeksync.model.mistake import Mistake
 
 COLOURS = (
     "moss",
@@ -120,18 +121,34 @@ class CalendarSource(Record):
     def _one_place(self) -> Self:
         given = [name for name in ("path", "url", "caldav") if getattr(self, name)]
         if len(given) != 1:
-            raise ValueError("give exactly one of path, url, caldav")
+            raise Mistake(
+                message("a calendar is in one place, and this one has {count}", count=len(given)),
+                message("give exactly one of path, url, caldav"),
+                given[1] if given else "",
+            )
         ways = [
             name
             for name in ("password_file", "password_command", "password_env")
             if getattr(self, name)
         ]
         if len(ways) > 1:
-            raise ValueError("give one of password_file, password_command, password_env")
+            raise Mistake(
+                message("the password is given in several ways"),
+                message("give one of password_file, password_command, password_env"),
+                ways[1],
+            )
         if ways and not self.user:
-            raise ValueError("a password needs a user")
+            raise Mistake(
+                message("there is a password and no user"),
+                message("add user, the name to sign in with"),
+                ways[0],
+            )
         if self.choose and not self.caldav:
-            raise ValueError("choose is for caldav only")
+            raise Mistake(
+                message("only a CalDAV server has several calendars to choose from"),
+                message("take choose away, or give caldav"),
+                "choose",
+            )
         return self
 
     @property
@@ -178,14 +195,17 @@ class Rule(Record):
     @model_validator(mode="after")
     def _a_condition(self) -> Self:
         if not (self.calendar or self.category or self.attendee or self.title):
-            raise ValueError("give a condition: calendar, category, attendee or title")
+            raise Mistake(
+                message("the rule has no condition"),
+                message("give at least one of calendar, category, attendee, title"),
+            )
         return self
 
 
 class Holiday(Record):
     """A public holiday the region's list lacks, or one of it that is none here."""
 
-    date: date
+    date: Day
     """The day."""
     name: str = ""
     """What it is called; not needed to take a day off the list."""

@@ -9,6 +9,9 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
+from weeksync.message import message
+from weeksync.model.mistake import Mistake
+
 
 class Record(BaseModel):
     """A frozen record of a household file; a key nobody knows is a mistake."""
@@ -47,9 +50,17 @@ _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,63}", re.ASCII)
 _HOURS = re.compile(r"([01]\d|2[0-3]):([0-5]\d)-([01]\d|2[0-4]):([0-5]\d)", re.ASCII)
 
 
+_CURRENCY = re.compile(r"[A-Z]{3}", re.ASCII)
+YEARS = range(1900, 2200)
+"""The years a date of a household may lie in; a slip of the pen lies outside."""
+
+
 def _check_id(value: str) -> str:
     if not _ID.fullmatch(value):
-        raise ValueError("write small letters, digits and hyphens, at most 64, as garden-gate")
+        raise Mistake(
+            message("{key} = {value} is no id"),
+            message("write small letters, digits and hyphens, at most 64, as garden-gate"),
+        )
     return value
 
 
@@ -58,16 +69,47 @@ def _check_rule(value: str) -> str:
 
     try:
         parse_rule(value, date(2000, 1, 1))
-    except (ValueError, TypeError, KeyError) as error:
-        raise ValueError(
-            f"no RRULE of RFC 5545 ({error}); write one as FREQ=MONTHLY;BYMONTHDAY=24"
+    except ValueError as error:
+        raise Mistake(
+            message("{key} = {value} is no RRULE of RFC 5545 ({reason})", reason=str(error)),
+            message("write one as FREQ=MONTHLY;BYMONTHDAY=24"),
         ) from error
     return value
 
 
 def _check_hours(value: str) -> str:
     if parse_hours(value) is None:
-        raise ValueError("write from-to on the 24-hour clock, as 08:00-12:30")
+        raise Mistake(
+            message("{key} = {value} are no hours"),
+            message("write from-to on the 24-hour clock, as 08:00-12:30"),
+        )
+    return value
+
+
+def _check_currency(value: str) -> str:
+    if not _CURRENCY.fullmatch(value):
+        raise Mistake(
+            message("{key} = {value} is no currency"),
+            message("write the three capital letters of ISO 4217, as GBP"),
+        )
+    return value
+
+
+def _check_day(value: date) -> date:
+    if value.year not in YEARS:
+        raise Mistake(
+            message("{key} = {value} lies too far away"),
+            message("write a year from {first} to {last}, with four digits", first=1900, last=2199),
+        )
+    return value
+
+
+def _check_local(value: time) -> time:
+    if value.tzinfo is not None:
+        raise Mistake(
+            message("{key} = {value} has an offset"),
+            message("write the time of the household's zone alone, as 14:30:00"),
+        )
     return value
 
 
@@ -97,7 +139,9 @@ Title = Annotated[str, StringConstraints(min_length=1, max_length=300)]
 RuleText = Annotated[str, AfterValidator(_check_rule)]
 Hours = Annotated[str, AfterValidator(_check_hours)]
 Minutes = Annotated[int, Field(ge=0, le=24 * 60)]
-Currency = Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")]
+Currency = Annotated[str, AfterValidator(_check_currency)]
+Day = Annotated[date, AfterValidator(_check_day)]
+LocalTime = Annotated[time, AfterValidator(_check_local)]
 Ids = tuple[Id, ...]
 MaybeId = Id | Literal[""]
 OneOrMore = Id | Ids

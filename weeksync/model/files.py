@@ -13,15 +13,16 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from weeksync.model.chosen import (
-    ChosenDay as ChosenDay,
-)
+from weeksync.message import message
+from weeksync.model.chosen import ChosenDay as ChosenDay
 from weeksync.model.chosen import LighterWeek as LighterWeek
 from weeksync.model.chosen import OwnRow as OwnRow
 from weeksync.model.chosen import PlacedTask as PlacedTask
 from weeksync.model.chosen import PlannedBreak as PlannedBreak
 from weeksync.model.chosen import WeekFile as WeekFile
 from weeksync.model.fields import (
+    YEARS,
+    Day,
     DayPart,
     FileRecord,
     Hours,
@@ -35,6 +36,7 @@ from weeksync.model.fields import (
     Title,
     Weekday,
 )
+from weeksync.model.mistake import Mistake
 from weeksync.model.money import Bill as Bill
 from weeksync.model.money import BusinessDayRule as BusinessDayRule
 from weeksync.model.money import Goal as Goal
@@ -66,7 +68,7 @@ class Appointment(Record):
     """The area of life it belongs to."""
     repeats: RuleText | Literal[""] = ""
     """RRULE text of RFC 5545, as FREQ=WEEKLY;BYDAY=TU."""
-    not_on: tuple[date, ...] = ()
+    not_on: tuple[Day, ...] = ()
     """Days on which the repeated appointment does not happen."""
     busy: bool = True
     """Whether it takes time; false: shown, never busy."""
@@ -82,19 +84,56 @@ class Appointment(Record):
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
-        if self.end is not None and self.minutes is not None:
-            raise ValueError("give end or minutes, not both")
-        if self.minutes is not None and self.all_day:
-            raise ValueError("an all-day appointment has no minutes; give end as a date")
+        for key in ("start", "end"):
+            _check_moment(getattr(self, key), key)
+        if self.minutes is not None:
+            self._check_minutes()
         if self.end is not None:
-            if isinstance(self.end, datetime) != isinstance(self.start, datetime):
-                raise ValueError("start and end are both dates or both times")
-            if self.end <= self.start:
-                raise ValueError("end must be after start; it is the first that does not belong")
-        for moment in (self.start, self.end):
-            if isinstance(moment, datetime) and moment.tzinfo is not None:
-                raise ValueError("write local time, without an offset")
+            self._check_end(self.end)
         return self
+
+    def _check_minutes(self) -> None:
+        if self.end is not None:
+            raise Mistake(
+                message("end and minutes are both given"),
+                message("give one of them"),
+                "minutes",
+            )
+        if self.all_day:
+            raise Mistake(
+                message("an all-day appointment has no minutes"),
+                message("give end as a date, or start with a time"),
+                "minutes",
+            )
+
+    def _check_end(self, end: datetime | date) -> None:
+        if isinstance(end, datetime) != isinstance(self.start, datetime):
+            raise Mistake(
+                message("of start and end one is a date, the other has a time"),
+                message("give both with a time, or both without"),
+                "end",
+            )
+        if end <= self.start:
+            raise Mistake(
+                message("{key} = {value} is not after start"),
+                message("write the first moment or day that no longer belongs to it"),
+                "end",
+            )
+
+
+def _check_moment(moment: datetime | date | None, key: str) -> None:
+    if moment is not None and moment.year not in YEARS:
+        raise Mistake(
+            message("{key} = {value} lies too far away"),
+            message("write a year from {first} to {last}, with four digits", first=1900, last=2199),
+            key,
+        )
+    if isinstance(moment, datetime) and moment.tzinfo is not None:
+        raise Mistake(
+            message("{key} = {value} has an offset"),
+            message("write the time of the household's zone alone, as 2027-03-22T14:30:00"),
+            key,
+        )
 
 
 class Routine(Record):
@@ -125,15 +164,15 @@ class Task(Record):
     """The area of life it serves."""
     person: Id | None = None
     """Who does it."""
-    due: date | None = None
+    due: Day | None = None
     """The last day for it."""
-    not_before: date | None = None
+    not_before: Day | None = None
     """The first day on which it can be done."""
     estimate: Minutes | None = None
     """Minutes."""
     priority: Annotated[int, Field(ge=1, le=9)] | None = None
     """1 is highest, 9 lowest, as PRIORITY of RFC 5545 section 3.8.1.9."""
-    day: date | None = None
+    day: Day | None = None
     """The day it is planned for."""
     part: DayPart | None = None
     """The day part it is planned for."""
@@ -147,9 +186,9 @@ class Task(Record):
     """Markdown."""
     only_for: Ids = ()
     """The persons who may see it; then it is on no common page."""
-    done: date | None = None
+    done: Day | None = None
     """The day it was done."""
-    dropped: date | None = None
+    dropped: Day | None = None
     """The day it was given up."""
 
     @property
@@ -160,9 +199,17 @@ class Task(Record):
     @model_validator(mode="after")
     def _whole(self) -> Self:
         if self.repeats and self.due is None:
-            raise ValueError("a repeating task needs due, the day it first falls on")
+            raise Mistake(
+                message("a task that repeats has no due"),
+                message("add due, the day it first falls on"),
+                "repeats",
+            )
         if self.done is not None and self.dropped is not None:
-            raise ValueError("a task is done or dropped, not both")
+            raise Mistake(
+                message("the task is done and dropped, too"),
+                message("take one of them away"),
+                "dropped",
+            )
         return self
 
 
@@ -179,9 +226,9 @@ class MarkKind(StrEnum):
 class Pause(Record):
     """Days on which a habit rests; both days belong to it."""
 
-    start: date
+    start: Day
     """The first day."""
-    end: date | None = None
+    end: Day | None = None
     """The last day; without it the pause has no end yet."""
     reason: str = ""
     """Why, in your own words."""
@@ -215,9 +262,9 @@ class Habit(Record):
     """The unit of the figure, as glasses."""
     target: Annotated[float, Field(ge=0)] | None = None
     """The figure from which a day counts as marked."""
-    start: date | None = None
+    start: Day | None = None
     """The first day it is due."""
-    end: date | None = None
+    end: Day | None = None
     """The last day it is due."""
     pauses: tuple[Pause, ...] = ()
     """Days on which it rests."""
@@ -233,9 +280,17 @@ class Habit(Record):
     @model_validator(mode="after")
     def _one_rhythm(self) -> Self:
         if self.days and self.times_a_week is not None:
-            raise ValueError("give days or times_a_week, not both")
+            raise Mistake(
+                message("days and times_a_week are both given"),
+                message("give one of them"),
+                "times_a_week",
+            )
         if self.share and self.health:
-            raise ValueError("a health habit is never shared; take share away")
+            raise Mistake(
+                message("a health habit is never shared"),
+                message("take share away"),
+                "share",
+            )
         return self
 
 
@@ -246,9 +301,9 @@ class Term(Record):
     """Short name used by lessons."""
     name: Title
     """What it is called."""
-    start: date
+    start: Day
     """The first day."""
-    end: date
+    end: Day
     """The last day."""
 
 
@@ -257,9 +312,9 @@ class TermBreak(Record):
 
     name: Title
     """What it is called."""
-    start: date
+    start: Day
     """The first day."""
-    end: date
+    end: Day
     """The last day."""
 
 
@@ -281,9 +336,9 @@ class Lesson(Record):
     """How long it takes."""
     terms: Ids = ()
     """The terms it is taught in; without it all."""
-    not_on: tuple[date, ...] = ()
+    not_on: tuple[Day, ...] = ()
     """Days on which it is left out."""
-    make_up: tuple[date, ...] = ()
+    make_up: tuple[Day, ...] = ()
     """Days on which a missed lesson is made up."""
 
 

@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
-from datetime import date
 from enum import StrEnum
 from typing import Annotated, Literal
 
 from pydantic import Field
 
-from weeksync.model.fields import Currency, FileRecord, Id, Ids, MaybeId, Record, RuleText, Title
+from weeksync.model.fields import (
+    Currency,
+    Day,
+    FileRecord,
+    Id,
+    Ids,
+    MaybeId,
+    Record,
+    RuleText,
+    Title,
+)
 
 
 class BusinessDayRule(StrEnum):
@@ -23,9 +32,9 @@ class BusinessDayRule(StrEnum):
 class Paid(Record):
     """That a bill was paid: for which due date, when, and how much where it differed."""
 
-    due: date
+    due: Day
     """The due date that was paid, before any moving."""
-    on: date
+    on: Day
     """The day it was paid."""
     amount: int | None = None
     """Minor units, where it differed."""
@@ -42,7 +51,7 @@ class Bill(Record):
     """Minor units, as 4250 for 42.50; left out where it is not known beforehand."""
     currency: Currency | None = None
     """ISO 4217 code; without it the file's."""
-    first: date
+    first: Day
     """The first due date; `repeats` counts from it."""
     repeats: RuleText | Literal[""] = ""
     """RRULE text of RFC 5545, as FREQ=MONTHLY;BYMONTHDAY=24."""
@@ -50,7 +59,7 @@ class Bill(Record):
     """Collected by the payee; false: paid by hand."""
     rule: BusinessDayRule | None = None
     """Without it: following for collected bills, preceding for those paid by hand."""
-    until: date | None = None
+    until: Day | None = None
     """The last due date."""
     business: bool = False
     """Of the side business, not of the home."""
@@ -78,13 +87,13 @@ class PayDay(Record):
     """Minor units."""
     currency: Currency | None = None
     """ISO 4217 code; without it the file's."""
-    first: date
+    first: Day
     """The first date; `repeats` counts from it."""
     repeats: RuleText | Literal[""] = ""
     """RRULE text of RFC 5545, as FREQ=WEEKLY;INTERVAL=4."""
     rule: BusinessDayRule = BusinessDayRule.PRECEDING
     """Where a date goes that is no business day."""
-    until: date | None = None
+    until: Day | None = None
     """The last date."""
     person: Id | None = None
     """Who is paid."""
@@ -107,9 +116,9 @@ class Goal(Record):
     """ISO 4217 code; without it the file's."""
     pay_day: Id
     """The id of the pay day whose dates carry the steps."""
-    start: date
+    start: Day
     """The first pay date that can carry a step."""
-    end: date
+    end: Day
     """Steps on pay dates from `start` to `end`, both included."""
     only_for: Ids = ()
     """The persons who may see it; then it is on no common page."""
