@@ -182,7 +182,9 @@ class Priority:
     task: str = ""
     done: bool = False
     only_for: tuple[str, ...] = ()
-    """The `only_for` of its task."""
+    """As its task has it, and so the next two."""
+    persons: tuple[str, ...] = ()
+    area: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

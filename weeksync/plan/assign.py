@@ -1,0 +1,132 @@
+"""Whose an event is: the calendar's person and area, then the rules of `config.toml`.
+
+Rules are read in order; every rule whose conditions all hold applies, and what a later one says
+wins, key by key. Texts are compared without regard to case, after NFC (two spellings of one
+accented letter are the same to a reader).
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+from weeksync.model.config import CalendarSource, Config, Rule, ids
+from weeksync.model.occurrence import Occurrence, TodoItem
+
+
+@dataclass(frozen=True, slots=True)
+class _Holder:
+    """What calendar and rules say; None where nothing is said."""
+
+    persons: tuple[str, ...] | None = None
+    area: str | None = None
+    travel_minutes: int | None = None
+    away: bool | None = None
+
+
+_Traits = tuple[str, str, tuple[str, ...], tuple[str, ...]]
+"""(source, title, categories, attendees): all that a rule can ask about."""
+
+
+def assign(occurrences: Iterable[Occurrence], config: Config) -> tuple[Occurrence, ...]:
+    """The occurrences with persons, area, away and travel minutes filled in, in the same order.
+
+    An appointment (source "") says itself whose it is; rules only fill what it leaves open.
+    """
+    look_up = _looker(config)
+    return tuple(_assigned(one, look_up) for one in occurrences)
+
+
+def assign_todos(todos: Iterable[TodoItem], config: Config) -> tuple[TodoItem, ...]:
+    """The to-dos with persons and area filled in; they have no attendees to ask about."""
+    look_up = _looker(config)
+    filled = []
+    for todo in todos:
+        holder = look_up((todo.source, todo.title, todo.categories, ()))
+        persons, area = holder.persons or (), holder.area
+        if (persons, area) != (todo.persons, todo.area):
+            todo = replace(todo, persons=persons, area=area)
+        filled.append(todo)
+    return tuple(filled)
+
+
+def _assigned(one: Occurrence, look_up: Callable[[_Traits], _Holder]) -> Occurrence:
+    holder = look_up((one.source, one.title, one.categories, one.attendees))
+    if holder == _NOBODY:
+        return one
+    by_hand = one.source == ""
+    persons = one.persons if by_hand and one.persons else holder.persons
+    area = one.area if by_hand and one.area is not None else holder.area
+    return replace(
+        one,
+        persons=one.persons if persons is None else persons,
+        area=area,
+        travel_minutes=_first_of(holder.travel_minutes, one.travel_minutes),
+        away=(one.away or bool(holder.away)) if by_hand else _first_of(holder.away, one.away),
+    )
+
+
+_NOBODY = _Holder()
+
+
+V = TypeVar("V")
+
+
+def _first_of(said: V | None, otherwise: V) -> V:
+    return otherwise if said is None else said
+
+
+def _looker(config: Config) -> Callable[[_Traits], _Holder]:
+    """A look-up that answers each combination of traits once: a series asks it thousandfold."""
+    calendars = {calendar.id: calendar for calendar in config.calendars}
+    tests = [(_test(rule), rule) for rule in config.rules]
+    known: dict[_Traits, _Holder] = {}
+
+    def look_up(traits: _Traits) -> _Holder:
+        found = known.get(traits)
+        if found is None:
+            found = _of_calendar(calendars.get(traits[0]))
+            for test, rule in tests:
+                if test(traits):
+                    found = _with_rule(found, rule)
+            known[traits] = found
+        return found
+
+    return look_up
+
+
+def _of_calendar(calendar: CalendarSource | None) -> _Holder:
+    if calendar is None:
+        return _NOBODY
+    return _Holder(persons=ids(calendar.person) or None, area=calendar.area)
+
+
+def _with_rule(holder: _Holder, rule: Rule) -> _Holder:
+    return _Holder(
+        persons=holder.persons if rule.person is None else ids(rule.person),
+        area=_first_of(rule.area, holder.area),
+        travel_minutes=_first_of(rule.travel_minutes, holder.travel_minutes),
+        away=_first_of(rule.away, holder.away),
+    )
+
+
+def _test(rule: Rule) -> Callable[[_Traits], bool]:
+    category, title = _plain(rule.category), _plain(rule.title)
+    attendee = _plain(rule.attendee).removeprefix("mailto:")
+
+    def holds(traits: _Traits) -> bool:
+        source, its_title, categories, attendees = traits
+        return (
+            (rule.calendar is None or rule.calendar == source)
+            and (not category or category in map(_plain, categories))
+            and (not attendee or attendee in map(_plain, attendees))
+            and (not title or title in _plain(its_title))
+        )
+
+    return holds
+
+
+def _plain(text: str) -> str:
+    return unicodedata.normalize("NFC", text).casefold()

@@ -1,0 +1,38 @@
+"""The parts of a day: which one a time of day belongs to."""
+
+from __future__ import annotations
+
+from weeksync.model.config import DayParts
+from weeksync.model.fields import DayPart, parse_hours
+
+_DAY = 24 * 60
+_PLACES = {part: place for place, part in enumerate(DayPart)}
+
+
+class PartHours:
+    """The hours of morning, afternoon and evening, for asking.
+
+    What lies before the first, after the last or between two joins the nearest part; between two
+    equally near it is the earlier one. A part that runs over midnight ends with its day: what
+    comes after midnight stands on the next day, and at its top.
+    """
+
+    def __init__(self, parts: DayParts) -> None:
+        self._hours = [
+            (part, start, min(end, _DAY))
+            for part in DayPart
+            for start, end in [parse_hours(getattr(parts, part.value)) or (0, 0)]
+        ]
+
+    def part(self, minutes: int) -> DayPart:
+        """The part that `minutes` after midnight belongs to."""
+        return min(self._hours, key=lambda one: _distance(minutes, one[1], one[2]))[0]
+
+
+def _distance(minutes: int, start: int, end: int) -> int:
+    return max(start - minutes, 0, minutes - end + 1)
+
+
+def part_place(part: DayPart | None) -> int:
+    """Where a part stands in the order of the day; no part stands after all of them."""
+    return len(_PLACES) if part is None else _PLACES[part]

@@ -1,0 +1,149 @@
+"""Habits: on which days each is due, and how it stands on them."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date, timedelta
+
+from weeksync.model.config import ids
+from weeksync.model.files import Habit, MarkKind
+from weeksync.model.household import HouseholdFiles, Mark
+from weeksync.model.spread import CellState, HabitCell, HabitRow
+from weeksync.model.week import WeekRule
+from weeksync.plan.day_parts import part_place
+
+_DUE = {CellState.OPEN, CellState.NOT_RECORDED, CellState.MARKED, CellState.MISSED}
+
+
+class Habits:
+    """The habits of the household, asked for rows over any days.
+
+    A day on which a habit is not due keeps its mark as `value`, and does not count. A habit n
+    times a week may be done on any day that is not paused: once n days of a week are marked, its
+    other days are not due any more.
+    """
+
+    def __init__(
+        self,
+        files: HouseholdFiles,
+        marks: Mapping[tuple[str, date], Mark],
+        is_term_day: Callable[[date], bool],
+        rule: WeekRule,
+        today: date,
+    ) -> None:
+        self._marks = marks
+        self._is_term_day = is_term_day
+        self._rule = rule
+        self._today = today
+        self._habits = sorted(
+            files.habits,
+            key=lambda one: (part_place(one.part), one.order, one.title.casefold(), one.id),
+        )
+        self._lighter: dict[str, list[tuple[date, date]]] = defaultdict(list)
+        for week in files.weeks.values():
+            for one in week.lighter:
+                for person in ids(one.person):
+                    self._lighter[person].append((one.start, one.end))
+
+    def rows(self, days: Sequence[date]) -> tuple[HabitRow, ...]:
+        """A row for each habit that is due, paused or marked on one of `days`."""
+        rows = (self._row(habit, days) for habit in self._habits)
+        return tuple(
+            row
+            for row in rows
+            if any(cell.state is not CellState.NOT_DUE or cell.value for cell in row.cells)
+        )
+
+    def _row(self, habit: Habit, days: Sequence[date]) -> HabitRow:
+        if habit.times_a_week is None:
+            cells = tuple(self._cell(habit, day) for day in days)
+            due = sum(cell.state in _DUE for cell in cells)
+        else:
+            cells, due = self._cells_a_week(habit, habit.times_a_week, days)
+        return HabitRow(
+            id=habit.id,
+            title=habit.title,
+            area=habit.area,
+            person=habit.person,
+            part=habit.part,
+            kind=habit.kind,
+            unit=habit.unit,
+            target=habit.target,
+            cells=cells,
+            times_a_week=habit.times_a_week,
+            due=due,
+            marked=sum(cell.state is CellState.MARKED for cell in cells),
+            health=habit.health,
+            only_for=habit.only_for,
+        )
+
+    def _cells_a_week(
+        self, habit: Habit, times: int, days: Sequence[date]
+    ) -> tuple[tuple[HabitCell, ...], int]:
+        """(cells, due days) of a habit n times a week, judged by whole weeks.
+
+        Due are n days of each week, or as many of `days` in it as are not paused if those are
+        fewer; more than n may be marked.
+        """
+        cells: list[HabitCell] = []
+        due: dict[date, int] = defaultdict(int)
+        done: dict[date, bool] = {}
+        for day in days:
+            week = self._rule.start(day)
+            if week not in done:
+                done[week] = self._marked_in_week(habit, week) >= times
+            cell = self._cell(habit, day)
+            due[week] += cell.state in _DUE
+            if done[week] and cell.state in {CellState.OPEN, CellState.NOT_RECORDED}:
+                cell = HabitCell(day, CellState.NOT_DUE)
+            cells.append(cell)
+        return tuple(cells), sum(min(times, could) for could in due.values())
+
+    def _marked_in_week(self, habit: Habit, start: date) -> int:
+        week = (start + timedelta(days=offset) for offset in range(7))
+        return sum(self._cell(habit, day).state is CellState.MARKED for day in week)
+
+    def _cell(self, habit: Habit, day: date) -> HabitCell:
+        mark = self._marks.get((habit.id, day))
+        value = mark.value.strip() if mark is not None else ""
+        return HabitCell(day, self._state(habit, day, value), value)
+
+    def _state(self, habit: Habit, day: date, value: str) -> CellState:
+        if not self._is_due(habit, day):
+            return CellState.NOT_DUE
+        if self._is_paused(habit, day):
+            return CellState.PAUSED
+        if value:
+            return CellState.MARKED if reached(habit, value) else CellState.MISSED
+        return CellState.NOT_RECORDED if day < self._today else CellState.OPEN
+
+    def _is_due(self, habit: Habit, day: date) -> bool:
+        if habit.start is not None and day < habit.start:
+            return False
+        if habit.end is not None and day > habit.end:
+            return False
+        if habit.days and not any(weekday.number == day.weekday() for weekday in habit.days):
+            return False
+        return not habit.terms_only or self._is_term_day(day)
+
+    def _is_paused(self, habit: Habit, day: date) -> bool:
+        own = any(one.start <= day and (one.end is None or day <= one.end) for one in habit.pauses)
+        return own or any(start <= day <= end for start, end in self._lighter.get(habit.person, ()))
+
+
+def reached(habit: Habit, value: str) -> bool:
+    """Whether a mark says that the habit was kept.
+
+    Yes/no: "yes". The others: the figure is the target or more, where there is a target; else
+    any figure. "yes" and "no" are taken for what they say there too.
+    """
+    plain = value.casefold()
+    if plain in {"yes", "no"} or habit.kind is MarkKind.YES_NO:
+        return plain == "yes"
+    if habit.target is None:
+        return True
+    try:
+        return float(plain) >= habit.target
+    except ValueError:
+        return False

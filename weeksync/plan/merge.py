@@ -1,0 +1,96 @@
+"""One event in two calendars, shown once; what is cancelled, left out.
+
+Two entries are the same occurrence where UID (RFC 5545 section 3.8.4.7) and RECURRENCE-ID
+(3.8.4.4) are the same. Where an entry has no RECURRENCE-ID its start stands in for it, so the
+single copy of one instance of a series finds its series. Of the same the higher SEQUENCE
+(3.8.7.4) wins, then the later stamp, then the source that comes first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from datetime import UTC, date, datetime
+from typing import TypeVar
+
+from weeksync.model.occurrence import Occurrence, TodoItem
+from weeksync.model.spread import LeftOut, LeftOutReason
+
+_Key = tuple[bool, str, str]
+
+
+def merge(
+    occurrences: Iterable[Occurrence], order: Sequence[str]
+) -> tuple[tuple[Occurrence, ...], tuple[LeftOut, ...]]:
+    """(what is shown, what is left out and why), both in the order they came.
+
+    `order` lists the ids of the sources, most trusted first. The one that is shown has the
+    persons of all copies and names the other sources in `also_in`. Appointments of the
+    household are never the same as a calendar's event: their ids are made by other rules.
+    """
+    ranks = {source: rank for rank, source in enumerate(order)}
+    groups: dict[_Key, list[Occurrence]] = {}
+    for place, one in enumerate(occurrences):
+        groups.setdefault(_key(one, place), []).append(one)
+    shown: list[Occurrence] = []
+    left_out: list[LeftOut] = []
+    for group in groups.values():
+        winner = _winner(group, ranks)
+        left_out += [LeftOut(one, LeftOutReason.SAME) for one in group if one is not winner]
+        if winner.cancelled:
+            left_out.append(LeftOut(winner, LeftOutReason.CANCELLED))
+        else:
+            shown.append(_united(winner, group, ranks))
+    return tuple(shown), tuple(left_out)
+
+
+def merge_todos(todos: Iterable[TodoItem], order: Sequence[str]) -> tuple[TodoItem, ...]:
+    """The to-dos without the copies of one in two calendars, by the same rules."""
+    ranks = {source: rank for rank, source in enumerate(order)}
+    held: dict[tuple[str, str], TodoItem] = {}
+    for place, todo in enumerate(todos):
+        key = (todo.uid or f"\0{place}", todo.identity)
+        other = held.get(key)
+        held[key] = todo if other is None else _winner([other, todo], ranks)
+    return tuple(held.values())
+
+
+def _key(one: Occurrence, place: int) -> _Key:
+    if not one.uid:  # nothing says that two entries without a UID are one
+        return False, f"\0{place}", ""
+    return one.source == "", one.uid, one.identity or _as_identity(one.start)
+
+
+def _as_identity(start: datetime | date) -> str:
+    if isinstance(start, datetime):
+        local = start.astimezone(UTC).replace(tzinfo=None).isoformat(timespec="seconds")
+        return local.replace("-", "").replace(":", "") + "Z"
+    return start.isoformat().replace("-", "")
+
+
+C = TypeVar("C", Occurrence, TodoItem)
+
+
+def _winner(group: list[C], ranks: dict[str, int]) -> C:
+    if len(group) == 1:
+        return group[0]
+    return max(group, key=lambda one: (one.sequence, one.stamp, -_rank(one.source, ranks)))
+
+
+def _rank(source: str, ranks: dict[str, int]) -> int:
+    return ranks.get(source, len(ranks))
+
+
+def _united(winner: Occurrence, group: list[Occurrence], ranks: dict[str, int]) -> Occurrence:
+    if len(group) == 1:
+        return winner
+    others = sorted(
+        (one for one in group if one is not winner), key=lambda one: _rank(one.source, ranks)
+    )
+    persons = dict.fromkeys(winner.persons)
+    sources: dict[str, None] = {}
+    for one in others:
+        persons.update(dict.fromkeys(one.persons))
+        sources[one.source] = None
+    sources.pop(winner.source, None)
+    return replace(winner, persons=tuple(persons), also_in=tuple(sources))

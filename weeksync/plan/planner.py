@@ -1,0 +1,165 @@
+"""The planner: one model of a week, a month or any span of days, from everything there is."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from weeksync.message import Message, message
+from weeksync.model.household import CheckIn, HouseholdFiles, latest_marks
+from weeksync.model.occurrence import Occurrence, TodoItem
+from weeksync.model.problem import Problem, ProblemKind
+from weeksync.model.spread import Day, LeftOut, MonthPlan, Spread
+from weeksync.model.week import IsoWeek, Month, WeekRule, days_between
+from weeksync.plan.business_days import SATURDAY_SUNDAY, BusinessDays
+from weeksync.plan.chosen import Chosen
+from weeksync.plan.day_index import DayIndex, left_out_within
+from weeksync.plan.day_parts import PartHours
+from weeksync.plan.decisions import Decision, decisions
+from weeksync.plan.habits import Habits
+from weeksync.plan.local_days import LocalDays
+from weeksync.plan.money import Money
+from weeksync.plan.public_holidays import PublicHolidays
+from weeksync.plan.task_records import Today
+from weeksync.plan.tasks import Tasks
+from weeksync.plan.terms import Terms
+
+
+class Planner:
+    """Everything about a household, indexed once and then asked by week, month or span.
+
+    `occurrences` and `todos` are those of the whole window that will be asked about, assigned
+    and merged (`assign`, `assign_todos`, `merge`); `left_out` is what `merge` left out of it.
+    `now` is an aware datetime, `tz` the household's zone, `rule` how its weeks are shown,
+    `language` a locale for the names of public holidays, `weekend` the weekdays (0 Monday) on
+    which no money moves. `problems` is what is wrong in the household's region or money.
+    """
+
+    def __init__(
+        self,
+        files: HouseholdFiles,
+        occurrences: Iterable[Occurrence],
+        todos: Iterable[TodoItem],
+        *,
+        now: datetime,
+        tz: ZoneInfo,
+        rule: WeekRule,
+        language: str,
+        weekend: Collection[int] = SATURDAY_SUNDAY,
+        left_out: Iterable[LeftOut] = (),
+    ) -> None:
+        config = files.config
+        self._rule = rule
+        self._carry_limit = config.planning.carry_limit_weeks
+        self._left_out = tuple(left_out)
+        self._local = LocalDays(tz)
+        today = Today(now, self._local)
+        self._today = today.date
+        hours = PartHours(config.day_parts)
+        marks = latest_marks(files.marks)
+        self._holidays = PublicHolidays(config.household.region, language, config.holidays)
+        self._terms = Terms(files, self._holidays.holds, rule, marks)
+        self._habits = Habits(files, marks, self._terms.is_term_day, rule, self._today)
+        self._money = Money(files, BusinessDays(self._holidays.holds, weekend))
+        self._index = DayIndex(occurrences, self._local, hours)
+        self._tasks = Tasks(files.tasks, todos, files.weeks, today=today, rule=rule, hours=hours)
+        self._chosen = Chosen(files.weeks, rule, self._tasks)
+        self._check_ins = _by_day(files.check_ins)
+        self._days: dict[date, Day] = {}
+        self._decided: tuple[Decision, ...] | None = None
+        self.problems = (*self._holidays.problems, *self._money.problems)
+
+    def week(self, week: IsoWeek) -> Spread:
+        """The spread that bears `week`: seven days from the household's first weekday on."""
+        days = self._rule.days(week)
+        return self.span(days[0], days[-1])
+
+    def span(self, first: date, last: date) -> Spread:
+        """The days from `first` to `last`, both included; ValueError where `last` is earlier.
+
+        Where they are exactly the days of a week it is that week, with its notes. Decisions are
+        asked for in the span that holds today.
+        """
+        if last < first:
+            raise ValueError(f"a span ends on {last}, before it begins on {first}")
+        dates = tuple(days_between(first, last))
+        week = self._rule.week_of(first)
+        is_week = dates == self._rule.days(week)
+        asked = self._decisions() if first <= self._today <= last else ()
+        return Spread(
+            week=week if is_week else None,
+            days=tuple(self.day(day) for day in dates),
+            habits=self._habits.rows(dates),
+            undated=self._tasks.undated(first, last),
+            notes=self._chosen.notes(week) if is_week else "",
+            left_out=left_out_within(self._left_out, self._local, first, last),
+            problems=self.problems,
+            decisions=tuple(text for only_for, text in asked if not only_for),
+            own_decisions=tuple((only_for, text) for only_for, text in asked if only_for),
+        )
+
+    def month(self, month: Month) -> MonthPlan:
+        """The month as full weeks of the household, with days of its neighbours at the edges."""
+        weeks = []
+        week, last = self._rule.week_of(month.first), self._rule.week_of(month.last)
+        while week <= last:
+            weeks.append((week, tuple(self.day(day) for day in self._rule.days(week))))
+            week = week.shifted(1)
+        return MonthPlan(month, tuple(weeks))
+
+    def day(self, day: date) -> Day:
+        """One day with everything on it; the same for its week, its month and any span."""
+        found = self._days.get(day)
+        if found is None:
+            found = self._days[day] = self._made(day)
+        return found
+
+    def _made(self, day: date) -> Day:
+        term = self._terms.term(day)
+        minutes = self._local.minutes(day)
+        return Day(
+            date=day,
+            week=self._rule.week_of(day),
+            minutes=minutes,
+            holidays=tuple(name for name in self._holidays.names(day) if name),
+            term=term.name if term is not None else "",
+            term_week=self._terms.week(day),
+            term_break=self._terms.break_name(day),
+            priorities=self._chosen.priorities(day),
+            occurrences=self._index.on(day),
+            tasks=self._tasks.on(day),
+            money=self._money.on(day),
+            lessons=self._terms.lessons(day),
+            breaks=self._chosen.breaks(day),
+            own=self._chosen.own(day),
+            check_ins=tuple(self._check_ins.get(day, ())),
+            problems=_of_length(minutes),
+        )
+
+    def _decisions(self) -> tuple[Decision, ...]:
+        if self._decided is None:
+            self._decided = decisions(
+                self._money, self._tasks, self._terms, self._today, self._carry_limit
+            )
+        return self._decided
+
+
+def _by_day(check_ins: Iterable[CheckIn]) -> dict[date, list[CheckIn]]:
+    found: dict[date, list[CheckIn]] = defaultdict(list)
+    for one in sorted(check_ins, key=lambda check_in: check_in.person):
+        found[one.day].append(one)
+    return found
+
+
+def _of_length(minutes: int) -> tuple[Problem, ...]:
+    """What is worth knowing about the length of a day, where it is not 24 hours."""
+    if minutes == 24 * 60:
+        return ()
+    text: Message
+    if minutes == 0:
+        text = message("This day does not exist in the household's zone")
+    else:
+        text = message("The clocks change: this day has {hours} hours", hours=f"{minutes / 60:g}")
+    return (Problem(ProblemKind.NOTICE, text),)

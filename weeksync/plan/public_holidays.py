@@ -1,0 +1,127 @@
+"""The public holidays of a region, from the `holidays` library, with the household's own."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from datetime import date
+from functools import cache
+
+from weeksync.message import message
+from weeksync.model.config import Holiday
+from weeksync.model.problem import Place, Problem, ProblemKind
+
+_REGION = re.compile(r"([A-Z]{2})(?:-([A-Z0-9]{1,6}))?", re.ASCII | re.IGNORECASE)
+_DELIMITER = "; "
+"""What the library puts between the names of holidays that fall on one day."""
+
+
+class PublicHolidays:
+    """The public holidays of a region, asked day by day.
+
+    `region` is an ISO 3166-1 code with an ISO 3166-2 subdivision where it matters, as `GB-ENG`;
+    "" has none. `language` is a locale; names come in it where the library has it, else in the
+    region's own. `own` adds days and takes days away. `problems` says where a region is not
+    known; then only `own` counts (for an unknown subdivision: what its whole country keeps).
+    """
+
+    def __init__(self, region: str, language: str, own: Iterable[Holiday] = ()) -> None:
+        self._country, self._subdivision, self.problems = _known(region)
+        self._language = language.replace("-", "_")
+        self._removed = {one.date for one in own if one.remove}
+        self._added: dict[date, tuple[str, ...]] = {}
+        for one in own:
+            if not one.remove:
+                self._added[one.date] = (*self._added.get(one.date, ()), one.name)
+
+    def names(self, day: date) -> tuple[str, ...]:
+        """What `day` is called; () where it is no public holiday."""
+        if day in self._removed:
+            return self._added.get(day, ())
+        listed: tuple[str, ...] = ()
+        if self._country:
+            listed = _year(self._country, self._subdivision, self._language, day.year).get(day, ())
+        return (*listed, *(name for name in self._added.get(day, ()) if name not in listed))
+
+    def holds(self, day: date) -> bool:
+        """Whether `day` is a public holiday."""
+        return bool(self.names(day))
+
+
+def _known(region: str) -> tuple[str, str, tuple[Problem, ...]]:
+    """(country, subdivision, problems) as far as the library knows them, "" for the unknown."""
+    if not region:
+        return "", "", ()
+    found = _REGION.fullmatch(region)
+    country, subdivision = (found[1].upper(), (found[2] or "").upper()) if found else ("", "")
+    if found is None or not _has(country, ""):
+        return "", "", (_unknown_country(region),)
+    if not _has(country, subdivision):
+        return country, "", (_unknown_subdivision(region, country),)
+    return country, subdivision, ()
+
+
+def _unknown_country(region: str) -> Problem:
+    return Problem(
+        ProblemKind.MISTAKE,
+        message('no public holidays are known for region = "{region}"', region=region),
+        Place("config.toml"),
+        message(
+            "write ISO 3166 codes, as GB-ENG, US or DE-BY; or leave region out and write the "
+            "days as [[holidays]]"
+        ),
+    )
+
+
+def _unknown_subdivision(region: str, country: str) -> Problem:
+    return Problem(
+        ProblemKind.MISTAKE,
+        message('no public holidays are known for the part in region = "{region}"', region=region),
+        Place("config.toml"),
+        message(
+            "write a part of {country} as ISO 3166-2 has it, or {country} alone; until then only "
+            "the days all of {country} keeps are counted",
+            country=country,
+        ),
+    )
+
+
+@cache
+def _has(country: str, subdivision: str) -> bool:
+    from holidays import country_holidays
+
+    try:
+        country_holidays(country, subdiv=subdivision or None)
+    except NotImplementedError:
+        return False
+    return True
+
+
+@cache
+def _year(
+    country: str, subdivision: str, language: str, year: int
+) -> Mapping[date, tuple[str, ...]]:
+    """The holidays of one year; a function of its arguments, so kept for the whole run."""
+    from holidays import country_holidays
+
+    known = country_holidays(country, subdiv=subdivision or None)
+    spoken = _spoken(language, known.supported_languages, known.default_language)
+    listed = country_holidays(
+        country, subdiv=subdivision or None, years=year, expand=False, language=spoken
+    )
+    return {day: tuple(names.split(_DELIMITER)) for day, names in listed.items()}
+
+
+def _spoken(language: str, supported: Iterable[str], default: str | None) -> str | None:
+    """The nearest of the library's languages; never None where it has any.
+
+    Without a language the library asks the machine's locale for one, and the same household
+    would get other names on another machine.
+    """
+    known = sorted(supported)
+    base = language.partition("_")[0]
+    for wanted in (language, base):
+        if wanted in known:
+            return wanted
+    related = [one for one in known if one.partition("_")[0] == base]
+    return next(iter(related), None) or default or next(iter(known), None)

@@ -1,0 +1,163 @@
+"""Tasks of the household and its calendars: on which day each stands, and which have none."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from datetime import date
+
+from weeksync.model.fields import minutes_of
+from weeksync.model.files import PlacedTask, Task, WeekFile
+from weeksync.model.occurrence import TodoItem
+from weeksync.model.spread import PlanTask
+from weeksync.model.week import IsoWeek, WeekRule
+from weeksync.plan.day_parts import PartHours
+from weeksync.plan.repeating_task import RepeatingTask
+from weeksync.plan.task_records import (
+    Placement,
+    Today,
+    by_urgency,
+    ended,
+    in_day,
+    of_task,
+    of_todo,
+    on_day,
+)
+
+
+class Tasks:
+    """Every task, asked by day and by span.
+
+    An open task stands on each day it was put on (week files), else on the day it is planned
+    for, else on its due date. Done and dropped ones stand on the day that happened. A past day
+    keeps what was planned for it and not done; in the week of today the same task is there a
+    second time, among those without a day, because it is still to be done.
+    """
+
+    def __init__(
+        self,
+        tasks: Iterable[Task],
+        todos: Iterable[TodoItem],
+        weeks: Mapping[IsoWeek, WeekFile],
+        *,
+        today: Today,
+        rule: WeekRule,
+        hours: PartHours,
+    ) -> None:
+        self._today = today.date
+        self._by_day: dict[date, list[PlanTask]] = defaultdict(list)
+        self._floating: list[PlanTask] = []
+        self._dated: list[PlanTask] = []
+        self._repeating: list[RepeatingTask] = []
+        self._known: dict[str, PlanTask] = {}
+        placements = _placements(weeks, hours)
+        for task in tasks:
+            put = placements.get(task.id, ())
+            if task.repeats:
+                self._repeating.append(RepeatingTask(task, put or _day(task), rule, self._today))
+                self._known.setdefault(task.id, of_task(task, self._today, task.due))
+            else:
+                plan = of_task(task, self._today, task.due)
+                self._take(plan, put or _day(task), task.done, task.dropped)
+        for todo in todos:
+            plan = of_todo(todo, today)
+            if todo.open or todo.completed is not None:  # others ended on a day nobody wrote
+                self._take(plan, placements.get(plan.id, ()), todo.completed, None)
+
+    def on(self, day: date) -> tuple[PlanTask, ...]:
+        """What stands on `day`, in the order of the day."""
+        found = list(self._by_day.get(day, ()))
+        for task in self._repeating:
+            found += task.on(day)
+        return tuple(sorted(found, key=in_day))
+
+    def undated(self, first: date, last: date) -> tuple[PlanTask, ...]:
+        """Open tasks without a day from `first` to `last` that may be done in them.
+
+        None in a span that is over. Those that have no day at all, from the day on which they
+        may be begun; where the span holds today, those left over from earlier days too.
+        """
+        if last < self._today:
+            return ()
+        found = [one for one in self._floating if one.not_before is None or one.not_before <= last]
+        if first <= self._today:
+            found += self._left_over(first)
+        return tuple(sorted(found, key=by_urgency))
+
+    def find(self, task_id: str) -> PlanTask | None:
+        """The task of that id, as it was met first."""
+        return self._known.get(task_id)
+
+    def is_done(self, task_id: str, day: date) -> bool:
+        """Whether the task is done; a repeating one, whether it was done on `day` or later."""
+        for task in self._repeating:
+            if task.task.id == task_id:
+                return task.task.done is not None and task.task.done >= day
+        found = self._known.get(task_id)
+        return found is not None and found.done is not None
+
+    def open(self) -> tuple[PlanTask, ...]:
+        """Every open task once, a repeating one with its first open due date."""
+        found = [*self._floating, *self._dated]
+        for task in self._repeating:
+            due = task.earliest_open()
+            if due is not None:
+                found.append(replace(task.entry(due), shown_on=task.shown_day(due)))
+        return _once_a_series(found)
+
+    def _take(
+        self,
+        plan: PlanTask,
+        placements: Sequence[Placement],
+        done: date | None,
+        dropped: date | None,
+    ) -> None:
+        over = done or dropped
+        if over is not None:
+            plan = ended(plan, done, dropped)
+            self._by_day[over].append(plan)
+        elif placements or plan.due is not None:
+            days = placements or (Placement(plan.due or date.max),)
+            for placement in days:
+                self._by_day[placement.day].append(on_day(plan, placement))
+            self._dated.append(on_day(plan, max(days, key=lambda one: one.day)))
+        else:
+            self._floating.append(plan)
+        self._known.setdefault(plan.id, plan)
+
+    def _left_over(self, first: date) -> list[PlanTask]:
+        return [one for one in self.open() if one.shown_on is not None and one.shown_on < first]
+
+
+def _once_a_series(tasks: Iterable[PlanTask]) -> tuple[PlanTask, ...]:
+    """Of a to-do that recurs in a calendar, only the first open occurrence."""
+    held: dict[tuple[str, str], PlanTask] = {}
+    for task in tasks:
+        key = (task.source, task.uid or task.id)
+        other = held.get(key)
+        if other is None or (task.due or date.max) < (other.due or date.max):
+            held[key] = task
+    return tuple(held.values())
+
+
+def _day(task: Task) -> tuple[Placement, ...]:
+    return () if task.day is None else (Placement(task.day, task.part),)
+
+
+def _placements(
+    weeks: Mapping[IsoWeek, WeekFile], hours: PartHours
+) -> dict[str, tuple[Placement, ...]]:
+    """The days each task was put on, in order; one a day, of several the last one written."""
+    found: dict[str, dict[date, Placement]] = defaultdict(dict)
+    for week in sorted(weeks):
+        for placed in weeks[week].placed:
+            found[placed.task][placed.date] = _placement(placed, hours)
+    return {task: tuple(put[day] for day in sorted(put)) for task, put in found.items()}
+
+
+def _placement(placed: PlacedTask, hours: PartHours) -> Placement:
+    part = placed.part
+    if part is None and placed.start is not None:
+        part = hours.part(minutes_of(placed.start))
+    return Placement(placed.date, part, placed.start, placed.minutes)
