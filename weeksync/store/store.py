@@ -82,6 +82,11 @@ class Store:
                 lock.release()
                 raise
 
+    @property
+    def writable(self) -> bool:
+        """Whether it was opened for writing."""
+        return self._lock is not None
+
     def close(self) -> None:
         """Close the database and let the next writer in; a second call does nothing."""
         self.connection.close()
@@ -106,7 +111,7 @@ class Store:
 
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
-        if self._lock is None:
+        if not self.writable:
             raise StoreError(message("{file} was opened for reading only", file=str(self.file)))
         with writing_to(self.file):
             self.connection.execute("BEGIN IMMEDIATE")
@@ -142,6 +147,11 @@ class Store:
         """The last good copy of a source, object by object, by collection and name."""
         with self._reading() as connection:
             yield from objects.objects(connection, source)
+
+    def object_digests(self, source: str) -> tuple[str, ...]:
+        """The digest of each object of a source, in the order of `objects`."""
+        with self._reading() as connection:
+            return tuple(objects.digests(connection, source))
 
     def groups(self, source: str) -> tuple[UidGroup, ...]:
         """The UID groups of a source, in the order of `objects`."""

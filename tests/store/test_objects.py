@@ -1,0 +1,204 @@
+"""Pulls taken over by the store: objects, tokens, tags, groups, and what is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+import pytest
+
+from tests.support.pulls import ics, indexed, pull_of
+from weeksync.errors import StoreError
+from weeksync.message import counted, message
+from weeksync.model.problem import Place, Problem, ProblemKind
+from weeksync.model.pulled import IndexedObject, KnownCollection, Pulled, PulledCollection
+from weeksync.store import Store
+
+AT = datetime(2027, 3, 22, 6, tzinfo=UTC)
+LATER = datetime(2027, 3, 29, 6, tzinfo=UTC)
+PROBLEM = Problem(
+    ProblemKind.OBJECT,
+    counted("{count} event of {name}", "{count} events of {name}", 2, name="stall"),
+    Place(source="stall"),
+    message("mend it"),
+)
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Iterator[Store]:
+    """A new store, open for writing."""
+    with Store.open(tmp_path / "state", write=True) as opened:
+        yield opened
+
+
+def names(store: Store, source: str = "family") -> list[tuple[str, str]]:
+    """(collection, name) of every object that is stored."""
+    return [(one.collection, one.name) for one in store.objects(source)]
+
+
+def test_a_pull_is_taken_over_whole(store: Store) -> None:
+    """Objects come back byte for byte, with tags, tokens, titles, groups and times."""
+    large = ics("large") * 500  # large enough to be compressed
+    first, second = indexed("a.ics", tag='"7"'), indexed("b.ics", content=large)
+    store.apply(*pull_of("family", {"home": (first, second)}), AT, [PROBLEM])
+    assert [one.content for one in store.objects("family")] == [first.raw.content, large]
+    assert store.known("family") == {
+        "home": KnownCollection("token-1", {"a.ics": '"7"', "b.ics": '"1"'})
+    }
+    assert store.collections("family") == {"home": "Home"}
+    assert store.groups("family") == (*first.groups, *second.groups)
+    assert store.object_digests("family") == (first.digest, second.digest)
+    state = store.states()["family"]
+    assert (state.last_tried, state.last_good, state.failed) == (AT, AT, False)
+    assert state.problems == (PROBLEM,)
+
+
+def test_a_second_pull_changes_only_what_it_names(store: Store) -> None:
+    """Changed objects are replaced with their groups, gone ones dropped, others stay."""
+    a, b, c = indexed("a"), indexed("b", last=None), indexed("c")
+    store.apply(*pull_of("family", {"home": (a, b, c)}), AT, [])
+    newer = indexed("a", tag='"2"', content=ics("a", "Moved"))
+    pulled, index = pull_of(
+        "family", {"home": (newer,)}, gone={"home": frozenset({"b"})}, sync="token-2"
+    )
+    assert store.preview_groups(pulled, index, LATER) == (*c.groups, *newer.groups)
+    store.apply(pulled, index, LATER, [])
+    assert names(store) == [("home", "a"), ("home", "c")]
+    assert store.known("family")["home"] == KnownCollection("token-2", {"a": '"2"', "c": '"1"'})
+    assert set(store.groups("family")) == {*c.groups, *newer.groups}
+
+
+def test_a_collection_the_pull_does_not_name_is_dropped(store: Store) -> None:
+    """A calendar that a complete listing no longer has goes with its objects, past ones too."""
+    past = indexed("past", last=date(2020, 1, 1))
+    store.apply(*pull_of("family", {"home": (indexed("a"),), "old": (past,)}), AT, [])
+    pulled, index = pull_of("family", {"home": ()})
+    assert store.preview_groups(pulled, index, LATER) == indexed("a").groups
+    store.apply(pulled, index, LATER, [])
+    assert names(store) == [("home", "a")]
+    assert list(store.known("family")) == ["home"]
+
+
+def test_sources_do_not_touch_each_other(store: Store) -> None:
+    """The same names in two sources are two objects."""
+    store.apply(*pull_of("family", {"home": (indexed("a"),)}), AT, [])
+    store.apply(*pull_of("stall", {"home": (indexed("a"),)}), AT, [])
+    store.apply(*pull_of("stall", {"home": ()}, gone={"home": frozenset({"a"})}), AT, [])
+    assert (names(store), names(store, "stall")) == ([("home", "a")], [])
+
+
+def test_objects_that_vanish_after_their_date_are_kept(store: Store) -> None:
+    """Past objects stay readable and are unknown to the next pull; future ones are dropped."""
+    past = indexed("past", last=date(2027, 3, 28))
+    today = indexed("today", last=date(2027, 3, 29))
+    endless = indexed("endless", last=None)
+    store.apply(*pull_of("family", {"home": (past, today, endless)}), AT, [])
+    pulled, index = pull_of(
+        "family", {"home": ()}, gone={"home": frozenset({"past", "today", "endless"})}
+    )
+    assert store.preview_groups(pulled, index) == ()
+    assert store.preview_groups(pulled, index, LATER) == past.groups
+    store.apply(pulled, index, LATER, [])
+    assert names(store) == [("home", "past")]
+    assert store.groups("family") == past.groups
+    assert store.known("family")["home"].tags == {}
+
+
+def test_an_object_without_groups_is_not_kept(store: Store) -> None:
+    """What has no event in it has no past to keep."""
+    bare = IndexedObject(indexed("bare").raw, "digest", ())
+    store.apply(*pull_of("family", {"home": (bare,)}), AT, [])
+    gone = {"home": frozenset({"bare"})}
+    store.apply(*pull_of("family", {"home": ()}, gone=gone), LATER, [])
+    assert names(store) == []
+
+
+@pytest.mark.parametrize("collection", ["home", "other"])
+def test_a_kept_object_gives_way_when_its_uid_comes_back(store: Store, collection: str) -> None:
+    """A past event moved to another name or calendar is not there twice."""
+    past = indexed("old-name", uid="dentist", last=date(2027, 3, 24))
+    store.apply(*pull_of("family", {"home": (past,)}), AT, [])
+    gone = {"home": frozenset({"old-name"})}
+    store.apply(*pull_of("family", {"home": ()}, gone=gone), LATER, [])
+    again = indexed("new-name", uid="dentist", last=date(2027, 3, 24))
+    store.apply(*pull_of("family", {"home": ()} | {collection: (again,)}), LATER, [])
+    assert names(store) == [(collection, "new-name")]
+
+
+def test_a_kept_object_that_comes_back_under_its_name_is_an_ordinary_one(store: Store) -> None:
+    """It is known to the pull again, and one object."""
+    past = indexed("past", last=date(2027, 3, 24))
+    store.apply(*pull_of("family", {"home": (past,)}), AT, [])
+    store.apply(*pull_of("family", {"home": ()}, gone={"home": frozenset({"past"})}), LATER, [])
+    store.apply(*pull_of("family", {"home": (past,)}), LATER, [])
+    assert store.known("family")["home"].tags == {"past": '"1"'}
+
+
+def test_a_failure_leaves_the_last_good_copy(store: Store) -> None:
+    """Only the state says that the source was tried in vain, and why."""
+    store.apply(*pull_of("family", {"home": (indexed("a"),)}), AT, [])
+    store.record_failure("family", [PROBLEM], LATER)
+    state = store.states()["family"]
+    assert (state.last_tried, state.last_good, state.failed) == (LATER, AT, True)
+    assert state.problems == (PROBLEM,)
+    assert names(store) == [("home", "a")]
+    store.apply(*pull_of("family", {"home": ()}), LATER, [])
+    assert store.states()["family"].failed is False
+
+
+def test_a_source_that_never_answered_has_no_copy(store: Store) -> None:
+    """`last_good` is None where nothing was ever pulled."""
+    store.record_failure("family", [PROBLEM], AT)
+    state = store.states()["family"]
+    assert (state.last_good, state.failed, state.collections) == (None, True, {})
+
+
+def test_sources_no_longer_configured_are_forgotten(store: Store) -> None:
+    """Objects, states and expansions go; what was entered by hand (source "") stays."""
+    for source in ("family", "stall"):
+        store.apply(*pull_of(source, {"home": (indexed("a"),)}), AT, [])
+    for source in ("", "family", "stall"):
+        store.save_expansion(source, "key", AT.date(), LATER.date(), [], [], [])
+    store.forget({"family"})
+    assert list(store.states()) == ["family"]
+    assert names(store, "stall") == []
+    expanded = {
+        source: store.load_expansion(source, "key", AT.date(), LATER.date()) is not None
+        for source in ("", "family", "stall")
+    }
+    assert expanded == {"": True, "family": True, "stall": False}
+
+
+def test_groups_can_be_replaced_without_a_pull(store: Store) -> None:
+    """After a change of the rules of indexing the groups change; tags and tokens do not."""
+    a, b = indexed("a"), indexed("b")
+    store.apply(*pull_of("family", {"home": (a, b)}), AT, [])
+    before = store.known("family")
+    other = indexed("a", first=None, last=None)
+    store.regroup("family", [("home", other), ("home", indexed("unknown"))])
+    assert store.groups("family") == (*other.groups, *b.groups)
+    assert store.known("family") == before
+
+
+def test_the_index_must_be_complete(store: Store) -> None:
+    """A changed object without its index would be lost; nothing of such a pull is stored."""
+    pulled, index = pull_of("family", {"home": (indexed("a"), indexed("b"))})
+    with pytest.raises(ValueError, match="not indexed"):
+        store.apply(pulled, index[:1], AT, [])
+    with pytest.raises(ValueError, match="does not name"):
+        store.apply(Pulled("family", (PulledCollection("x"),)), index, AT, [])
+    assert store.states() == {}
+
+
+def test_a_name_that_is_no_text_is_said(store: Store) -> None:
+    """A file name that is no UTF-8 (PEP 383) ends in a sentence, and nothing is stored."""
+    with pytest.raises(StoreError, match="rename it"):
+        store.apply(*pull_of("family", {"home": (indexed("a\udcff.ics", uid="a"),)}), AT, [])
+    assert store.states() == {}
+
+
+def test_an_instant_without_a_zone_is_refused(store: Store) -> None:
+    """Times of the store are instants."""
+    with pytest.raises(ValueError, match="no zone"):
+        store.record_failure("family", [], datetime(2027, 3, 22))
