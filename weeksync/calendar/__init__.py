@@ -1,0 +1,23 @@
+"""Calendar texts → occurrences: repair, zones, expansion. The one place that knows iCalendar.
+
+What other parts use is gathered here; the rest is the inside of this part. It reads the texts
+itself (`text`, `lines`, `values`), because a bad line must cost no more than its own event, and
+makes the recurrence set itself (`rules`, `days`, `walk`, `series`), because instances are told
+apart by instant and ends are exact. Importing it is cheap: `icalendar` is only imported for its
+table of Windows zone names, when one is met; `recurring-ical-events` and `dateutil` are what
+the tests hold the answers against.
+
+`RULES_VERSION` changes whenever the same bytes can give other occurrences: it is part of the
+key under which expansions are kept.
+"""
+
+from __future__ import annotations
+
+from weeksync.calendar.appointments import from_appointments
+from weeksync.calendar.expand import expand
+from weeksync.calendar.index import index_object
+from weeksync.calendar.window import Expansion
+
+RULES_VERSION = 1
+
+__all__ = ["RULES_VERSION", "Expansion", "expand", "from_appointments", "index_object"]

@@ -16,7 +16,13 @@ class PullLimits:
 
 @dataclass(frozen=True, slots=True)
 class ExpandLimits:
-    """Bounds of an expansion: occurrences of one UID in the window, and of one collection."""
+    """Bounds of an expansion: occurrences of one UID in the window, and of one collection.
+
+    The steps bound the work by count: one step is about one candidate day or time of a
+    recurrence rule that is looked at, whether or not it becomes an occurrence.
+    """
 
     per_uid: int = 5_000
     per_collection: int = 200_000
+    steps_per_uid: int = 200_000
+    steps_per_collection: int = 3_000_000

@@ -1,0 +1,263 @@
+"""One VEVENT, VTODO or VJOURNAL as a record whose times are resolved; values that cannot be
+read are left out and reported, the rest of the entry stays.
+
+Only the properties that weeksync shows or reckons with are read, by us: one bad value in a
+component makes the libraries refuse the whole calendar, DURATION:PT24H comes back as P1D, and a
+TZID they do not know becomes floating without a word.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from weeksync.calendar import report
+from weeksync.calendar.clocks import Clock
+from weeksync.calendar.lines import Line, Lines, first, number_of, read_lines, text_of, word_of
+from weeksync.calendar.rules import Rule, parse_rule
+from weeksync.calendar.text import ComponentText
+from weeksync.calendar.tzids import Clocks
+from weeksync.calendar.values import Length, duration, later, written
+from weeksync.model.problem import Problem
+
+NAMES = frozenset({
+    "DTSTART", "DTEND", "DUE", "DURATION", "RRULE", "EXRULE", "RDATE", "EXDATE",
+    "RECURRENCE-ID", "SEQUENCE", "DTSTAMP", "LAST-MODIFIED", "STATUS", "TRANSP", "CLASS",
+    "SUMMARY", "DESCRIPTION", "LOCATION", "URL", "CATEGORIES", "ATTENDEE", "ORGANIZER",
+    "PRIORITY", "COMPLETED", "PERCENT-COMPLETE", "ESTIMATED-DURATION",
+})  # fmt: skip
+
+Key = datetime | date
+"""What names an instance: its UTC instant, or its date where it takes whole days."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """A time as given: naive `local` on a `clock`, or a whole day where `clock` is None."""
+
+    local: datetime
+    clock: Clock | None
+
+    @property
+    def key(self) -> Key:
+        """The UTC instant, or the date."""
+        return self.local.date() if self.clock is None else self.clock.instant(self.local)
+
+
+@dataclass(frozen=True, slots=True)
+class Extra:
+    """An RDATE; `length` is that of a PERIOD, None where the entry's own holds."""
+
+    start: Stamp
+    length: Length | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One component. `length` is None where it has no end; `due` only where a VTODO has it."""
+
+    uid: str
+    kind: str
+    lines: Lines
+    start: Stamp | None
+    length: Length | None = None
+    due: Stamp | None = None
+    rules: tuple[Rule, ...] = ()
+    ex_rules: tuple[Rule, ...] = ()
+    extras: tuple[Extra, ...] = ()
+    exceptions: tuple[Stamp, ...] = ()
+    recurrence_id: Stamp | None = None
+    and_future: bool = False
+    problems: tuple[Problem, ...] = ()
+
+    @property
+    def repeats(self) -> bool:
+        """Whether it has more than one time by itself."""
+        return bool(self.rules or self.extras)
+
+    @property
+    def title(self) -> str:
+        """SUMMARY."""
+        return text_of(self.lines, "SUMMARY")
+
+    @property
+    def cancelled(self) -> bool:
+        """STATUS:CANCELLED."""
+        return word_of(self.lines, "STATUS") == "CANCELLED"
+
+    @property
+    def rank(self) -> tuple[int, str, str]:
+        """Of two versions the higher one counts: SEQUENCE, then DTSTAMP (RFC 5546, 2.1.5)."""
+        lines = self.lines
+        stamps = word_of(lines, "DTSTAMP"), word_of(lines, "LAST-MODIFIED")
+        return number_of(lines, "SEQUENCE"), *stamps
+
+
+def read_entry(component: ComponentText, uid: str, clocks: Clocks, source: str) -> Entry:
+    """The entry of a component; what cannot be read in it stands in its `problems`."""
+    return _Reader(component, uid, clocks, source).entry()
+
+
+class _Reader:
+    """Reads one component."""
+
+    def __init__(self, component: ComponentText, uid: str, clocks: Clocks, source: str) -> None:
+        self._component = component
+        self._uid, self._source, self._clocks = uid, source, clocks
+        self._lines = read_lines(component.body, NAMES)
+        self._title = report.short(text_of(self._lines, "SUMMARY"))
+        self._problems: list[Problem] = []
+
+    def entry(self) -> Entry:
+        own = self._stamp("DTSTART")
+        recurrence_id = self._stamp("RECURRENCE-ID", own)
+        due = self._stamp("DUE", own) if self._component.kind == "VTODO" else None
+        start = own or recurrence_id or due
+        if start is not None and due is not None and (start.clock is None) != (due.clock is None):
+            start = Stamp(start.local, due.clock)  # reckoned alike; shown as written where single
+        range_ = first(self._lines, "RECURRENCE-ID")
+        return Entry(
+            uid=self._uid,
+            kind=self._component.kind,
+            lines=self._lines,
+            start=start,
+            length=self._length(start, due),
+            due=due,
+            rules=self._rules("RRULE"),
+            ex_rules=self._rules("EXRULE"),
+            extras=self._extras(start),
+            exceptions=self._exceptions(start),
+            recurrence_id=recurrence_id,
+            and_future=range_ is not None and range_.parameter("RANGE").upper() == "THISANDFUTURE",
+            problems=tuple(self._problems),
+        )
+
+    def _bad(self, name: str, value: str) -> None:
+        self._problems.append(report.bad_value(self._source, self._title, self._uid, name, value))
+
+    def _stamp(self, name: str, like: Stamp | None = None) -> Stamp | None:
+        line = first(self._lines, name)
+        if line is None:
+            return None
+        try:
+            return self._read(line, line.value, like)
+        except ValueError:
+            self._bad(name, line.value)
+            return None
+
+    def _read(self, line: Line, value: str, like: Stamp | None) -> Stamp:
+        """A time of that line; one without zone keeps the clock of `like`, if that has one."""
+        moment = written(value, date_only=line.parameter("VALUE").upper() == "DATE")
+        if moment.is_date:
+            return Stamp(moment.local, None)
+        if moment.utc:
+            return Stamp(moment.local, self._clocks.utc)
+        if tzid := line.parameter("TZID"):
+            return Stamp(moment.local, self._clocks.named(tzid, self._component.calendar))
+        if like is not None and like.clock is not None and like.clock.name != "UTC":
+            return Stamp(moment.local, like.clock)
+        return Stamp(moment.local, self._clocks.floating(self._component.calendar))
+
+    def _length(self, start: Stamp | None, due: Stamp | None) -> Length | None:
+        """How long it takes; RFC 5545 section 3.8.5.3 for DTEND, 3.3.6 for DURATION."""
+        if start is None:
+            return None
+        end = due or (self._stamp("DTEND", start) if self._component.kind == "VEVENT" else None)
+        if end is not None:
+            length = _between(start, end)
+        elif (line := first(self._lines, "DURATION")) is not None:
+            try:
+                length = duration(line.value)
+            except ValueError:
+                self._bad("DURATION", line.value)
+                return None
+        else:
+            return None
+        if length.days < 0 or length.seconds < 0:
+            self._problems.append(report.end_before_start(self._source, self._title, self._uid))
+            return Length()
+        return length
+
+    def _rules(self, name: str) -> tuple[Rule, ...]:
+        found = []
+        for line in self._lines.get(name, ()):
+            try:
+                found.append(parse_rule(line.value))
+            except ValueError:
+                self._problems.append(
+                    report.bad_rule(self._source, self._title, self._uid, line.value)
+                )
+        return tuple(found)
+
+    def _extras(self, start: Stamp | None) -> tuple[Extra, ...]:
+        found = []
+        for line, value in self._listed("RDATE"):
+            opening, slash, rest = value.partition("/")
+            try:
+                at = self._read(line, opening, start)
+                found.append(Extra(at, self._period(line, at, rest) if slash else None))
+            except ValueError:
+                self._bad("RDATE", value)
+        return tuple(found)
+
+    def _period(self, line: Line, start: Stamp, rest: str) -> Length:
+        length = (
+            duration(rest)
+            if rest.lstrip("+-").upper().startswith("P")
+            else _between(start, self._read(line, rest, start))
+        )
+        if length.days < 0 or length.seconds < 0:
+            raise ValueError("a period ends after it starts")
+        return length
+
+    def _exceptions(self, start: Stamp | None) -> tuple[Stamp, ...]:
+        found = []
+        for line, value in self._listed("EXDATE"):
+            try:
+                found.append(self._read(line, value, start))
+            except ValueError:
+                self._bad("EXDATE", value)
+        return tuple(found)
+
+    def _listed(self, name: str) -> list[tuple[Line, str]]:
+        return [
+            (line, value.strip())
+            for line in self._lines.get(name, ())
+            for value in line.value.split(",")
+            if value.strip()
+        ]
+
+
+def _between(start: Stamp, end: Stamp) -> Length:
+    """From start to end: whole days for a day, exact seconds for a time.
+
+    Where only one of the two is a day: a timed end takes its whole day along, a day as the end
+    of something timed is that day's first moment on the clock of the start.
+    """
+    if start.clock is None:
+        whole = end.local.date() - start.local.date()
+        begun = end.clock is not None and end.local.time() != end.local.min.time()
+        return Length(whole.days + begun)
+    clock = end.clock or start.clock
+    return Length(
+        0, int((clock.instant(end.local) - start.clock.instant(start.local)).total_seconds())
+    )
+
+
+def end_of(start: Key, clock: Clock | None, length: Length | None) -> Key:
+    """The end of an instance that begins at `start`, by the rules of section 3.3.6.
+
+    A whole-day one lasts at least a day (section 3.6.1), even where its end says otherwise.
+    """
+    if not isinstance(start, datetime) or clock is None:
+        days = max(length.whole_days, 1) if length is not None else 1
+        return _day_later(start, days)
+    if length is None:
+        return start
+    if length.days:
+        start = clock.instant(later(clock.local(start), timedelta(days=length.days)))
+    return later(start, timedelta(seconds=length.seconds))
+
+
+def _day_later(day: date, days: int) -> date:
+    return later(datetime(day.year, day.month, day.day), timedelta(days=days)).date()

@@ -1,0 +1,108 @@
+"""Content lines: name, parameters and value, and text values (RFC 5545 sections 3.1, 3.3.11)."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+LONGEST = 20_000
+"""Characters of a text that are kept; a description of megabytes helps nobody on a page."""
+
+_QUOTED_HEAD = re.compile(r'((?:[^":]|"[^"]*")*):(.*)', re.DOTALL)
+_TIMES = frozenset({"DTSTART", "DTEND", "DUE", "RDATE", "EXDATE", "RECURRENCE-ID"})
+_DAY = re.compile(r"\s*\d{4}-?\d\d-?\d\d", re.ASCII)
+_PARAMETER = re.compile(r';[ \t]*([A-Za-z0-9-]+)[ \t]*=[ \t]*((?:"[^"]*"|[^";])*)')
+_ESCAPED = re.compile(r"\\(.)", re.DOTALL)
+_COMMA = re.compile(r"((?:[^\\,]|\\.)*)(?:,|$)", re.DOTALL)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One property: `head` is its name with parameters as written, `value` as written."""
+
+    head: str
+    value: str
+
+    def parameter(self, name: str) -> str:
+        """The value of that parameter without quotes, "" where it is absent."""
+        if ";" not in self.head:
+            return ""
+        for key, value in _PARAMETER.findall(self.head):
+            if key.upper() == name:
+                return str(value).strip().strip('"')
+        return ""
+
+
+Lines = Mapping[str, list[Line]]
+"""The lines of a component by upper-case name, in the order of the text."""
+
+
+def read_lines(body: str, names: frozenset[str]) -> dict[str, list[Line]]:
+    """The properties of these names; a line that is no property is passed over."""
+    found: dict[str, list[Line]] = {}
+    for raw in body.split("\n"):
+        head, colon, value = raw.partition(":")
+        name = head.partition(";")[0].strip().upper()
+        if name not in names or not colon:
+            continue
+        if head.count('"') % 2 and (split := _QUOTED_HEAD.fullmatch(raw)):
+            head, value = split[1], split[2]
+        elif ":" in value and name in _TIMES and not _DAY.match(value):
+            head, _, value = raw.rpartition(":")  # a TZID with a bare colon: GMT+01:00
+        found.setdefault(name, []).append(Line(head, value))
+    return found
+
+
+def first(lines: Lines, name: str) -> Line | None:
+    """The first property of that name: where one is doubled, the first counts."""
+    return lines[name][0] if name in lines else None
+
+
+def text_of(lines: Lines, name: str) -> str:
+    """The text of the first property of that name, unescaped, "" where it is absent."""
+    line = first(lines, name)
+    return unescaped(line.value).strip() if line is not None else ""
+
+
+def word_of(lines: Lines, name: str) -> str:
+    """The first property of that name as one upper-case word, as STATUS has it."""
+    line = first(lines, name)
+    return line.value.strip().upper() if line is not None else ""
+
+
+def number_of(lines: Lines, name: str) -> int:
+    """The first property of that name as a whole number, 0 where it is none."""
+    line = first(lines, name)
+    digits = line.value.strip()[:9] if line is not None else ""
+    return int(digits) if digits.isascii() and digits.isdigit() else 0
+
+
+def unescaped(value: str) -> str:
+    r"""A text value for people: `\n` is a new line, `\,` a comma; at most LONGEST characters."""
+    if len(value) > LONGEST:
+        value = value[:LONGEST] + "…"
+    if "\\" not in value:
+        return value
+    return _ESCAPED.sub(lambda found: "\n" if found[1] in "nN" else found[1], value)
+
+
+def listed(lines: Lines, name: str) -> tuple[str, ...]:
+    """All texts of a property that is a list, as CATEGORIES, each once."""
+    found = (text for line in lines.get(name, ()) for text in _split(line.value[:LONGEST]))
+    return tuple(dict.fromkeys(text for text in found if text))
+
+
+def _split(value: str) -> Iterator[str]:
+    for piece in _COMMA.finditer(value):
+        yield unescaped(piece[1]).strip()
+
+
+def addresses(lines: Lines) -> tuple[str, ...]:
+    """The addresses of attendees and organizer, lower case, without `mailto:`, each once."""
+    values = [
+        line.value.strip().lower().removeprefix("mailto:")
+        for name in ("ATTENDEE", "ORGANIZER")
+        for line in lines.get(name, ())
+    ]
+    return tuple(dict.fromkeys(value for value in values if value))

@@ -1,0 +1,194 @@
+"""The sentences about what a calendar holds and we could not read, or read by a rule of ours."""
+
+from __future__ import annotations
+
+from weeksync.message import Message, message
+from weeksync.model.problem import Place, Problem, ProblemKind
+
+_LONGEST = 80
+
+
+def short(text: str) -> str:
+    """A value from a calendar as part of a sentence: one line, not too long."""
+    line = " ".join(text.split())
+    return line if len(line) <= _LONGEST else line[: _LONGEST - 1] + "…"
+
+
+def _object(
+    source: str, what: Message, remedy: Message, kind: ProblemKind = ProblemKind.OBJECT
+) -> Problem:
+    return Problem(kind, what, Place(source=source), remedy)
+
+
+def unknown_zone(source: str, tzid: str, used: str) -> Problem:
+    """A TZID that says nothing."""
+    return _object(
+        source,
+        message(
+            'the time zone "{tzid}" is not known; its times are read in {zone}',
+            tzid=short(tzid),
+            zone=used,
+        ),
+        message("set the zone of these events again in the calendar they come from"),
+    )
+
+
+def own_rules(source: str, tzid: str) -> Problem:
+    """A VTIMEZONE that differs from the zone of its name."""
+    return _object(
+        source,
+        message(
+            'the calendar has rules of its own for the time zone "{tzid}"; they are used as given',
+            tzid=short(tzid),
+        ),
+        message("compare one of its times with the calendar it comes from"),
+        ProblemKind.NOTICE,
+    )
+
+
+def no_start(source: str, title: str, uid: str) -> Problem:
+    """An event without DTSTART."""
+    return _object(
+        source,
+        message('the event "{title}" ({uid}) has no start; it is left out', title=title, uid=uid),
+        message("give it a start in the calendar it comes from, or delete it there"),
+    )
+
+
+def bad_value(source: str, title: str, uid: str, name: str, value: str) -> Problem:
+    """A property that cannot be read; the rest of its event is used."""
+    return _object(
+        source,
+        message(
+            '{name} of "{title}" ({uid}) cannot be read: "{value}"; it is passed over',
+            name=name,
+            title=title,
+            uid=uid,
+            value=short(value),
+        ),
+        message("save the event again in the calendar it comes from"),
+    )
+
+
+def bad_rule(source: str, title: str, uid: str, value: str) -> Problem:
+    """A recurrence rule that cannot be used: only the first time is known."""
+    return _object(
+        source,
+        message(
+            'how "{title}" ({uid}) repeats cannot be read: "{value}"; only its first time is shown',
+            title=title,
+            uid=uid,
+            value=short(value),
+        ),
+        message("set how it repeats again in the calendar it comes from"),
+    )
+
+
+def end_before_start(source: str, title: str, uid: str) -> Problem:
+    """DTEND before DTSTART."""
+    return _object(
+        source,
+        message(
+            '"{title}" ({uid}) ends before it starts; only its start is shown',
+            title=title,
+            uid=uid,
+        ),
+        message("correct its end in the calendar it comes from"),
+    )
+
+
+def one_uid_twice(source: str, title: str, uid: str) -> Problem:
+    """Two events under one UID, neither a revision of the other."""
+    return _object(
+        source,
+        message(
+            'two events have the same UID {uid}; only "{title}" is shown', uid=uid, title=title
+        ),
+        message("delete one of them in the calendar it comes from and enter it again"),
+    )
+
+
+def too_many(source: str, title: str, uid: str, most: int) -> Problem:
+    """More occurrences than the limit, or more work than the budget."""
+    return _object(
+        source,
+        message(
+            '"{title}" ({uid}) repeats more often than can be shown; at most {most} times are',
+            title=title,
+            uid=uid,
+            most=most,
+        ),
+        message("let it repeat less often, or end it, in the calendar it comes from"),
+    )
+
+
+def collection_full(source: str, collection: str, most: int) -> Problem:
+    """A whole calendar beyond its limit."""
+    return _object(
+        source,
+        message(
+            'the calendar "{collection}" has more occurrences than can be shown, or takes too'
+            " much work; at most {most} are shown and the rest is left out",
+            collection=short(collection),
+            most=most,
+        ),
+        message("end the events that repeat most often in the calendar they come from"),
+    )
+
+
+def unreadable(source: str, title: str, uid: str, reason: str) -> Problem:
+    """Whatever else went wrong inside one event."""
+    return _object(
+        source,
+        message(
+            '"{title}" ({uid}) cannot be read ({reason}); it is left out',
+            title=title,
+            uid=uid,
+            reason=short(reason),
+        ),
+        message("save the event again in the calendar it comes from"),
+    )
+
+
+def cut(source: str, name: str) -> Problem:
+    """A text that ends before its last END."""
+    return _object(
+        source,
+        message('"{name}" ends in the middle; what comes after is missing', name=short(name)),
+        message("pull the source again, or export the file again"),
+    )
+
+
+def unbalanced(source: str, name: str) -> Problem:
+    """BEGIN and END that do not match."""
+    return _object(
+        source,
+        message(
+            'in "{name}" BEGIN and END lines do not match; what could be told apart is shown',
+            name=short(name),
+        ),
+        message("export the file again, or tell whoever publishes it"),
+    )
+
+
+def no_calendar(source: str, name: str) -> Problem:
+    """A text with no calendar in it."""
+    return _object(
+        source,
+        message('"{name}" holds no calendar', name=short(name)),
+        message("look whether the address or the file is the right one"),
+    )
+
+
+def appointment(title: str, rule: str) -> Problem:
+    """An appointment of the household whose rule cannot be followed."""
+    return Problem(
+        ProblemKind.MISTAKE,
+        message(
+            'how the appointment "{title}" repeats cannot be followed: "{rule}"',
+            title=short(title),
+            rule=short(rule),
+        ),
+        Place(file="appointments.toml"),
+        message("write a rule that gives fewer times, as FREQ=WEEKLY;BYDAY=TU"),
+    )

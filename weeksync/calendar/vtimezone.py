@@ -1,0 +1,133 @@
+"""A VTIMEZONE of a calendar text as a clock of its own (RFC 5545 section 3.6.5).
+
+Each text's rules make a clock that belongs to that text alone: two calendars may define one
+TZID differently, and libraries that keep zones by name give the second the first one's rules.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+from weeksync.calendar.clocks import Clock
+from weeksync.calendar.lines import Lines, first, read_lines
+from weeksync.calendar.rules import Rule, parse_rule
+from weeksync.calendar.steps import Steps, StepsSpent
+from weeksync.calendar.values import later, written
+from weeksync.calendar.walk import instances
+
+_PART = re.compile(r"\nBEGIN:(STANDARD|DAYLIGHT)[ \t]*(\n.*?)\nEND:\1", re.DOTALL | re.IGNORECASE)
+_OFFSET = re.compile(r"([+-]?)(\d\d):?(\d\d):?(\d\d)?", re.ASCII)
+_NAMES = frozenset({"DTSTART", "TZOFFSETFROM", "TZOFFSETTO", "RRULE", "RDATE"})
+_EARLIEST = datetime(1900, 1, 1)
+"""Before this, only the very first onset of a rule is looked at: many begin in 1601."""
+_STEPS = 20_000
+_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class _Onset:
+    """A change of offset at a naive UTC time."""
+
+    at: datetime
+    before: timedelta
+    after: timedelta
+
+    @property
+    def wall(self) -> datetime:
+        """The first wall time read with the new offset: past the gap, past the repeat."""
+        return later(self.at, max(self.before, self.after))
+
+
+class RulesClock:
+    """The clock of a VTIMEZONE's own rules, good up to the day it was made for."""
+
+    def __init__(self, name: str, onsets: list[_Onset]) -> None:
+        self.name = name
+        self._onsets = onsets
+        self._at = [onset.at for onset in onsets]
+        self._walls = [onset.wall for onset in onsets]
+
+    def instant(self, local: datetime) -> datetime:
+        """The UTC instant of a naive local time."""
+        return later(local, -self._offset(bisect_right(self._walls, local))).replace(tzinfo=UTC)
+
+    def local(self, instant: datetime) -> datetime:
+        """The naive local time of a UTC instant."""
+        moment = instant.astimezone(UTC).replace(tzinfo=None)
+        return later(moment, self._offset(bisect_right(self._at, moment)))
+
+    def _offset(self, passed: int) -> timedelta:
+        return self._onsets[passed - 1].after if passed else self._onsets[0].before
+
+    def agrees(self, other: Clock, low: datetime, high: datetime) -> bool:
+        """Whether both show the same time from `low` to `high`, from its first onset on.
+
+        Looked at on every day and on both sides of every change it has itself.
+        """
+        begin = max(low, self._at[0].replace(tzinfo=UTC))
+        moments = [begin + _DAY * day for day in range(max((high - begin).days, 0) + 1)]
+        for at in self._at:
+            change = at.replace(tzinfo=UTC)
+            if begin < change < high:
+                moments += [change - timedelta(seconds=1), change]
+        return all(self.local(moment) == other.local(moment) for moment in moments)
+
+
+def rules_clock(name: str, text: str, until: datetime) -> RulesClock | None:
+    """The clock of a VTIMEZONE text, reckoned up to the UTC instant `until`.
+
+    None where it holds nothing that can be used; a part of it that cannot be read is left out.
+    """
+    steps = Steps(_STEPS)
+    onsets: set[_Onset] = set()
+    for part in _PART.finditer(text):
+        try:
+            onsets.update(_onsets(read_lines(part[2], _NAMES), until, steps))
+        except (ValueError, StepsSpent):
+            continue
+    return RulesClock(name, sorted(onsets)) if onsets else None
+
+
+def _onsets(lines: Lines, until: datetime, steps: Steps) -> Iterator[_Onset]:
+    """The onsets of one STANDARD or DAYLIGHT, its DTSTART first; ValueError if unusable."""
+    start, before, after = (first(lines, n) for n in ("DTSTART", "TZOFFSETFROM", "TZOFFSETTO"))
+    if start is None or after is None:
+        raise ValueError("an onset needs DTSTART and TZOFFSETTO")
+    new = _offset(after.value)
+    old = _offset(before.value) if before is not None else new
+    opening = written(start.value).local
+    locals_ = {opening}
+    for line in lines.get("RRULE", ()):
+        locals_.update(_by_rule(parse_rule(line.value), opening, old, until, steps))
+    for line in lines.get("RDATE", ()):
+        locals_.update(written(value.partition("/")[0]).local for value in line.value.split(","))
+    for local in locals_:
+        yield _Onset(later(local, -old), old, new)
+
+
+def _by_rule(
+    rule: Rule, opening: datetime, old: timedelta, until: datetime, steps: Steps
+) -> Iterator[datetime]:
+    end = until.astimezone(UTC).replace(tzinfo=None)
+    for local in instances(rule, opening, _EARLIEST, end, steps):
+        if rule.until is not None:
+            onset = later(local, -old) if rule.until.utc else local
+            if onset > rule.until.local and not (
+                rule.until.is_date and onset.date() == rule.until.local.date()
+            ):
+                return
+        yield local
+
+
+def _offset(text: str) -> timedelta:
+    found = _OFFSET.fullmatch(text.strip())
+    if found is None:
+        raise ValueError(f"{text[:20]!r} is no UTC offset")
+    size = timedelta(hours=int(found[2]), minutes=int(found[3]), seconds=int(found[4] or 0))
+    if size >= _DAY:
+        raise ValueError(f"{text[:20]!r} is no UTC offset")
+    return -size if found[1] == "-" else size
