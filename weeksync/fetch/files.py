@@ -1,0 +1,216 @@
+"""Calendars on disk: one `.ics` file, or a folder of them as one collection."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import stat
+import time
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from weeksync.errors import SourceError, SourceMissing, SourceRefused, SourceUnusable
+from weeksync.fetch.text import flaw, sentence
+from weeksync.message import Message, message
+from weeksync.model.limits import PullLimits
+from weeksync.model.problem import Place, Problem, ProblemKind
+from weeksync.model.pulled import KnownCollection, Pulled, PulledCollection, RawObject
+
+COLLECTION = "files"
+
+_SETTLED_NS = 3_000_000_000
+"""A file written less than this long ago may be written again without a new time stamp."""
+
+
+class FileSource:
+    """An `.ics` file, or a folder with all `.ics` files in it and below it.
+
+    Names of objects are paths from the folder on, with `/`; hidden files and folders are left
+    out; links are followed. A single file is named by its file name.
+    """
+
+    def __init__(self, source: str, path: Path) -> None:
+        self.id = source
+        self._path = path
+
+    def __repr__(self) -> str:
+        return f"FileSource({self.id!r}, {str(self._path)!r})"
+
+    def pull(self, known: Mapping[str, KnownCollection], limits: PullLimits) -> Pulled:
+        """What changed on disk; see `Source.pull`.
+
+        A file's tag is its size, its time of change and the SHA-256 of its bytes; it is read
+        again only where size or time differ from what is known. In a folder a file that cannot
+        be used is a problem, and its last good copy stays; a single file raises.
+        """
+        tags = known.get(COLLECTION, KnownCollection()).tags
+        try:
+            is_folder = stat.S_ISDIR(self._path.stat().st_mode)
+            if is_folder:
+                return self._folder(tags, limits)
+            name = _text(self._path.name)
+            changed = self._one(self._path, tags.get(name, ""), limits)
+        except OSError as error:
+            found = error
+        else:
+            return self._pulled(changed=changed, gone=frozenset(tags) - {name})
+        raise self._error(found) from found
+
+    def _one(self, path: Path, tag: str, limits: PullLimits) -> tuple[RawObject, ...]:
+        outcome = read_changed(path, _text(path.name), tag, limits.max_bytes)
+        if isinstance(outcome, Message):
+            raise SourceUnusable(self.id, outcome)
+        return (outcome,) if outcome else ()
+
+    def _folder(self, tags: Mapping[str, str], limits: PullLimits) -> Pulled:
+        listing = list_folder(self._path)
+        if not listing.files and not listing.unread:
+            raise SourceUnusable(
+                self.id,
+                message(
+                    "{path} holds no .ics file; look at path in config.toml, and whether the"
+                    " folder is mounted",
+                    path=_text(str(self._path)),
+                ),
+            )
+        changed: list[RawObject] = []
+        problems = [self._problem(name, _unreadable(name)) for name in listing.unread]
+        for name, path in listing.files.items():
+            try:
+                outcome = read_changed(path, name, tags.get(name, ""), limits.max_bytes)
+            except OSError:
+                outcome = _unreadable(name)
+            if isinstance(outcome, Message):
+                problems.append(self._problem(name, outcome))
+            elif outcome is not None:
+                changed.append(outcome)
+        gone = (name for name in tags if name not in listing.files and not listing.hides(name))
+        return self._pulled(tuple(changed), frozenset(gone), tuple(problems))
+
+    def _pulled(
+        self,
+        changed: tuple[RawObject, ...],
+        gone: frozenset[str] = frozenset(),
+        problems: tuple[Problem, ...] = (),
+    ) -> Pulled:
+        collection = PulledCollection(COLLECTION, changed=changed, gone=gone)
+        return Pulled(self.id, (collection,), problems)
+
+    def _problem(self, name: str, what: Message) -> Problem:
+        return Problem(ProblemKind.OBJECT, what, Place(file=name, source=self.id))
+
+    def _error(self, error: OSError) -> SourceError:
+        path = _text(str(self._path))
+        if isinstance(error, (FileNotFoundError, NotADirectoryError)):
+            return SourceMissing(
+                self.id,
+                message("{path} does not exist; look at path in config.toml", path=path),
+            )
+        if isinstance(error, PermissionError):
+            return SourceRefused(
+                self.id,
+                message("{path} may not be read; look at who owns it and its mode", path=path),
+            )
+        return SourceUnusable(
+            self.id,
+            message(
+                "{path} cannot be read ({reason}); look at the disk or the network it is on",
+                path=path,
+                reason=error.strerror or type(error).__name__,
+            ),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """The `.ics` files of a folder, and the folders below it that could not be listed."""
+
+    files: dict[str, Path] = field(default_factory=dict)
+    unread: list[str] = field(default_factory=list)
+
+    def hides(self, name: str) -> bool:
+        """Whether `name` lies in a folder that could not be listed: it may well be there."""
+        return any(name.startswith(f"{folder}/") for folder in self.unread)
+
+
+def list_folder(root: Path) -> Listing:
+    """All `.ics` files in `root` and below, in the order of their names; raises OSError for it."""
+    listing = Listing()
+    for path in _walk(root, "", listing, frozenset()):
+        listing.files[_text(path.relative_to(root).as_posix())] = path
+    return listing
+
+
+def _walk(
+    folder: Path, name: str, listing: Listing, above: frozenset[tuple[int, int]]
+) -> Iterator[Path]:
+    try:
+        here = folder.stat()
+        entries = sorted(os.scandir(folder), key=lambda entry: entry.name)
+    except OSError:
+        if not name:
+            raise
+        listing.unread.append(name)
+        return
+    identity = (here.st_dev, here.st_ino)
+    if identity in above:
+        return  # a link back to a folder that it lies in
+    for entry in entries:
+        if entry.name.startswith("."):
+            continue
+        if _is_folder(entry):
+            below = _text(f"{name}/{entry.name}" if name else entry.name)
+            yield from _walk(folder / entry.name, below, listing, above | {identity})
+        elif entry.name.lower().endswith(".ics"):
+            yield folder / entry.name
+
+
+def _is_folder(entry: os.DirEntry[str]) -> bool:
+    try:
+        return entry.is_dir()
+    except OSError:  # a link that leads in a circle, or where we may not look
+        return False
+
+
+def read_changed(path: Path, name: str, tag: str, max_bytes: int) -> RawObject | Message | None:
+    """The file if its bytes are not those of `tag`, None if they are, or what is wrong with it.
+
+    Raises OSError where it cannot be read.
+    """
+    handle = os.open(path, os.O_RDONLY | os.O_NONBLOCK | os.O_CLOEXEC)  # a pipe would wait for ever
+    with open(handle, "rb") as file:
+        status = os.fstat(handle)
+        if not stat.S_ISREG(status.st_mode):
+            return message("{path} is no file; look at path in config.toml", path=name)
+        stamp = f"{status.st_size}-{status.st_mtime_ns}"
+        if tag.startswith(f"{stamp}-"):
+            return None
+        content = file.read(max_bytes + 1)
+    if len(content) > max_bytes:
+        return message(
+            "{path} is larger than {megabytes} megabytes; if the calendar is that large, raise"
+            " max_megabytes under [pull] in config.toml",
+            path=name,
+            megabytes=round(max_bytes / 1024 / 1024, 3),
+        )
+    found = flaw(content)
+    if found is not None:
+        return sentence(found, name)
+    digest = hashlib.sha256(content).hexdigest()
+    if tag.endswith(f"-{digest}"):
+        return None
+    settled = time.time_ns() - status.st_mtime_ns > _SETTLED_NS
+    return RawObject(name, f"{stamp if settled else '?'}-{digest}", content)
+
+
+def _unreadable(name: str) -> Message:
+    return message(
+        "{path} cannot be read; look at who owns it and its mode, its last good copy is shown",
+        path=name,
+    )
+
+
+def _text(name: str) -> str:
+    """A file name as text that can be stored and shown; bytes that are no UTF-8 as `\\xNN`."""
+    return os.fsencode(name).decode("utf-8", "backslashreplace")

@@ -1,0 +1,67 @@
+"""Whether bytes are one whole iCalendar text; nothing is decoded or changed."""
+
+from __future__ import annotations
+
+import re
+from enum import Enum, auto
+
+from weeksync.message import Message, message
+
+_BEGIN = re.compile(rb"^BEGIN:VCALENDAR[ \t]*\r?$", re.IGNORECASE | re.MULTILINE)
+_END = re.compile(rb"^END:VCALENDAR[ \t]*\r?$", re.IGNORECASE | re.MULTILINE)
+_BOM = b"\xef\xbb\xbf"
+
+
+class Flaw(Enum):
+    """Why bytes are no whole iCalendar text."""
+
+    EMPTY = auto()
+    PACKED = auto()
+    MARKUP = auto()
+    OTHER = auto()
+    CUT = auto()
+
+
+def flaw(content: bytes) -> Flaw | None:
+    """What is wrong with an `.ics` text, None where it is whole (RFC 5545, section 3.4).
+
+    A byte order mark before it is fine, and so are several calendars one after the other. Each
+    that begins must end: a text that was cut off arrives without any other sign of it.
+    """
+    text = content.removeprefix(_BOM)
+    start = text[:512].lstrip()
+    if not start:
+        return Flaw.EMPTY
+    if start.startswith(b"\x1f\x8b"):
+        return Flaw.PACKED
+    begun = len(_BEGIN.findall(text))
+    if not begun:
+        return Flaw.MARKUP if start.startswith(b"<") else Flaw.OTHER
+    return Flaw.CUT if len(_END.findall(text)) < begun else None
+
+
+def sentence(found: Flaw, place: str) -> Message:
+    """The sentence for people about a text at `place`, a file name or the host of a feed."""
+    match found:
+        case Flaw.EMPTY:
+            return message(
+                "{place} is empty; an empty answer is not taken for a calendar without events",
+                place=place,
+            )
+        case Flaw.PACKED:
+            return message("{place} is packed with gzip; unpack it first", place=place)
+        case Flaw.MARKUP:
+            return message(
+                "{place} is a web page and no calendar; look for the address that ends in .ics",
+                place=place,
+            )
+        case Flaw.OTHER:
+            return message(
+                "{place} is no calendar: it has no line BEGIN:VCALENDAR; look at the address",
+                place=place,
+            )
+        case Flaw.CUT:
+            return message(
+                "{place} is cut off: a line END:VCALENDAR is missing; it is taken when it is whole",
+                place=place,
+            )
