@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 from weeksync.model.config import Config
@@ -14,6 +16,11 @@ from weeksync.plan import Planner
 from weeksync.zones import zone
 
 LONDON = zone("Europe/London")
+EXPECTED: dict[str, Any] = json.loads(
+    (Path(__file__).parent.parent / "demo" / "expected.json").read_text(encoding="utf-8")
+)
+"""The demo household's figures, computed without any library for recurrences or holidays."""
+
 NOW = datetime(2027, 3, 24, 7, 30, tzinfo=UTC)
 """A Wednesday morning of 2027-W12."""
 
