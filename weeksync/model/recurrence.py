@@ -91,20 +91,30 @@ def _check_part(name: str, value: str) -> None:
 
 
 def _check_together(parts: dict[str, str]) -> None:
-    frequency = parts["FREQ"]
     for name, allowed in _ONLY_WITH.items():
-        if name in parts and frequency not in allowed:
-            raise ValueError(f"{name} cannot stand with {frequency}")
-    if frequency in {"DAILY", "WEEKLY"} and any(sign.isdigit() for sign in parts.get("BYDAY", "")):
-        raise ValueError(f"BYDAY cannot have numbers with {frequency}")
+        if name in parts and parts["FREQ"] not in allowed:
+            raise ValueError(f"{name} cannot stand with {parts['FREQ']}")
     if "UNTIL" in parts and "COUNT" in parts:
         raise ValueError("UNTIL and COUNT exclude each other")
     if "BYSETPOS" in parts and not any(n.startswith("BY") and n != "BYSETPOS" for n in parts):
         raise ValueError("BYSETPOS needs another BY part")
+    _check_numbered(parts)
     if "BYMONTH" in parts and "BYMONTHDAY" in parts:
         longest = max(_LONGEST[int(month) - 1] for month in parts["BYMONTH"].split(","))
         if all(abs(int(day)) > longest for day in parts["BYMONTHDAY"].split(",")):
             raise ValueError("no month of it has that day")
+
+
+def _check_numbered(parts: dict[str, str]) -> None:
+    """BYDAY=2MO: the second Monday of a month or year, and of nothing else."""
+    numbers = [abs(int(number)) for number in re.findall(r"[0-9]+", parts.get("BYDAY", ""))]
+    if not numbers:
+        return
+    for with_what in (parts["FREQ"], *parts):
+        if with_what in {"DAILY", "WEEKLY", "BYWEEKNO"}:
+            raise ValueError(f"BYDAY cannot have numbers with {with_what}")
+    if max(numbers) > 5 and (parts["FREQ"] == "MONTHLY" or "BYMONTH" in parts):
+        raise ValueError("no month has that many of a weekday")
 
 
 @lru_cache(maxsize=4096)

@@ -1,0 +1,33 @@
+"""Household files, from bytes to frozen records: pure, with every mistake told with its line.
+
+`parse_toml`, `parse_marks` and `parse_check_in` read one file; the `read_…` functions give what
+`cross_check` needs to look across files and still name lines. `with_ids` writes missing ids in.
+"""
+
+from weeksync.read.checkins import ParsedCheckIn, parse_check_in, read_check_in
+from weeksync.read.cross import cross_check
+from weeksync.read.household import ReadFiles
+from weeksync.read.ids import MARKABLE, filled, with_ids
+from weeksync.read.marks import HEADER, ParsedMarks, parse_marks, read_marks
+from weeksync.read.parsed import Parsed
+from weeksync.read.records import parse_toml, read_toml
+from weeksync.read.weekfiles import file_week
+
+__all__ = [
+    "HEADER",
+    "MARKABLE",
+    "Parsed",
+    "ParsedCheckIn",
+    "ParsedMarks",
+    "ReadFiles",
+    "cross_check",
+    "file_week",
+    "filled",
+    "parse_check_in",
+    "parse_marks",
+    "parse_toml",
+    "read_check_in",
+    "read_marks",
+    "read_toml",
+    "with_ids",
+]

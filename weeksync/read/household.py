@@ -1,0 +1,46 @@
+"""All files of a household as read, before they are put together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+from weeksync.model.config import Config
+from weeksync.read.checkins import ParsedCheckIn
+from weeksync.read.ids import MARKABLE
+from weeksync.read.marks import ParsedMarks
+from weeksync.read.parsed import Parsed
+
+
+@dataclass
+class ReadFiles:
+    """`config` is None where there is no such file; `files` are the other TOML files."""
+
+    config: Parsed[Config] | None = None
+    files: list[Parsed[Any]] = field(default_factory=list)
+    marks: list[ParsedMarks] = field(default_factory=list)
+    check_ins: list[ParsedCheckIn] = field(default_factory=list)
+
+    def all(self) -> Iterator[Parsed[Any]]:
+        """Every TOML file, `config.toml` first."""
+        if self.config is not None:
+            yield self.config
+        yield from self.files
+
+    def known(self, *arrays: str) -> set[str] | None:
+        """The ids given in these arrays of any file, those of entries with mistakes too.
+
+        None where a file that may hold some could not be read: then nobody can say what is
+        unknown.
+        """
+        if self.config is None and set(arrays) & Config.model_fields.keys():
+            return None
+        holders = [one for one in self.all() if set(arrays) & one.model.model_fields.keys()]
+        if any(parsed.checked is None for parsed in holders):
+            return None
+        return {one for parsed in holders for array in arrays for one in parsed.ids(array)}
+
+    def markable(self) -> set[str] | None:
+        """The ids of all that can be marked, carried or paid; None as for `known`."""
+        return self.known(*MARKABLE)

@@ -1,0 +1,151 @@
+"""What one household file says of another: ids that must exist, and must exist once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from weeksync.message import Message, counted, message
+from weeksync.model.config import ids
+from weeksync.model.fields import Record
+from weeksync.model.problem import Place, Problem, ProblemKind
+from weeksync.read.household import ReadFiles
+from weeksync.read.ids import MARKABLE
+from weeksync.read.parsed import Parsed
+from weeksync.read.positions import Path
+from weeksync.read.shown import listed, nearest, shown
+from weeksync.read.text import mistake
+
+REFERENCES: dict[str, str] = {
+    "person": "people",
+    "child": "people",
+    "only_for": "people",
+    "area": "areas",
+    "calendar": "calendars",
+    "pay_day": "pay_days",
+    "terms": "terms",
+    "task": "tasks",
+}
+"""Keys that hold ids, and the array in which those ids are given."""
+
+_UNKNOWN: dict[str, Message] = {
+    "people": message("{key} = {value} is nobody of config.toml"),
+    "areas": message("{key} = {value} is no area of config.toml"),
+    "calendars": message("{key} = {value} is no calendar of config.toml"),
+    "pay_days": message("{key} = {value} is no pay day of money.toml"),
+    "terms": message("{key} = {value} is no term of terms.toml"),
+    "tasks": message("{key} = {value} is no task of tasks.toml"),
+}
+
+
+def records(parsed: Parsed[Any]) -> Iterator[tuple[Path, Record]]:
+    """Every table of a file, at whatever depth, with its place in the record."""
+    if parsed.checked is not None:
+        yield from _inside((), parsed.checked)
+
+
+def _inside(path: Path, record: Record) -> Iterator[tuple[Path, Record]]:
+    yield path, record
+    for key in type(record).model_fields:
+        value = getattr(record, key)
+        if isinstance(value, Record):
+            yield from _inside((*path, key), value)
+        elif isinstance(value, tuple):
+            for index, one in enumerate(value):
+                if isinstance(one, Record):
+                    yield from _inside((*path, key, index), one)
+
+
+def unknown_references(files: ReadFiles) -> Iterator[Problem]:
+    """Ids in TOML files and check-ins that stand for nothing."""
+    known = {array: files.known(array) for array in _UNKNOWN}
+    for parsed in files.all():
+        for path, key, value in _references(parsed):
+            array = REFERENCES[key]
+            if _is_unknown(value, known[array]):
+                what, remedy = _unknown(key, value, array, known[array] or set())
+                yield mistake(parsed.name, parsed.line(path), what, remedy)
+    for one in files.check_ins:
+        if one.check_in is not None and _is_unknown(one.check_in.person, known["people"]):
+            what, remedy = _unknown(
+                "person", one.check_in.person, "people", known["people"] or set()
+            )
+            yield mistake(one.name, one.person_line, what, remedy)
+
+
+def _is_unknown(value: str, known: set[str] | None) -> bool:
+    return known is not None and value not in known
+
+
+def _references(parsed: Parsed[Any]) -> Iterator[tuple[Path, str, str]]:
+    """(place, key, id) of each id that a file mentions."""
+    for path, record in records(parsed):
+        for key in REFERENCES:
+            value = getattr(record, key, None)
+            for index, one in enumerate(ids(value)):
+                yield ((*path, key) if isinstance(value, str) else (*path, key, index)), key, one
+
+
+def _unknown(key: str, value: str, array: str, known: set[str]) -> tuple[Message, Message]:
+    what = Message(_UNKNOWN[array].text, {"key": key, "value": shown(value)})
+    near = nearest(value, known)
+    if near is not None:
+        return what, message("did you mean {near}?", near=near)
+    if not known:
+        return what, message("add it there, or take this away")
+    return what, message("write one of {known}", known=listed(sorted(known)))
+
+
+def duplicates(files: ReadFiles) -> Iterator[Problem]:
+    """Ids given twice; all that can be marked, carried or paid shares one space of them."""
+    for arrays in (("people",), ("areas",), ("calendars",), ("terms",), tuple(MARKABLE)):
+        first: dict[str, str] = {}
+        for parsed in files.all():
+            for path, one in _given(parsed, arrays):
+                place = Place(parsed.name, parsed.line((*path, "id"))) if one in first else None
+                if place is None:
+                    first[one] = parsed.name
+                    continue
+                yield Problem(
+                    ProblemKind.MISTAKE,
+                    message(
+                        "id = {value} stands twice, before in {file}",
+                        value=shown(one),
+                        file=first[one],
+                    ),
+                    place,
+                    message("give this one an id of its own"),
+                )
+
+
+def _given(parsed: Parsed[Any], arrays: tuple[str, ...]) -> Iterator[tuple[Path, str]]:
+    for array in arrays:
+        for index, entry in enumerate(getattr(parsed.checked, array, ())):
+            if entry.id:
+                yield (array, index), entry.id
+
+
+def unknown_marks(files: ReadFiles) -> Iterator[Problem]:
+    """Marks for what is in no file: no mistake, since what has ended keeps its history."""
+    things, people = files.known(*MARKABLE), files.known("people")
+    counts: dict[tuple[str, str], int] = {}
+    places: dict[tuple[str, str], Place] = {}
+    for parsed in files.marks:
+        for mark, line in zip(parsed.marks, parsed.lines, strict=True):
+            for column, value, known in (("id", mark.id, things), ("person", mark.person, people)):
+                if value and _is_unknown(value, known):
+                    counts[column, value] = counts.get((column, value), 0) + 1
+                    places.setdefault((column, value), Place(parsed.name, line))
+    for (column, value), count in counts.items():
+        yield Problem(
+            ProblemKind.NOTICE,
+            counted(
+                "{count} mark has {column} = {value}, which is in no file",
+                "{count} marks have {column} = {value}, which is in no file",
+                count,
+                column=column,
+                value=value,
+            ),
+            places[column, value],
+            message("they are kept; an id that was changed can be changed back"),
+        )
