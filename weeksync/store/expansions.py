@@ -8,7 +8,6 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Collection, Iterator, Sequence
 from datetime import date
-from zoneinfo import ZoneInfo
 
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem
@@ -16,6 +15,20 @@ from weeksync.store import rows
 from weeksync.zones import find_zone
 
 Expanded = tuple[tuple[Occurrence, ...], tuple[TodoItem, ...], tuple[Problem, ...]]
+
+_ALL = (
+    'SELECT o.detail, d.payload, o.identity, o.start, o."end" FROM occurrence o'
+    " JOIN detail d ON d.expansion = o.expansion AND d.number = o.detail"
+    " WHERE o.expansion = ? ORDER BY o.position"
+)
+# The index is named: to have the order for free, SQLite would look at every row instead.
+_SPAN = (
+    'SELECT o.detail, d.payload, o.identity, o.start, o."end" FROM occurrence o'
+    " INDEXED BY occurrence_days JOIN detail d"
+    " ON d.expansion = o.expansion AND d.number = o.detail"
+    " WHERE o.expansion = ? AND o.last_day >= ? AND o.first_day < ? ORDER BY o.position"
+)
+
 _OccurrenceRow = tuple[int, int, str, str, int, str, str, str]
 
 
@@ -51,18 +64,22 @@ def load(
     window covers the asked one. To-dos and problems have no place in time: all are given.
     """
     found = connection.execute(
-        "SELECT id, zone, problems FROM expansion"
-        ' WHERE source = ? AND key = ? AND start <= ? AND "end" >= ?',
+        'SELECT id, zone, problems, start = ?3 AND "end" = ?4 FROM expansion'
+        ' WHERE source = ?1 AND key = ?2 AND start <= ?3 AND "end" >= ?4',
         (source, _full_key(key), str(start), str(end)),
     ).fetchone()
     if found is None:
         return None
-    number, zone, problems = found
+    number, zone, problems, whole = found
     home = find_zone(zone) if zone else None
     if zone and home is None:
         return None  # zone data without that zone: expand again, which says so
+    if whole:
+        occurrence_rows = connection.execute(_ALL, (number,))
+    else:
+        occurrence_rows = connection.execute(_SPAN, (number, str(start), str(end)))
     return (
-        tuple(_load_occurrences(connection, number, source, (start, end), home)),
+        tuple(rows.occurrences_of(source, occurrence_rows, home)),
         tuple(
             rows.todo_of(payload, home)
             for (payload,) in connection.execute(
@@ -113,33 +130,3 @@ def _save_occurrences(
         "INSERT INTO detail (expansion, number, payload) VALUES (?, ?, ?)",
         ((expansion, number, shared) for shared, number in details.items()),
     )
-
-
-def _load_occurrences(
-    connection: sqlite3.Connection,
-    expansion: int,
-    source: str,
-    window: tuple[date, date],
-    home: ZoneInfo | None,
-) -> Iterator[Occurrence]:
-    asked = (expansion, str(window[0]), str(window[1]))
-    shared = {
-        number: rows.shared_of(payload)
-        for number, payload in connection.execute(
-            "SELECT number, payload FROM detail WHERE expansion = ?1 AND number IN (SELECT detail"
-            " FROM occurrence WHERE expansion = ?1 AND last_day >= ?2 AND first_day < ?3)",
-            asked,
-        )
-    }
-    for detail, identity, start, end in connection.execute(
-        'SELECT detail, identity, start, "end" FROM occurrence'
-        " WHERE expansion = ? AND last_day >= ? AND first_day < ? ORDER BY position",
-        asked,
-    ):
-        yield rows.occurrence_of(
-            source,
-            shared[detail],
-            identity,
-            rows.moment_of(start, home),
-            rows.moment_of(end, home),
-        )

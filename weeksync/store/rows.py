@@ -11,9 +11,10 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import fields
 from datetime import UTC, date, datetime, timedelta
+from operator import attrgetter
 from types import MappingProxyType
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -27,8 +28,13 @@ _OWN = ("source", "identity", "start", "end")
 """What is not shared by the occurrences of a series, or is the same for a whole expansion."""
 
 _SHARED = tuple(one.name for one in fields(Occurrence) if one.name not in _OWN)
+_DEFAULTS = [one.default for one in fields(Occurrence) if one.name not in _OWN]
+_shared = attrgetter(*_SHARED)
 _IN_FRONT = 3
 """How many of them stand before `start` in `Occurrence`: collection, uid, title."""
+
+_Series = tuple[str, str, str, tuple[Any, ...]]
+"""collection, uid, title, and the shared fields behind `end`."""
 
 _LISTS = tuple(
     index
@@ -39,7 +45,7 @@ _TODO = tuple(one.name for one in fields(TodoItem))
 _TODO_MOMENTS = ("start", "due", "completed")
 _TICK = timedelta.resolution
 
-FIELDS = hashlib.sha256(repr((_SHARED, _TODO)).encode()).hexdigest()[:16]
+FIELDS = hashlib.sha256(repr((_SHARED, _DEFAULTS[_IN_FRONT:], _TODO)).encode()).hexdigest()[:16]
 """Stands for the fields of the records: rows of another weeksync's records are not read."""
 
 _dumps = json.JSONEncoder(separators=(",", ":")).encode
@@ -88,34 +94,60 @@ def moment_of(text: str, home: ZoneInfo | None) -> datetime | date:
 
 def occurrence_row(one: Occurrence, home: str) -> tuple[str, str, str, str]:
     """(what its series shares as JSON, identity, start, end)."""
-    shared = _dumps([getattr(one, name) for name in _SHARED])
-    return shared, one.identity, moment_text(one.start, home), moment_text(one.end, home)
+    values = list(_shared(one))
+    while values[-1] == _DEFAULTS[len(values) - 1]:  # most end with nothing of note
+        values.pop()
+    return _dumps(values), one.identity, moment_text(one.start, home), moment_text(one.end, home)
 
 
-def shared_of(text: str) -> list[Any]:
-    """The fields of a series from their JSON; ValueError where it is none."""
-    shared: list[Any] = _loads(text)
-    if len(shared) != len(_SHARED):
-        raise ValueError(f"{len(shared)} fields instead of {len(_SHARED)}")
+def occurrences_of(
+    source: str, found: Iterable[tuple[int, str, str, str, str]], home: ZoneInfo | None
+) -> Iterator[Occurrence]:
+    """The occurrences that `occurrence_row` took apart; ValueError where a row is none.
+
+    `found` has (number of the series, its JSON, identity, start, end); the JSON of one number
+    is read once.
+    """
+    series: dict[int, _Series] = {}
+    moments = _Moments(home)  # days and hours repeat, and looking up is faster than reading
+    for number, shared, identity, start, end in found:
+        one = series.get(number)
+        if one is None:
+            one = series[number] = _series_of(shared)
+        collection, uid, title, rest = one
+        yield Occurrence(
+            source, collection, uid, identity, title, moments[start], moments[end], *rest
+        )
+
+
+class _Moments(dict[str, datetime | date]):
+    """Texts already read."""
+
+    def __init__(self, home: ZoneInfo | None) -> None:
+        super().__init__()
+        self._home = home
+
+    def __missing__(self, text: str) -> datetime | date:
+        found = self[text] = moment_of(text, self._home)
+        return found
+
+
+def _series_of(text: str) -> _Series:
+    values: list[Any] = _loads(text)
+    if not _IN_FRONT <= len(values) <= len(_SHARED):
+        raise ValueError(f"{len(values)} fields instead of {len(_SHARED)}")
+    values += _DEFAULTS[len(values) :]
     for index in _LISTS:
-        shared[index] = tuple(shared[index])
-    return shared
-
-
-def occurrence_of(
-    source: str, shared: Sequence[Any], identity: str, start: datetime | date, end: datetime | date
-) -> Occurrence:
-    """The occurrence that `occurrence_row` took apart."""
-    collection, uid, title = shared[:_IN_FRONT]
-    return Occurrence(source, collection, uid, identity, title, start, end, *shared[_IN_FRONT:])
+        values[index] = tuple(values[index])
+    return values[0], values[1], values[2], tuple(values[_IN_FRONT:])
 
 
 def days_of(one: Occurrence) -> tuple[str, str]:
     """The first and the last day an occurrence touches, as `Occurrence.touches` has it."""
     start, end = one.start, one.end
     if isinstance(start, datetime) and isinstance(end, datetime):
-        first = last = start.date()
-        if end > start:
+        first, last = start.date(), end.date()
+        if last > first:
             # By way of UTC: a day may begin at 01:00, and an end there is not yet in that day.
             last = (end.astimezone(UTC) - _TICK).astimezone(end.tzinfo).date()
         return first.isoformat(), max(first, last).isoformat()
