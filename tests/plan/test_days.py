@@ -262,5 +262,5 @@ def test_days_hold_exactly_what_touches_them(
     for day in spread.days:
         wanted = [one.title for one in occurrences if one.touches(day.date, tz)]
         assert sorted(titles(day)) == sorted(wanted)
-        for one in day.occurrences:  # day parts partition what is not all-day
-            assert (one.part is None) == one.occurrence.all_day
+        for placed in day.occurrences:  # day parts partition what is not all-day
+            assert (placed.part is None) == placed.occurrence.all_day
