@@ -6,33 +6,30 @@ together the same parts of Xandikos: its application and its check of names and 
 
 from __future__ import annotations
 
+import importlib
 import sys
 from typing import Any
 
 from aiohttp import web
 from xandikos.htpasswd import HtpasswdFile
-from xandikos.web import (
-    WELLKNOWN_DAV_PATHS,
-    RedirectDavHandler,
-    SingleUserFilesystemBackend,
-    XandikosApp,
-    basic_auth_middleware,
-)
+
+xandikos: Any = importlib.import_module("xandikos.web")  # half of it has no type hints
 
 
 def main(folder: str, passwords: str, principal: str, port: str) -> None:
     """Serve `folder` on loopback to the users in the htpasswd file `passwords`."""
-    backend = SingleUserFilesystemBackend(folder)
+    backend = xandikos.SingleUserFilesystemBackend(folder)
     backend._mark_as_principal(principal)
     backend.create_principal(principal, create_defaults=True)
-    xandikos = XandikosApp(backend, current_user_principal=principal)
+    server = xandikos.XandikosApp(backend, current_user_principal=principal)
 
     async def handle(request: Any) -> Any:
-        return await xandikos.aiohttp_handler(request, "/")
+        return await server.aiohttp_handler(request, "/")
 
-    app = web.Application(middlewares=[basic_auth_middleware(HtpasswdFile(passwords))])
-    for path in WELLKNOWN_DAV_PATHS:
-        app.router.add_route("*", path, RedirectDavHandler("/").__call__)
+    check = xandikos.basic_auth_middleware(HtpasswdFile(passwords))
+    app = web.Application(middlewares=[check])
+    for path in xandikos.WELLKNOWN_DAV_PATHS:
+        app.router.add_route("*", path, xandikos.RedirectDavHandler("/").__call__)
     app.router.add_route("*", "/{path_info:.*}", handle)
     web.run_app(app, host="127.0.0.1", port=int(port), print=lambda *_: None)
 

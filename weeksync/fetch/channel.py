@@ -191,7 +191,7 @@ class Channel:
                 timeout=seconds,
             )
         except Exception as error:
-            found = classify(error)
+            found = classify(error, FaultKind.OTHER)
         if found.kind is FaultKind.TIMEOUT and seconds < self._limits.timeout_seconds:
             found = Fault(FaultKind.BUDGET)
         raise found  # outside of the except: the library's error is not in its chain

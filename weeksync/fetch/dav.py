@@ -15,7 +15,7 @@ from caldav.elements.base import BaseElement
 from caldav.lib.error import parse_preconditions
 from niquests import Response
 
-from weeksync.errors import SourceError, SourceUnusable
+from weeksync.errors import SourceError, SourceMissing, SourceUnusable
 from weeksync.fetch.address import place
 from weeksync.fetch.channel import Channel
 from weeksync.fetch.dav_xml import (
@@ -112,6 +112,18 @@ class Dav:
             raise self.unusable()
         return answer
 
+    def raise_if_absent(self, answer: Multistatus) -> None:
+        """Declined, where the answer is a success that says the resource asked about is none.
+
+        One server says 404 inside of a 207 (RFC 4918, section 14.24), and a list that was cut
+        short says 507 there: it shows nothing to be gone.
+        """
+        status = answer.own.status if answer.own is not None else None
+        if status in {404, 410}:
+            raise Declined(status, (), self._missing())
+        if status is not None and status >= 400:
+            raise self.unusable()
+
     def sync(self, url: str, token: str) -> Multistatus:
         """The ETags of what changed in a calendar since `token` (RFC 6578)."""
         return self._ask("REPORT", url, sync_body(token), {"Depth": "0"})
@@ -139,6 +151,16 @@ class Dav:
                 "{place} answers, but not as a calendar server does: its answer is empty or is no"
                 " multistatus; look at the address in config.toml",
                 place=place(self._session.final_url),
+            ),
+        )
+
+    def _missing(self) -> SourceMissing:
+        return SourceMissing(
+            self.channel.source,
+            message(
+                "{place} has nothing at this address ({status}); look at it in config.toml",
+                place=place(self._session.final_url),
+                status=404,
             ),
         )
 

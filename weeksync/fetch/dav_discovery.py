@@ -35,15 +35,19 @@ def find_calendars(dav_server: Dav) -> tuple[Calendar, ...]:
     In this order: the address is a calendar; calendars lie in it; it or the principal it names
     has home sets; and the same from `/.well-known/caldav` of the host. Going on where one step
     finds nothing is the point: a wrong address, an anonymous answer and an account without
-    calendars look alike at each single step.
+    calendars look alike at each single step. An address with a path that does not exist is
+    where it ends: if one calendar was meant and is gone, nobody wants all others in its place.
     """
     address = dav_server.channel.address
+    has_path = bool(urlsplit(address).path.strip("/"))
     first: SourceError | None = None
     for start in (address, urljoin(address, WELL_KNOWN)):
         try:
             found = _from(dav_server, start)
         except Declined as declined:
             first = first or declined.error
+            if has_path and start == address and declined.status in {404, 410}:
+                break
         except (SourceMissing, SourceUnusable) as error:
             first = first or error
         else:
@@ -65,6 +69,7 @@ def _from(server: Dav, start: str) -> tuple[Calendar, ...]:
     if server.channel.sign_in_unasked():  # it shows something to anybody, perhaps not all
         here = server.propfind(start, depth, ACCOUNT_PROPS)
     own = here.own or here.resources[0]
+    server.raise_if_absent(here)
     if _is_calendar(own):
         return tuple(_calendars(server, here, [own]))
     inside = tuple(_calendars(server, here, here.members()))

@@ -128,7 +128,7 @@ def _changes(server: Dav, calendar: Calendar, tags: Mapping[str, str], mark: Boo
 
 def _by_list(server: Dav, calendar: Calendar, tags: Mapping[str, str], mark: Bookmark) -> Changes:
     answer = server.propfind(calendar.url, 1, MEMBER_PROPS)
-    _raise_if_absent(server, answer)
+    server.raise_if_absent(answer)
     listed, unread = {}, []
     for member in _objects(answer):
         if member.failed or (member.status or 200) >= 400:
@@ -137,16 +137,6 @@ def _by_list(server: Dav, calendar: Calendar, tags: Mapping[str, str], mark: Boo
             listed[member.name] = Listed(member.href, member.text(dav.GetEtag))
     gone = frozenset(tags) - set(listed) - set(unread)
     return Changes(listed, gone, replace(mark, pulls=0), tuple(unread))
-
-
-def _raise_if_absent(server: Dav, answer: Multistatus) -> None:
-    """A calendar can be missing inside of a 207, too (RFC 4918, section 14.24), or be cut short."""
-    own = answer.own
-    if own is None or own.status is None or own.status < 400:
-        return
-    if own.status in {404, 410}:
-        raise Declined(own.status, (), server.unusable())
-    raise server.unusable()  # 507: a list that is not whole shows nothing to be gone
 
 
 def _by_token(

@@ -40,6 +40,7 @@ class FaultKind(StrEnum):
     LOOP = "too many redirects"
     ELSEWHERE = "redirect that is not followed"
     ADDRESS = "address that cannot be used"
+    OTHER = "not understood"
 
 
 class Fault(Exception):
@@ -51,10 +52,10 @@ class Fault(Exception):
         self.detail = detail
 
 
-def classify(error: BaseException, *, reading: bool = False) -> Fault:
-    """The fault behind an error of the HTTP library; `reading` once the answer had begun."""
+def classify(error: BaseException, otherwise: FaultKind) -> Fault:
+    """The fault behind an error of the HTTP library; `otherwise` where it is no special one."""
     chain = list(_chain(error))
-    names = {name for one in chain for name in (type(one).__name__,)}
+    names = {type(one).__name__ for one in chain}
     for one in chain:
         if isinstance(one, Fault):
             return one
@@ -72,7 +73,7 @@ def classify(error: BaseException, *, reading: bool = False) -> Fault:
         return Fault(FaultKind.CLOSED)
     if names & _ADDRESSES:
         return Fault(FaultKind.ADDRESS)
-    return Fault(FaultKind.CUT if reading else FaultKind.RESET, type(error).__name__)
+    return Fault(otherwise, type(error).__name__)
 
 
 _TIMEOUTS = {"ConnectTimeout", "ReadTimeout", "ConnectTimeoutError", "ReadTimeoutError"}
@@ -112,6 +113,7 @@ _TREE: dict[FaultKind, type[SourceError]] = {
     FaultKind.LOOP: SourceUnreachable,
     FaultKind.ELSEWHERE: SourceUnreachable,
     FaultKind.ADDRESS: SourceMissing,
+    FaultKind.OTHER: SourceUnreachable,
 }
 
 
@@ -153,6 +155,13 @@ def _sentence(place: str, fault: Fault, limits: PullLimits) -> Message:
             return message(
                 "the certificate of {place} is not trusted ({reason}); nothing was sent to it,"
                 " look at the address and at the date of this machine",
+                place=place,
+                reason=fault.detail,
+            )
+        case FaultKind.OTHER:
+            return message(
+                "what {place} answers to our login or request is not understood ({reason}); ask"
+                " who runs the server",
                 place=place,
                 reason=fault.detail,
             )

@@ -142,7 +142,7 @@ class WholeAnswers(HTTPAdapter):
                 response.close()
                 raise
         except Exception as error:
-            return classify(error, reading=reading)
+            return classify(error, FaultKind.CUT if reading else FaultKind.RESET)
         return response
 
 
@@ -194,9 +194,20 @@ def _unzipped(chunks: Iterable[bytes], max_bytes: int) -> Iterator[bytes]:
         raise Fault(FaultKind.CUT)
 
 
+class _OneAnswer(niquests.Session):
+    """A session that leaves redirects to its caller altogether.
+
+    Even where it is told not to follow them the library works out the next request, and fails
+    where the address is broken.
+    """
+
+    def get_redirect_target(self, resp: Response) -> str | None:
+        return None
+
+
 def open_session(connections: Connections, max_bytes: int) -> niquests.Session:
     """A session whose answers are whole and within limits; it keeps no cookie, retries nothing."""
-    session = niquests.Session(
+    session = _OneAnswer(
         resolver=connections,
         disable_http3=True,
         revocation_configuration=None,
