@@ -7,10 +7,11 @@
 from weeksync.read.checkins import ParsedCheckIn, parse_check_in, read_check_in
 from weeksync.read.cross import cross_check
 from weeksync.read.household import ReadFiles
-from weeksync.read.ids import MARKABLE, filled, with_ids
+from weeksync.read.ids import MARKABLE, filled, ids_in, slug, with_ids
 from weeksync.read.marks import HEADER, ParsedMarks, parse_marks, read_marks
-from weeksync.read.parsed import Parsed
+from weeksync.read.parsed import Parsed, unread
 from weeksync.read.records import parse_toml, read_toml
+from weeksync.read.shown import nearest
 from weeksync.read.weekfiles import file_week
 
 __all__ = [
@@ -23,11 +24,15 @@ __all__ = [
     "cross_check",
     "file_week",
     "filled",
+    "ids_in",
+    "nearest",
     "parse_check_in",
     "parse_marks",
     "parse_toml",
     "read_check_in",
     "read_marks",
     "read_toml",
+    "slug",
+    "unread",
     "with_ids",
 ]

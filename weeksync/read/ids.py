@@ -44,6 +44,21 @@ def slug(title: str, otherwise: str) -> str:
     return words[:40].strip("-") or otherwise
 
 
+def ids_in(content: bytes) -> set[str]:
+    """The ids of the entries of a file; none where it is no TOML."""
+    try:
+        data = tomllib.loads(content.removeprefix(codecs.BOM_UTF8).decode("utf-8"))
+    except (ValueError, RecursionError):
+        return set()
+    entries = [one for array in MARKABLE for one in _entries(data, array)]
+    return {one["id"] for one in entries if isinstance(one.get("id"), str)}
+
+
+def _entries(data: dict[str, Any], array: str) -> list[dict[str, Any]]:
+    found = data.get(array)
+    return [one for one in found if isinstance(one, dict)] if isinstance(found, list) else []
+
+
 def with_ids(content: bytes, taken: set[str], suffix: Callable[[], str]) -> bytes:
     """The file with an `id` in each entry that had a title and none.
 

@@ -57,3 +57,8 @@ class Parsed(Generic[R]):
     def report(self, line: int, what: Message, remedy: Message) -> None:
         """Adds a mistake."""
         self.problems.append(mistake(self.name, line, what, remedy))
+
+
+def unread(name: str, model: type[R]) -> Parsed[R]:
+    """A file that is there and could not be read: it may hold anything."""
+    return Parsed(name, model, Loaded(usable=False))

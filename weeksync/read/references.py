@@ -80,8 +80,10 @@ def _is_unknown(value: str, known: set[str] | None) -> bool:
 def _references(parsed: Parsed[Any]) -> Iterator[tuple[Path, str, str]]:
     """(place, key, id) of each id that a file mentions."""
     for path, record in records(parsed):
-        for key in REFERENCES:
-            value = getattr(record, key, None)
+        for key in (key for key in REFERENCES if key in type(record).model_fields):
+            value = getattr(record, key)
+            if isinstance(value, bool):  # `child` of a person, which says that they are one
+                continue
             for index, one in enumerate(ids(value)):
                 yield ((*path, key) if isinstance(value, str) else (*path, key, index)), key, one
 

@@ -77,7 +77,7 @@ def _forms(config: Config) -> Iterator[Found]:
 
 
 def _letters(parsed: Parsed[Config], config: Config) -> Iterator[Problem]:
-    """Letters that stand for two: a mistake where written, worth knowing where they are initials."""
+    """Letters that stand for two: a mistake where written, a notice where they are initials."""
     for array in ("areas", "people"):
         first: dict[str, str] = {}
         for index, one in enumerate(getattr(config, array)):

@@ -1,0 +1,116 @@
+"""Files on disk: read with bounds, replaced whole through a temporary file and a rename."""
+
+from __future__ import annotations
+
+import os
+import secrets
+import stat
+from contextlib import suppress
+from pathlib import Path
+
+from weeksync.errors import HouseholdError
+from weeksync.message import message
+from weeksync.model.problem import Place, Problem, ProblemKind
+
+MOST_BYTES = 16 * 1024 * 1024
+"""The largest household file that is read."""
+
+
+def read_file(folder: Path, name: str) -> bytes | Problem | None:
+    """The bytes of a file of the household; None where there is none, else why it cannot be read.
+
+    Anything but a file (a folder, a pipe) in its place is a problem, and is not opened: a pipe
+    would wait for ever.
+    """
+    path = folder / name
+    try:
+        about = path.stat()
+        if not stat.S_ISREG(about.st_mode):
+            return _unreadable(name, "it is no file")
+        if about.st_size > MOST_BYTES:
+            return _too_large(name)
+        with path.open("rb") as file:
+            content = file.read(MOST_BYTES + 1)
+    except FileNotFoundError:
+        if path.is_symlink():
+            return _unreadable(name, "it is a link that leads nowhere")
+        return None
+    except OSError as error:
+        return _unreadable(name, os.strerror(error.errno or 0))
+    return content if len(content) <= MOST_BYTES else _too_large(name)
+
+
+def _unreadable(name: str, reason: str) -> Problem:
+    return Problem(
+        ProblemKind.MISTAKE,
+        message("the file cannot be read ({reason})", reason=reason),
+        Place(name),
+        message("put a file there that you may read, or take it away"),
+    )
+
+
+def _too_large(name: str) -> Problem:
+    return Problem(
+        ProblemKind.MISTAKE,
+        message("the file is larger than {most} MB", most=MOST_BYTES // 1024 // 1024),
+        Place(name),
+        message("put the right file there, or take it away"),
+    )
+
+
+def replace_file(path: Path, content: bytes) -> None:
+    """Puts `content` in place of the file at `path`, or makes it.
+
+    Whatever happens, the file is either the old or the new one, whole. The mode is kept, and the
+    owner where that is allowed; a link stays a link, and the file it leads to is replaced.
+    HouseholdError where it cannot be written, also where it is marked read-only.
+    """
+    target = path.resolve() if path.is_symlink() else path
+    temporary = target.with_name(f".{target.name[:200]}.{secrets.token_hex(4)}.tmp")
+    try:
+        before = _status(target)
+        if before is not None and not os.access(target, os.W_OK):
+            raise PermissionError(13, os.strerror(13))
+        _write(temporary, content, before)
+        os.replace(temporary, target)
+        _sync_folder(target.parent)
+    except OSError as error:
+        with suppress(OSError):
+            temporary.unlink()
+        raise HouseholdError(
+            message(
+                "{file} could not be written ({reason}); the file is as it was",
+                file=str(path),
+                reason=os.strerror(error.errno or 0),
+            )
+        ) from error
+
+
+def _status(path: Path) -> os.stat_result | None:
+    try:
+        return path.stat()
+    except FileNotFoundError:
+        return None
+
+
+def _write(path: Path, content: bytes, like: os.stat_result | None) -> None:
+    # 0o666 less the umask for a new file, as for any file a program makes.
+    number = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
+    with os.fdopen(number, "wb") as file:
+        if like is not None:
+            with suppress(PermissionError):
+                os.fchown(file.fileno(), like.st_uid, like.st_gid)
+            os.fchmod(file.fileno(), stat.S_IMODE(like.st_mode))
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _sync_folder(folder: Path) -> None:
+    """Makes the rename last through a power cut; where the file system cannot, it is no error."""
+    with suppress(OSError):
+        number = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+        try:
+            os.fsync(number)
+        finally:
+            os.close(number)

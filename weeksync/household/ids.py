@@ -1,0 +1,47 @@
+"""Permanent ids written into the household's files where they are missing."""
+
+from __future__ import annotations
+
+import secrets
+from pathlib import Path
+
+from weeksync.errors import HouseholdError
+from weeksync.household.disk import Disk
+from weeksync.household.files import read_file, replace_file
+from weeksync.household.reading import toml_files
+from weeksync.model.files import WeekFile
+from weeksync.read import ids_in, with_ids
+
+_SIGNS = "abcdefghijkmnpqrstuvwxyz23456789"
+"""Without l, o, 0 and 1, which look alike on paper."""
+
+
+def write_missing_ids(folder: Path) -> tuple[str, ...]:
+    """Gives an id to every entry that lacks one; returns the names of the files changed.
+
+    Nothing else in a file changes. A file that changed meanwhile, that is no TOML or that
+    cannot be written is left as it is: `read_household` then makes ids for the run, and says so.
+    """
+    disk = Disk(folder)
+    found = {
+        name: content
+        for name, model in toml_files(disk).items()
+        if model is not WeekFile and (content := disk.read(name)) is not None
+    }
+    taken = {one for content in found.values() for one in ids_in(content)}
+    return tuple(name for name, content in found.items() if _write(folder, name, content, taken))
+
+
+def _write(folder: Path, name: str, content: bytes, taken: set[str]) -> bool:
+    new = with_ids(content, taken, _suffix)
+    if new == content or read_file(folder, name) != content:
+        return False
+    try:
+        replace_file(folder / name, new)
+    except HouseholdError:
+        return False
+    return True
+
+
+def _suffix() -> str:
+    return "".join(secrets.choice(_SIGNS) for _ in range(4))

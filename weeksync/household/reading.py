@@ -1,0 +1,201 @@
+"""The household folder into records: every file, and every mistake, in one run."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Any
+
+from weeksync.errors import HouseholdError
+from weeksync.household.disk import Disk
+from weeksync.message import counted, message
+from weeksync.model.config import Config
+from weeksync.model.fields import FileRecord, Record
+from weeksync.model.files import (
+    AppointmentsFile,
+    HabitsFile,
+    MoneyFile,
+    RoutinesFile,
+    TasksFile,
+    TermsFile,
+    WeekFile,
+)
+from weeksync.model.household import HouseholdFiles
+from weeksync.model.problem import Place, Problem, ProblemKind
+from weeksync.read import (
+    MARKABLE,
+    Parsed,
+    ReadFiles,
+    cross_check,
+    file_week,
+    filled,
+    nearest,
+    read_check_in,
+    read_marks,
+    read_toml,
+    unread,
+)
+
+CONFIG = "config.toml"
+MODELS: dict[str, type[FileRecord]] = {
+    "appointments.toml": AppointmentsFile,
+    "routines.toml": RoutinesFile,
+    "tasks.toml": TasksFile,
+    "habits.toml": HabitsFile,
+    "money.toml": MoneyFile,
+    "terms.toml": TermsFile,
+}
+"""The files of the folder beside `config.toml`; each may be missing."""
+
+_YEAR_FILE = re.compile(r"tasks-[0-9]{4}\.toml", re.ASCII)
+
+
+def read_household(folder: Path) -> HouseholdFiles:
+    """Everything the household folder says, with every problem of every file in `problems`.
+
+    Every entry has an id: where the file has none yet, one made from its content. Raises
+    HouseholdError, whose `problems` are those of all files, where `config.toml` is missing or
+    cannot be used; a mistake in one of its `[[…]]` entries leaves out that entry alone.
+    """
+    disk = Disk(folder)
+    files = _read_all(disk)
+    problems = [*disk.problems, *_of_files(files), *cross_check(files)]
+    problems += _give_ids(files) + _strangers(disk)
+    problems.sort(key=_order)
+    if files.config is None or files.config.record is None:
+        raise _unusable(folder, problems)
+    return _put_together(files, files.config.record, problems, disk.digests)
+
+
+def toml_files(disk: Disk) -> dict[str, type[Record]]:
+    """The TOML files of the folder beside `config.toml` that may be there, with their records."""
+    years = [name for name in disk.names("", ".toml") if _YEAR_FILE.fullmatch(name)]
+    weeks = disk.names("weeks", ".toml")
+    return {**MODELS, **dict.fromkeys(years, TasksFile), **dict.fromkeys(weeks, WeekFile)}
+
+
+def _read_all(disk: Disk) -> ReadFiles:
+    files = ReadFiles()
+    files.config = _parsed(disk, CONFIG, Config)
+    for name, model in toml_files(disk).items():
+        parsed = _parsed(disk, name, model)
+        if parsed is not None:
+            files.files.append(parsed)
+    for name in disk.names("marks", ".csv"):
+        content = disk.read(name)
+        if content is not None:
+            files.marks.append(read_marks(name, content))
+    first = files.config.checked.people[0].id if files.config and files.config.checked else ""
+    for name in disk.names("check-ins", ".md"):
+        content = disk.read(name)
+        if content is not None:
+            files.check_ins.append(read_check_in(name, content, first))
+    return files
+
+
+def _parsed(disk: Disk, name: str, model: type[Any]) -> Parsed[Any] | None:
+    """The file as read; one that is there and cannot be read is known to say something."""
+    content = disk.read(name)
+    if content is not None:
+        return read_toml(name, content, model)
+    return unread(name, model) if name in disk.unreadable else None
+
+
+def _of_files(files: ReadFiles) -> list[Problem]:
+    found = [problem for one in files.all() for problem in one.problems]
+    found += [problem for one in files.marks for problem in one.problems]
+    return found + [problem for one in files.check_ins for problem in one.problems]
+
+
+def _give_ids(files: ReadFiles) -> list[Problem]:
+    """Fills in ids; says which files have none yet, which only is so if they cannot be written."""
+    taken = files.known(*MARKABLE) or set()
+    problems = []
+    for parsed in files.files:
+        if parsed.record is None:
+            continue
+        parsed.record, count = filled(parsed.record, taken)
+        if count:
+            what = counted(
+                "{count} entry has no id yet, and one made from its title for now",
+                "{count} entries have no id yet, and one made from their title for now",
+                count,
+            )
+            remedy = message("let weeksync write to the file, and it puts them in")
+            problems.append(Problem(ProblemKind.NOTICE, what, Place(parsed.name), remedy))
+    return problems
+
+
+def _strangers(disk: Disk) -> list[Problem]:
+    """Files with names a little off: what stands in them would be missed without a word."""
+    problems = []
+    for name in disk.names("", ".toml"):
+        if name in {CONFIG, *MODELS} or _YEAR_FILE.fullmatch(name):
+            continue
+        near = nearest(name, [CONFIG, *MODELS])
+        what = message("weeksync reads no file of that name")
+        remedy = (
+            message("did you mean {near}?", near=near)
+            if near is not None
+            else message("take it away, if it was meant for weeksync")
+        )
+        problems.append(Problem(ProblemKind.NOTICE, what, Place(name), remedy))
+    return problems
+
+
+def _order(problem: Problem) -> tuple[int, str, int]:
+    """`config.toml` first, then the files by name, each from top to bottom."""
+    place = problem.place
+    return (place.file != CONFIG, place.file, place.line or 0)
+
+
+def _unusable(folder: Path, problems: list[Problem]) -> HouseholdError:
+    if not (folder / CONFIG).exists():
+        return HouseholdError(
+            message(
+                'there is no config.toml in {folder}; "weeksync new" makes a household folder',
+                folder=str(folder),
+            ),
+            problems,
+        )
+    return HouseholdError(
+        message("config.toml of {folder} cannot be used; correct its mistakes", folder=str(folder)),
+        problems,
+    )
+
+
+def _put_together(
+    files: ReadFiles, config: Config, problems: list[Problem], digests: dict[str, str]
+) -> HouseholdFiles:
+    records = [parsed.record for parsed in files.files if parsed.record is not None]
+
+    def every(array: str) -> tuple[Any, ...]:
+        return tuple(entry for record in records for entry in getattr(record, array, ()))
+
+    weeks = {
+        week: parsed.record
+        for parsed in files.files
+        if isinstance(parsed.record, WeekFile) and (week := file_week(parsed.name)) is not None
+    }
+    return HouseholdFiles(
+        config=config,
+        appointments=every("appointments"),
+        routines=every("routines"),
+        tasks=every("tasks"),
+        habits=every("habits"),
+        currency=next(
+            (currency for r in records if (currency := getattr(r, "currency", None))), None
+        ),
+        bills=every("bills"),
+        pay_days=every("pay_days"),
+        goals=every("goals"),
+        terms=every("terms"),
+        # Weeks have breaks, too, of another kind.
+        term_breaks=tuple(b for r in records if isinstance(r, TermsFile) for b in r.breaks),
+        lessons=every("lessons"),
+        weeks=weeks,
+        marks=tuple(mark for parsed in files.marks for mark in parsed.marks),
+        check_ins=tuple(one.check_in for one in files.check_ins if one.check_in is not None),
+        problems=tuple(problems),
+        digests=digests,
+    )
