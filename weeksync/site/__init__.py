@@ -1,0 +1,10 @@
+"""The pages: templates over documented records, made from spreads and month plans.
+
+`pages` makes the common site, `own_pages` a tree of one's own with what must not hang in the
+kitchen; `publish` flips a finished tree in. `weeksync.site.record` is the contract for templates.
+"""
+
+from weeksync.site.inputs import SiteInput
+from weeksync.site.pages import own_pages, pages
+
+__all__ = ["SiteInput", "own_pages", "pages"]

@@ -1,0 +1,37 @@
+"""`SiteInput`: all that the pages are made from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from weeksync.language import Language
+from weeksync.model.config import Config
+from weeksync.model.problem import Problem
+from weeksync.model.pulled import SourceState
+from weeksync.model.spread import LeftOut, MonthPlan, Spread
+
+
+@dataclass(frozen=True, slots=True)
+class SiteInput:
+    """Everything one build of the pages needs; same input, same bytes.
+
+    `weeks` and `months` are common views, in order; `own_weeks` are the whole spreads and are
+    read by `own_pages` alone. `today` chooses the week the start page leads to. `problems`,
+    `states` and `left_out` fill the page of problems. `tzdata` and `version` stand in the
+    footer. `templates` is the user's own folder of templates, None where there is none.
+    """
+
+    config: Config
+    language: Language
+    weeks: tuple[Spread, ...]
+    months: tuple[MonthPlan, ...]
+    today: date
+    problems: tuple[Problem, ...] = ()
+    states: tuple[SourceState, ...] = ()
+    left_out: tuple[LeftOut, ...] = ()
+    tzdata: str = ""
+    version: str = ""
+    templates: Path | None = None
+    own_weeks: tuple[Spread, ...] = ()

@@ -1,0 +1,90 @@
+"""The two trees of pages: the common site, and pages of one's own."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC
+
+from weeksync.model.pulled import SourceState
+from weeksync.site.inputs import SiteInput
+from weeksync.site.lists import index_page, problems_page
+from weeksync.site.month import month_page
+from weeksync.site.own import own_week_page
+from weeksync.site.palette import TINTS
+from weeksync.site.record import VERSION, StylePage
+from weeksync.site.render import Renderer
+from weeksync.site.week import week_page
+from weeksync.site.words import Words
+
+SHEETS = {
+    "A4": "297mm 210mm",
+    "A5": "210mm 148mm",
+    "letter": "279.4mm 215.9mm",
+    "half-letter": "215.9mm 139.7mm",
+}
+"""Paper laid on its side. ISO 216 and ANSI/ASME Y14.1 (both from memory)."""
+
+MARGIN_MM = 8
+"""Room along the edges that are not punched; printers need 4 to 6.4 mm (common practice)."""
+
+
+def pages(inputs: SiteInput) -> dict[str, bytes]:
+    """The common site: relative POSIX path → content. The same input gives the same bytes.
+
+    Nothing that is only for some, no amounts and no check-ins are on it, even where the views
+    handed in should hold them. TemplateError where a template is missing or broken.
+    """
+    words, renderer = Words(inputs), Renderer(inputs.language, inputs.templates)
+    made = _assets(inputs, renderer)
+    made["status.js"] = _status(inputs.states)
+    made["problems.html"] = renderer.render("problems.html", problems_page(inputs, words))
+    for spread in inputs.weeks:
+        if spread.week is not None:
+            page = week_page(inputs, words, spread, spread.week)
+            made[f"{spread.week}.html"] = renderer.render("week.html", page)
+    for plan in inputs.months:
+        made[f"{plan.month}.html"] = renderer.render("month.html", month_page(inputs, words, plan))
+    made["index.html"] = renderer.render("index.html", index_page(inputs, words, inputs.weeks))
+    return made
+
+
+def own_pages(inputs: SiteInput) -> dict[str, bytes]:
+    """Pages of one's own, a tree apart from the common site; neither leads to the other."""
+    words, renderer = Words(inputs), Renderer(inputs.language, inputs.templates)
+    made = _assets(inputs, renderer)
+    made["status.js"] = _status(inputs.states)
+    for spread in inputs.own_weeks:
+        if spread.week is not None:
+            page = own_week_page(inputs, words, spread, spread.week)
+            made[f"{spread.week}.html"] = renderer.render("own_week.html", page)
+    index = index_page(inputs, words, inputs.own_weeks, "own-index")
+    made["index.html"] = renderer.render("index.html", index)
+    return made
+
+
+def _assets(inputs: SiteInput, renderer: Renderer) -> dict[str, bytes]:
+    paper = inputs.config.paper
+    style = StylePage(
+        record=VERSION,
+        kind="style",
+        sheet=SHEETS[paper.size],
+        leaves=paper.size in {"A5", "half-letter"},
+        binding_mm=max(paper.binding_mm, MARGIN_MM),
+        margin_mm=MARGIN_MM,
+        tints=TINTS,
+    )
+    return {name: renderer.render(name, style) for name in ("style.css", "page.js", "icon.svg")}
+
+
+def _status(states: tuple[SourceState, ...]) -> bytes:
+    """When each source was last pulled, apart from the pages, because it moves with every run.
+
+    A script and no JSON: a page opened from a folder may not read a file beside it.
+    """
+    good = {
+        state.source: state.last_good.astimezone(UTC).isoformat(timespec="seconds")
+        for state in states
+        if state.last_good is not None
+    }
+    text = json.dumps(good, indent=1, sort_keys=True, ensure_ascii=True)
+    return f'"use strict";\nconst lastGood = {text};\n'.encode("ascii")

@@ -1,0 +1,28 @@
+"""Words for a day's frame that several pages share: day parts and term weeks."""
+
+from __future__ import annotations
+
+from weeksync.message import Message, message
+from weeksync.model.fields import DayPart
+from weeksync.model.spread import Day
+from weeksync.site.words import Words
+
+_NAMES: dict[DayPart, Message] = {
+    DayPart.MORNING: message("Morning"),
+    DayPart.AFTERNOON: message("Afternoon"),
+    DayPart.EVENING: message("Evening"),
+}
+
+
+def part_name(words: Words, part: DayPart) -> str:
+    """Morning, Afternoon, Evening."""
+    return words.text(_NAMES[part])
+
+
+def term_text(words: Words, day: Day) -> str:
+    """The break from lessons, or the term with its week; "" outside of both."""
+    if day.term_break:
+        return day.term_break
+    if day.term and day.term_week is not None:
+        return words.text(message("{term}, week {number}", term=day.term, number=day.term_week))
+    return day.term

@@ -1,0 +1,77 @@
+"""Page records: all that a template gets to see, version 1.
+
+A page is a template over one of the records named `…Page` and nothing else. Texts are ready to
+show, in the household's language; what a template or a style sheet may want to decide by
+(dates, ids, states, colours) stands beside them as plain values: dates as `2027-03-22`, instants
+as ISO 8601 with an offset. A field of type `Markup` is HTML that has been cleaned; every other
+text is plain and is escaped by the template. An absent text is "", an absent record None.
+
+Later versions of weeksync add fields. One that is renamed, removed or given another meaning
+raises `VERSION`, and the changelog says so.
+"""
+
+from weeksync.site.record.base import VERSION, AreaMark, Link, Page, PersonMark, SourceLine, Stamp
+from weeksync.site.record.lines import EventLine, LessonLine, MoneyLine, PriorityLine, TaskLine
+from weeksync.site.record.lists import (
+    IndexPage,
+    LeftOutGroup,
+    LeftOutLine,
+    MonthEntry,
+    ProblemGroup,
+    ProblemLine,
+    ProblemsPage,
+    WeekEntry,
+)
+from weeksync.site.record.month import MonthDay, MonthEvent, MonthPage, MonthWeek
+from weeksync.site.record.own import CheckInBox, NoteBox, OwnWeekPage
+from weeksync.site.record.style import StylePage, Tint
+from weeksync.site.record.week import (
+    DayBox,
+    HabitCell,
+    HabitLine,
+    PartBox,
+    RowLine,
+    SmallMonth,
+    SmallWeek,
+    WeekPage,
+)
+
+__all__ = [
+    "VERSION",
+    "AreaMark",
+    "CheckInBox",
+    "DayBox",
+    "EventLine",
+    "HabitCell",
+    "HabitLine",
+    "IndexPage",
+    "LeftOutGroup",
+    "LeftOutLine",
+    "LessonLine",
+    "Link",
+    "MoneyLine",
+    "MonthDay",
+    "MonthEntry",
+    "MonthEvent",
+    "MonthPage",
+    "MonthWeek",
+    "NoteBox",
+    "OwnWeekPage",
+    "Page",
+    "PartBox",
+    "PersonMark",
+    "PriorityLine",
+    "ProblemGroup",
+    "ProblemLine",
+    "ProblemsPage",
+    "RowLine",
+    "SmallMonth",
+    "SmallWeek",
+    "SourceLine",
+    "Stamp",
+    "StylePage",
+    "TaskLine",
+    "Tint",
+    "WeekEntry",
+    "WeekPage",
+]

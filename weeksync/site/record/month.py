@@ -1,0 +1,87 @@
+"""The month overview."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from weeksync.site.record.base import AreaMark, Link, Page
+
+
+@dataclass(frozen=True, slots=True)
+class MonthEvent:
+    """A line in a day of the month overview."""
+
+    times: str
+    """When it starts, as 10:00; "" where it takes the whole day."""
+    title: str
+    """Its title."""
+    area: AreaMark | None
+    """The area of life it serves."""
+    from_before: bool
+    """It began on an earlier day."""
+
+
+@dataclass(frozen=True, slots=True)
+class MonthDay:
+    """A day of the month overview."""
+
+    date: str
+    """As `2027-03-22`."""
+    number: str
+    """The day of the month."""
+    weekday: str
+    """The name of its weekday, for narrow screens."""
+    label: str
+    """The whole date in words."""
+    href: str
+    """The day on its week page; "" where that has no page."""
+    outside: bool
+    """It lies in another month."""
+    weekend: bool
+    """It lies in the region's weekend."""
+    holidays: tuple[str, ...]
+    """Names of public holidays."""
+    term: str
+    """The term and its week where one starts, or the break from lessons."""
+    money: tuple[tuple[str, str], ...]
+    """(kind, words) of bills, pay and saving steps, without amounts."""
+    all_day: tuple[MonthEvent, ...]
+    """What takes the whole day."""
+    events: tuple[MonthEvent, ...]
+    """What has a time, in order; at most as many as fit."""
+    more: str
+    """"+3 more" where not all is shown, else ""."""
+
+
+@dataclass(frozen=True, slots=True)
+class MonthWeek:
+    """A row of the month overview."""
+
+    id: str
+    """The ISO week."""
+    number: str
+    """The week's number as people count."""
+    label: str
+    """"Week 12"."""
+    href: str
+    """Its page; "" where there is none."""
+    days: tuple[MonthDay, ...]
+    """Its seven days."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MonthPage(Page):
+    """A month on one sheet."""
+
+    id: str
+    """As `2027-03`; it names the page."""
+    previous: Link | None
+    """The month before, where it has a page."""
+    next: Link | None
+    """The month after, where it has a page."""
+    weekdays: tuple[tuple[str, str], ...]
+    """(name, short name) of the weekdays, first one first."""
+    weeks: tuple[MonthWeek, ...]
+    """Its weeks."""
+    areas: tuple[AreaMark, ...]
+    """All areas, to explain the letters."""

@@ -1,0 +1,75 @@
+"""Pages of one's own, apart from the common site."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from weeksync.site.record.base import Link, Page, PersonMark, Stamp
+from weeksync.site.record.lines import EventLine, MoneyLine, TaskLine
+from weeksync.site.record.week import HabitLine
+
+
+@dataclass(frozen=True, slots=True)
+class CheckInBox:
+    """A morning check-in."""
+
+    day: Stamp
+    """The day."""
+    person: PersonMark
+    """Whose it is."""
+    feeling: str
+    """How the morning feels, in one's own word."""
+    energy: str
+    """Energy on the scale of one's own."""
+    why: str
+    """Why."""
+    help: str
+    """What would help."""
+    gratitude: str
+    """What one is grateful for."""
+    text: Markup
+    """The rest."""
+
+
+@dataclass(frozen=True, slots=True)
+class NoteBox:
+    """Notes on a task."""
+
+    title: str
+    """The task."""
+    text: Markup
+    """The notes."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnWeekPage(Page):
+    """What of a week is on no common page: check-ins, amounts, notes, and what is only for some."""
+
+    id: str
+    """The ISO week; it names the page."""
+    dates: str
+    """From-to."""
+    previous: Link | None
+    """The week before."""
+    next: Link | None
+    """The week after."""
+    decisions: tuple[str, ...]
+    """What needs a decision and is only for some."""
+    check_ins: tuple[CheckInBox, ...]
+    """Check-ins by day."""
+    money: tuple[MoneyLine, ...]
+    """Bills, pay and saving steps with their amounts, by day."""
+    events: tuple[tuple[str, EventLine], ...]
+    """(day, occurrence) of what is only for some."""
+    tasks: tuple[TaskLine, ...]
+    """Tasks that are only for some."""
+    habits: tuple[HabitLine, ...]
+    """Habits that are only for some."""
+    weekdays: tuple[str, ...]
+    """Short names of the days, to head the habits."""
+    notes: Markup
+    """Notes on the week."""
+    task_notes: tuple[NoteBox, ...]
+    """Notes on its tasks."""

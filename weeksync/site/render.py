@@ -1,0 +1,114 @@
+"""Templates to bytes: ours, each replaceable by one of the same name in the user's folder."""
+
+from __future__ import annotations
+
+import traceback
+from pathlib import Path
+
+import jinja2
+from jinja2 import ChoiceLoader, Environment, FileSystemLoader, PrefixLoader, StrictUndefined
+
+import weeksync
+from weeksync.errors import BuildError, TemplateError
+from weeksync.language import Language
+from weeksync.message import Value, counted, message
+from weeksync.site.record import Page, StylePage
+
+
+def own_templates() -> Path:
+    """The folder of our templates: in the package of a wheel, beside the package in a checkout."""
+    package = Path(weeksync.__file__).parent
+    for folder in (package / "site_templates", package.parent / "site_templates"):
+        if (folder / "base.html").is_file():
+            return folder
+    raise BuildError(
+        message(
+            "the templates are not where weeksync is installed ({place}); install it again",
+            place=str(package),
+        )
+    )
+
+
+class Renderer:
+    """Renders templates over page records; `own` is the user's folder of templates or None.
+
+    A template of the user's folder replaces ours of the same name; it can still build on ours
+    under the name `weeksync/…`, as `{% extends "weeksync/week.html" %}`. TemplateError, with
+    file and line, where one is missing or broken.
+    """
+
+    def __init__(self, language: Language, own: Path | None = None) -> None:
+        ours = FileSystemLoader(own_templates())
+        loaders: list[jinja2.BaseLoader] = [ours, PrefixLoader({"weeksync": ours})]
+        if own is not None:
+            if not own.is_dir():
+                raise TemplateError(
+                    str(own),
+                    message(
+                        "there is no folder of templates {place}; make it, or take templates out "
+                        "of [site] in config.toml",
+                        place=str(own),
+                    ),
+                )
+            loaders.insert(0, FileSystemLoader(own))
+        self._environment = Environment(
+            loader=ChoiceLoader(loaders),
+            autoescape=True,
+            undefined=StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+            keep_trailing_newline=True,
+        )
+        self._environment.globals.update(_speech(language))
+
+    def render(self, template: str, page: Page | StylePage) -> bytes:
+        """The template over the record, as UTF-8."""
+        try:
+            text = self._environment.get_template(template).render(page=page)
+        except jinja2.TemplateNotFound as error:
+            raise TemplateError(
+                str(error.name),
+                message(
+                    "there is no template {template} (needed by {page}); write it or take the "
+                    "reference to it away",
+                    template=str(error.name),
+                    page=template,
+                ),
+            ) from error
+        except Exception as error:
+            raise _broken(template, error) from error
+        return text.encode("utf-8")
+
+
+def _speech(language: Language) -> dict[str, object]:
+    """`_` and `ngettext` for templates: sentences with `{named}` places, as in the code."""
+
+    def gettext(text: str, /, **values: Value) -> str:
+        return language.text(message(text, **values))
+
+    def ngettext(singular: str, plural: str, count: int, /, **values: Value) -> str:
+        return language.text(counted(singular, plural, count, **values))
+
+    return {"_": gettext, "gettext": gettext, "ngettext": ngettext}
+
+
+def _broken(template: str, error: Exception) -> TemplateError:
+    """What went wrong in which line of which template file."""
+    if isinstance(error, jinja2.TemplateSyntaxError):
+        name, line = error.name or template, error.lineno
+        place = error.filename or name
+    else:
+        frames = traceback.extract_tb(error.__traceback__)
+        inside = [one for one in frames if one.filename.endswith((".html", ".css", ".js", ".svg"))]
+        place = inside[-1].filename if inside else template
+        name, line = Path(place).name, (inside[-1].lineno or 0) if inside else 0
+    return TemplateError(
+        name,
+        message(
+            "{place}:{line}: {reason}; the records a template gets are described in "
+            "site_templates/README.md",
+            place=place,
+            line=line,
+            reason=str(error) or type(error).__name__,
+        ),
+    )

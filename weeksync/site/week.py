@@ -1,0 +1,144 @@
+"""The record of a week page, from a spread."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from markupsafe import Markup
+
+from weeksync.message import message
+from weeksync.model.fields import DayPart
+from weeksync.model.spread import Day, DayOccurrence, Spread
+from weeksync.model.week import IsoWeek, Month
+from weeksync.site.frame import frame
+from weeksync.site.habits import habit_line
+from weeksync.site.inputs import SiteInput
+from weeksync.site.lines import break_text, event_line, lesson_line, money_line, task_line
+from weeksync.site.parts import part_name, term_text
+from weeksync.site.prose import prose
+from weeksync.site.record import (
+    DayBox,
+    EventLine,
+    Link,
+    PartBox,
+    PriorityLine,
+    RowLine,
+    SmallMonth,
+    SmallWeek,
+    WeekPage,
+)
+from weeksync.site.words import Words
+
+
+def week_page(inputs: SiteInput, words: Words, spread: Spread, week: IsoWeek) -> WeekPage:
+    """The page of `week`; what is only for some is not on it, even were it in the spread."""
+    first, last = spread.days[0].date, spread.days[-1].date
+    label, dates = words.week_label(first), words.language.span(first, last)
+    return WeekPage(
+        **frame(inputs, words, "week", label, title_of(words, label, dates)),
+        id=str(week),
+        number=words.number(first),
+        dates=dates,
+        first=first.isoformat(),
+        last=last.isoformat(),
+        previous=words.week_link(week.shifted(-1)),
+        next=words.week_link(week.shifted(1)),
+        months=_months(words, first, last),
+        decisions=tuple(words.text(one) for one in spread.decisions),
+        days=tuple(_day(words, day, first=day.date == first) for day in spread.days),
+        habits=tuple(habit_line(words, row) for row in spread.habits if not row.only_for),
+        rows=_rows(spread),
+        undated=tuple(task_line(words, task) for task in spread.undated if not task.only_for),
+        notes=prose(spread.notes),
+        areas=tuple(mark for area in words.config.areas if (mark := words.area(area.id))),
+        persons=tuple(words.person(person.id) for person in words.config.people),
+        small_month=_small_month(words, Month.of(week.thursday), week),
+    )
+
+
+def title_of(words: Words, label: str, dates: str) -> str:
+    """A week as the window's title: Week 12, 22–28 Mar 2027."""
+    return words.text(message("{week}, {dates}", week=label, dates=dates))
+
+
+def _months(words: Words, first: date, last: date) -> tuple[Link, ...]:
+    months = dict.fromkeys((Month.of(first), Month.of(last)))
+    return tuple(link for month in months if (link := words.month_link(month)))
+
+
+def _day(words: Words, day: Day, *, first: bool) -> DayBox:
+    occurrences = [one for one in day.occurrences if not one.occurrence.only_for]
+    tasks = [task for task in day.tasks if not task.only_for]
+    language, weekday = words.language, day.date.weekday()
+    return DayBox(
+        date=day.date.isoformat(),
+        weekday=language.weekday(weekday),
+        weekday_short=language.weekday(weekday, "abbreviated"),
+        weekday_narrow=language.weekday(weekday, "narrow"),
+        number=str(day.date.day),
+        month=language.month(day.date.month) if first or day.date.day == 1 else "",
+        label=language.date(day.date, "full"),
+        weekend=weekday in words.weekend,
+        holidays=day.holidays,
+        term=term_text(words, day),
+        notices=tuple(words.text(problem.what) for problem in day.problems),
+        all_day=tuple(event_line(words, one) for one in occurrences if one.part is None),
+        money=tuple(money_line(words, item) for item in day.money if not item.only_for),
+        priorities=tuple(
+            PriorityLine(one.title, one.done) for one in day.priorities if not one.only_for
+        ),
+        parts=tuple(
+            PartBox(
+                part.value,
+                part_name(words, part),
+                _events(words, occurrences, part),
+                tuple(task_line(words, task) for task in tasks if task.part is part),
+            )
+            for part in DayPart
+        ),
+        tasks=tuple(task_line(words, task) for task in tasks if task.part is None),
+        lessons=tuple(lesson_line(words, lesson) for lesson in day.lessons),
+        breaks=tuple(break_text(words, one) for one in day.breaks),
+    )
+
+
+def _events(words: Words, occurrences: list[DayOccurrence], part: DayPart) -> tuple[EventLine, ...]:
+    return tuple(event_line(words, one) for one in occurrences if one.part is part)
+
+
+def _rows(spread: Spread) -> tuple[RowLine, ...]:
+    """Rows of one's own in the order in which the days name them first."""
+    titles = dict.fromkeys(title for day in spread.days for title, _ in day.own)
+    return tuple(
+        RowLine(title, tuple(_cell(day, title) for day in spread.days)) for title in titles
+    )
+
+
+def _cell(day: Day, title: str) -> Markup:
+    return prose(next((text for name, text in day.own if name == title), ""))
+
+
+def _small_month(words: Words, month: Month, shown: IsoWeek) -> SmallMonth:
+    start = words.rule.start(month.first)
+    order = [(words.rule.first_weekday + offset) % 7 for offset in range(7)]
+    weeks: list[SmallWeek] = []
+    while start <= month.last:
+        weeks.append(_small_week(words, start, month, shown))
+        start += timedelta(days=7)
+    return SmallMonth(
+        name=words.month_name(month),
+        href=words.month_href(month),
+        weekdays=tuple(words.language.weekday(day, "narrow") for day in order),
+        weeks=tuple(weeks),
+    )
+
+
+def _small_week(words: Words, start: date, month: Month, shown: IsoWeek) -> SmallWeek:
+    week = words.rule.week_of(start)
+    days = [start + timedelta(days=offset) for offset in range(7)]
+    return SmallWeek(
+        number=words.number(start),
+        href="" if week == shown else words.week_href(week),
+        shown=week == shown,
+        days=tuple((day.isoformat(), str(day.day), Month.of(day) != month) for day in days),
+    )

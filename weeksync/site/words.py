@@ -1,0 +1,119 @@
+"""The household's words for what pages say again and again: marks, durations, week links."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import UTC, date, datetime
+from zoneinfo import ZoneInfo
+
+from weeksync.language import Language, week_rule, weekend
+from weeksync.message import Message, message
+from weeksync.model.config import Config
+from weeksync.model.week import IsoWeek, Month, WeekRule
+from weeksync.site.inputs import SiteInput
+from weeksync.site.record import AreaMark, Link, PersonMark, Stamp
+from weeksync.zones import zone
+
+
+class Words:
+    """What a builder of pages needs to know of the household, its language and its pages."""
+
+    def __init__(self, inputs: SiteInput) -> None:
+        household = inputs.config.household
+        self.config: Config = inputs.config
+        self.language: Language = inputs.language
+        self.zone: ZoneInfo = zone(household.time_zone)
+        self.rule: WeekRule = week_rule(household.locale, household.region, household.first_weekday)
+        self.weekend: frozenset[int] = weekend(household.region)
+        self.weeks: frozenset[IsoWeek] = frozenset(
+            spread.week for spread in inputs.weeks if spread.week is not None
+        )
+        self.months: frozenset[Month] = frozenset(plan.month for plan in inputs.months)
+
+    def text(self, sentence: Message) -> str:
+        """The sentence in the household's language."""
+        return self.language.text(sentence)
+
+    def no_title(self) -> str:
+        """What stands for a title that a calendar left empty."""
+        return self.text(message("no title"))
+
+    # Marks
+
+    def area(self, area_id: str | None) -> AreaMark | None:
+        """The mark of an area; None where `config.toml` does not name it."""
+        found = self.config.area(area_id)
+        if found is None:
+            return None
+        return AreaMark(found.id, found.name, found.letter, found.colour)
+
+    def person(self, person_id: str) -> PersonMark:
+        """The mark of a person; one `config.toml` does not name is marked by the id."""
+        found = self.config.person(person_id)
+        if found is None:
+            return PersonMark(person_id, person_id, person_id[:1].upper())
+        return PersonMark(found.id, found.name, found.mark)
+
+    def persons(self, person_ids: Iterable[str]) -> tuple[PersonMark, ...]:
+        """The marks of several persons."""
+        return tuple(self.person(one) for one in person_ids)
+
+    def names(self, person_ids: Sequence[str]) -> str:
+        """The names of several persons as a list in the household's language."""
+        return self.language.listed([self.person(one).name for one in person_ids])
+
+    # Times
+
+    def stamp(self, day: date) -> Stamp:
+        """A date for a `time` element."""
+        return Stamp(day.isoformat(), self.language.date(day, "weekday day month"))
+
+    def instant(self, moment: datetime) -> Stamp:
+        """An instant for a `time` element: UTC for machines, the household's clock for people."""
+        return Stamp(
+            moment.astimezone(UTC).isoformat(timespec="seconds"),
+            self.language.moment(moment.astimezone(self.zone)),
+        )
+
+    def duration(self, minutes: int | None) -> str:
+        """Minutes as people say them: 45 min, 2 h, 1 h 30 min; "" for None."""
+        if minutes is None:
+            return ""
+        hours, rest = divmod(minutes, 60)
+        if not hours:
+            return self.text(message("{minutes} min", minutes=rest))
+        if not rest:
+            return self.text(message("{hours} h", hours=hours))
+        return self.text(message("{hours} h {minutes} min", hours=hours, minutes=rest))
+
+    # Weeks and months
+
+    def number(self, day: date) -> str:
+        """The number of the week that holds `day`, as people of the territory count."""
+        return str(self.rule.number(day)[1])
+
+    def week_label(self, first: date) -> str:
+        """Week 12."""
+        return self.text(message("Week {number}", number=self.number(first)))
+
+    def week_href(self, week: IsoWeek) -> str:
+        """The page of the week, "" where it has none."""
+        return f"{week}.html" if week in self.weeks else ""
+
+    def week_link(self, week: IsoWeek) -> Link | None:
+        """A link to the page of the week, None where it has none."""
+        href = self.week_href(week)
+        return Link(href, self.week_label(self.rule.spread_start(week))) if href else None
+
+    def month_href(self, month: Month) -> str:
+        """The page of the month, "" where it has none."""
+        return f"{month}.html" if month in self.months else ""
+
+    def month_name(self, month: Month) -> str:
+        """March 2027."""
+        return self.language.date(month.first, "month")
+
+    def month_link(self, month: Month) -> Link | None:
+        """A link to the page of the month, None where it has none."""
+        href = self.month_href(month)
+        return Link(href, self.month_name(month)) if href else None
