@@ -88,8 +88,9 @@ def _looker(config: Config) -> Callable[[_Traits], _Holder]:
         found = known.get(traits)
         if found is None:
             found = _of_calendar(calendars.get(traits[0]))
+            plain = _plain_traits(traits)
             for test, rule in tests:
-                if test(traits):
+                if test(plain):
                     found = _with_rule(found, rule)
             known[traits] = found
         return found
@@ -113,6 +114,7 @@ def _with_rule(holder: _Holder, rule: Rule) -> _Holder:
 
 
 def _test(rule: Rule) -> Callable[[_Traits], bool]:
+    """The conditions of a rule as a test of plain traits."""
     category, title = _plain(rule.category), _plain(rule.title)
     attendee = _plain(rule.attendee).removeprefix("mailto:")
 
@@ -120,12 +122,17 @@ def _test(rule: Rule) -> Callable[[_Traits], bool]:
         source, its_title, categories, attendees = traits
         return (
             (rule.calendar is None or rule.calendar == source)
-            and (not category or category in map(_plain, categories))
-            and (not attendee or attendee in map(_plain, attendees))
-            and (not title or title in _plain(its_title))
+            and (not category or category in categories)
+            and (not attendee or attendee in attendees)
+            and (not title or title in its_title)
         )
 
     return holds
+
+
+def _plain_traits(traits: _Traits) -> _Traits:
+    source, title, categories, attendees = traits
+    return source, _plain(title), tuple(map(_plain, categories)), tuple(map(_plain, attendees))
 
 
 def _plain(text: str) -> str:

@@ -18,15 +18,19 @@ class PartHours:
     """
 
     def __init__(self, parts: DayParts) -> None:
-        self._hours = [
+        hours = [
             (part, start, min(end, _DAY))
             for part in DayPart
             for start, end in [parse_hours(getattr(parts, part.value)) or (0, 0)]
         ]
+        self._parts = [
+            min(hours, key=lambda one: _distance(minute, one[1], one[2]))[0]
+            for minute in range(_DAY)
+        ]
 
     def part(self, minutes: int) -> DayPart:
-        """The part that `minutes` after midnight belongs to."""
-        return min(self._hours, key=lambda one: _distance(minutes, one[1], one[2]))[0]
+        """The part that `minutes` after midnight, below 1440, belongs to."""
+        return self._parts[minutes]
 
 
 def _distance(minutes: int, start: int, end: int) -> int:
