@@ -31,7 +31,7 @@ def main(folder: str, passwords: str, principal: str, port: str) -> None:
     for path in xandikos.WELLKNOWN_DAV_PATHS:
         app.router.add_route("*", path, xandikos.RedirectDavHandler("/").__call__)
     app.router.add_route("*", "/{path_info:.*}", handle)
-    web.run_app(app, host="127.0.0.1", port=int(port), print=lambda *_: None)
+    web.run_app(app, host="127.0.0.1", port=int(port), print=lambda *_: None, shutdown_timeout=0)
 
 
 if __name__ == "__main__":

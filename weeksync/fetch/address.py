@@ -53,7 +53,10 @@ def redirected(url: str, location: str) -> str:
 
     Raises Fault for a place that is not http or https.
     """
-    target = _split(urljoin(url, location))
+    try:
+        target = _split(urljoin(url, location))
+    except ValueError:
+        target = None
     if target is None or target.scheme not in PORTS or not target.hostname:
         raise Fault(FaultKind.ELSEWHERE)
     return target._replace(netloc=_netloc(target), fragment="").geturl()

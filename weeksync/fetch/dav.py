@@ -30,8 +30,6 @@ from weeksync.fetch.status import status_error
 from weeksync.fetch.wire import USER_AGENT, silence
 from weeksync.message import message
 
-silence("caldav", "caldav.response")
-
 DECLINED = frozenset({400, 403, 404, 405, 409, 410, 412, 413, 415, 422, 501, 505, 507})
 """Statuses that can mean something other than that the whole source cannot be had."""
 
@@ -92,6 +90,7 @@ class Dav:
 
     def __init__(self, channel: Channel) -> None:
         self.channel = channel
+        silence("caldav", "caldav.response")  # the second looks at its own level alone
         self._session = _Session(channel)
         self._client = DAVClient(
             channel.address,

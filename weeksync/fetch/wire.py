@@ -36,16 +36,30 @@ USER_AGENT = f"weeksync/{__version__}"
 
 
 def silence(*names: str) -> None:
-    """Let these libraries log nothing: they log addresses with all secrets, and calendar text."""
+    """Let these libraries log nothing: they log addresses with all secrets, and calendar text.
+
+    To be called where all their modules are imported. Whoever turns a library's log on again
+    still gets nothing of it: every logger refuses each record.
+    """
     for name in names:
-        logger = logging.getLogger(name)
-        logger.propagate = False
-        logger.setLevel(logging.CRITICAL + 1)
-        if not logger.handlers:
-            logger.addHandler(logging.NullHandler())
+        top = logging.getLogger(name)
+        top.setLevel(logging.CRITICAL + 1)  # saves them the work
+        top.propagate = False  # for loggers of modules that are imported later
+        for one in [top, *_below(name)]:
+            one.addFilter(_refuse)
 
 
-silence("niquests", "urllib3", "urllib3_future")
+def _below(name: str) -> list[logging.Logger]:
+    made = list(logging.root.manager.loggerDict.items())
+    return [
+        logger
+        for below, logger in made
+        if below.startswith(f"{name}.") and isinstance(logger, logging.Logger)
+    ]
+
+
+def _refuse(_: logging.LogRecord) -> bool:
+    return False
 
 
 class Connections(SystemResolver):  # type: ignore[misc]
@@ -207,6 +221,7 @@ class _OneAnswer(niquests.Session):
 
 def open_session(connections: Connections, max_bytes: int) -> niquests.Session:
     """A session whose answers are whole and within limits; it keeps no cookie, retries nothing."""
+    silence("niquests", "urllib3", "urllib3_future")
     session = _OneAnswer(
         resolver=connections,
         disable_http3=True,
