@@ -47,7 +47,7 @@ def test_a_pull_is_taken_over_whole(store: Store) -> None:
         "home": KnownCollection("token-1", {"a.ics": '"7"', "b.ics": '"1"'})
     }
     assert store.collections("family") == {"home": "Home"}
-    assert store.groups("family") == (*first.groups, *second.groups)
+    assert store.groups("family") == {"home": (*first.groups, *second.groups)}
     assert store.object_digests("family") == (first.digest, second.digest)
     state = store.states()["family"]
     assert (state.last_tried, state.last_good, state.failed) == (AT, AT, False)
@@ -62,11 +62,11 @@ def test_a_second_pull_changes_only_what_it_names(store: Store) -> None:
     pulled, index = pull_of(
         "family", {"home": (newer,)}, gone={"home": frozenset({"b"})}, sync="token-2"
     )
-    assert store.preview_groups(pulled, index, LATER) == (*c.groups, *newer.groups)
+    assert store.preview_groups(pulled, index) == {"home": (*c.groups, *newer.groups)}
     store.apply(pulled, index, LATER, [])
     assert names(store) == [("home", "a"), ("home", "c")]
     assert store.known("family")["home"] == KnownCollection("token-2", {"a": '"2"', "c": '"1"'})
-    assert set(store.groups("family")) == {*c.groups, *newer.groups}
+    assert set(store.groups("family")["home"]) == {*c.groups, *newer.groups}
 
 
 def test_a_collection_the_pull_does_not_name_is_dropped(store: Store) -> None:
@@ -74,7 +74,7 @@ def test_a_collection_the_pull_does_not_name_is_dropped(store: Store) -> None:
     past = indexed("past", last=date(2020, 1, 1))
     store.apply(*pull_of("family", {"home": (indexed("a"),), "old": (past,)}), AT, [])
     pulled, index = pull_of("family", {"home": ()})
-    assert store.preview_groups(pulled, index, LATER) == indexed("a").groups
+    assert store.preview_groups(pulled, index) == {"home": indexed("a").groups}
     store.apply(pulled, index, LATER, [])
     assert names(store) == [("home", "a")]
     assert list(store.known("family")) == ["home"]
@@ -97,11 +97,10 @@ def test_objects_that_vanish_after_their_date_are_kept(store: Store) -> None:
     pulled, index = pull_of(
         "family", {"home": ()}, gone={"home": frozenset({"past", "today", "endless"})}
     )
-    assert store.preview_groups(pulled, index) == ()
-    assert store.preview_groups(pulled, index, LATER) == past.groups
+    assert store.preview_groups(pulled, index) == {}
     store.apply(pulled, index, LATER, [])
     assert names(store) == [("home", "past")]
-    assert store.groups("family") == past.groups
+    assert store.groups("family") == {}
     assert store.known("family")["home"].tags == {}
 
 
@@ -177,7 +176,7 @@ def test_groups_can_be_replaced_without_a_pull(store: Store) -> None:
     before = store.known("family")
     other = indexed("a", first=None, last=None)
     store.regroup("family", [("home", other), ("home", indexed("unknown"))])
-    assert store.groups("family") == (*other.groups, *b.groups)
+    assert store.groups("family") == {"home": (*other.groups, *b.groups)}
     assert store.known("family") == before
 
 

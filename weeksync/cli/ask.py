@@ -7,24 +7,24 @@ from collections.abc import Callable
 
 from weeksync import zones
 from weeksync.cli.terminal import Terminal
-from weeksync.errors import UsageError
-from weeksync.language import is_locale
+from weeksync.errors import HouseholdError, UsageError
+from weeksync.language import Language
 from weeksync.message import Message, message
-from weeksync.workflow import NewHousehold
+from weeksync.workflow import NewHousehold, answers_of
 
 _TRIES = 5
 
 
 def ask_for_household(options: argparse.Namespace, terminal: Terminal) -> NewHousehold:
-    """What `create_household` needs: from the options, and by asking for what they leave open.
+    """What a new household needs: from the options, and by asking for what they leave open.
 
     UsageError where standard input ends before everything is known.
     """
     ask = _Asker(terminal)
     locale = options.locale or ask.for_one(
-        message("Language and region of the pages"), terminal.language.code, is_locale
+        message("Language and region of the pages"), str(terminal.language.locale), _is_locale
     )
-    return NewHousehold(
+    return answers_of(
         name=options.name or ask.for_one(message("Name of the household"), "", bool),
         time_zone=options.time_zone
         or ask.for_one(
@@ -40,15 +40,21 @@ def ask_for_household(options: argparse.Namespace, terminal: Terminal) -> NewHou
             locale.partition("_")[2],
             lambda value: True,
         ),
-        people=tuple(options.person or ask.for_several(message("A person (empty: no more)"), 1)),
-        calendars=tuple(
-            options.calendar
-            if options.calendar is not None
-            else ask.for_several(
-                message("A calendar: file, folder, web or CalDAV address (empty: no more)"), 0
-            )
+        people=options.person or ask.for_several(message("A person (empty: no more)"), 1),
+        calendars=options.calendar
+        if options.calendar is not None
+        else ask.for_several(
+            message("A calendar: file, folder, web or CalDAV address (empty: no more)"), 0
         ),
     )
+
+
+def _is_locale(value: str) -> bool:
+    try:
+        Language(value)
+    except HouseholdError:
+        return False
+    return True
 
 
 class _Asker:

@@ -27,6 +27,7 @@ _PACK_FROM = 16_384
 writing it; objects of a kilobyte only halve, for three times their time."""
 
 Indexed = Sequence[tuple[str, IndexedObject]]
+GroupsBy = dict[str, tuple[UidGroup, ...]]
 """(collection name, object) pairs."""
 
 
@@ -111,27 +112,27 @@ def groups(
         )
 
 
-def preview(
-    connection: sqlite3.Connection, pulled: Pulled, indexed: Indexed, at: datetime | None
-) -> tuple[UidGroup, ...]:
-    """The groups there would be after `apply`; without `at` nothing that is gone is kept."""
+def present_groups(connection: sqlite3.Connection, source: str) -> GroupsBy:
+    """Collection → groups of the objects that the source still has; kept ones are left out."""
+    found: dict[str, list[UidGroup]] = {}
+    for collection, _, kept, group in groups(connection, source):
+        if not kept:
+            found.setdefault(collection, []).append(group)
+    return {collection: tuple(its) for collection, its in found.items()}
+
+
+def preview(connection: sqlite3.Connection, pulled: Pulled, indexed: Indexed) -> GroupsBy:
+    """Collection → the groups that `present_groups` would give after `apply`."""
     present = {one.name for one in pulled.collections}
-    gone = {(one.name, name) for one in pulled.collections for name in one.gone}
-    fresh = {(name, one.raw.name) for name, one in indexed}
-    before: dict[tuple[str, str], list[UidGroup]] = {}
-    already_kept = set()
+    moved = {(one.name, name) for one in pulled.collections for name in one.gone}
+    moved |= {(collection, one.raw.name) for collection, one in indexed}
+    found: dict[str, list[UidGroup]] = {}
     for collection, name, kept, group in groups(connection, pulled.source):
-        if collection in present and (collection, name) not in fresh:
-            before.setdefault((collection, name), []).append(group)
-            if kept:
-                already_kept.add((collection, name))
-    stay = [
-        group
-        for where, its in before.items()
-        for group in its
-        if where not in gone or where in already_kept or (at and _is_over(its, at.date()))
-    ]
-    return (*stay, *(group for _, one in indexed for group in one.groups))
+        if collection in present and (collection, name) not in moved and not kept:
+            found.setdefault(collection, []).append(group)
+    for collection, one in indexed:
+        found.setdefault(collection, []).extend(one.groups)
+    return {collection: tuple(its) for collection, its in found.items()}
 
 
 def apply(

@@ -153,24 +153,20 @@ class Store:
         with self._reading() as connection:
             return tuple(objects.digests(connection, source))
 
-    def groups(self, source: str) -> tuple[UidGroup, ...]:
-        """The UID groups of a source, in the order of `objects`."""
-        with self._reading() as connection:
-            return tuple(group for *_, group in objects.groups(connection, source))
+    def groups(self, source: str) -> dict[str, tuple[UidGroup, ...]]:
+        """Collection → the UID groups the source has, in the order of `objects`.
 
-    def preview_groups(
-        self,
-        pulled: Pulled,
-        indexed: Sequence[tuple[str, IndexedObject]],
-        at: datetime | None = None,
-    ) -> tuple[UidGroup, ...]:
-        """The groups the source would have after `apply`.
-
-        Without `at` an object in `gone` counts as dropped even where `apply` would keep it
-        because it is over.
+        Objects that were kept when they vanished from the source are left out.
         """
         with self._reading() as connection:
-            return objects.preview(connection, pulled, indexed, at)
+            return objects.present_groups(connection, source)
+
+    def preview_groups(
+        self, pulled: Pulled, indexed: Sequence[tuple[str, IndexedObject]]
+    ) -> dict[str, tuple[UidGroup, ...]]:
+        """What `groups` would give after `apply`."""
+        with self._reading() as connection:
+            return objects.preview(connection, pulled, indexed)
 
     def apply(
         self,

@@ -11,7 +11,7 @@ from weeksync.workflow.check import check
 from weeksync.workflow.clock import instant_now
 from weeksync.workflow.context import Context
 from weeksync.workflow.demo import run_demo
-from weeksync.workflow.new import make_household
+from weeksync.workflow.new import answers_of, make_household
 from weeksync.workflow.nightly import nightly
 from weeksync.workflow.outcome import Outcome, Status
 from weeksync.workflow.pages_at import page_of
@@ -23,6 +23,7 @@ __all__ = [
     "NewHousehold",
     "Outcome",
     "Status",
+    "answers_of",
     "build",
     "check",
     "instant_now",

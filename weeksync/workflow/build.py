@@ -11,7 +11,8 @@ from weeksync.message import Message, counted, message
 from weeksync.model.problem import Problem
 from weeksync.model.week import IsoWeek, Month
 from weeksync.plan import views
-from weeksync.site import SiteInput, own_pages, pages, publish
+from weeksync.site import SiteInput, own_pages, pages
+from weeksync.site.generations import publish
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.gather import Gathered, gather
@@ -33,9 +34,7 @@ class Window:
         """The window that `[site]` of `config.toml` asks for, around the week of `now`."""
         site, rule = context.config.site, context.rule
         middle = rule.week_of(context.today)
-        weeks = tuple(
-            middle.shifted(by) for by in range(-site.weeks_back, site.weeks_ahead + 1)
-        )
+        weeks = tuple(middle.shifted(by) for by in range(-site.weeks_back, site.weeks_ahead + 1))
         first, last = rule.days(weeks[0])[0], rule.days(weeks[-1])[-1]
         months = [Month.of(first)]
         while months[-1] < Month.of(last):

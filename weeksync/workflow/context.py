@@ -60,13 +60,17 @@ class Context:
     def rule(self) -> WeekRule:
         """How weeks start and are numbered here."""
         home = self.config.household
-        first = home.first_weekday.number if home.first_weekday is not None else None
-        return week_rule(home.locale, home.region, first)
+        return week_rule(home.locale, home.region, home.first_weekday)
+
+    @property
+    def local_now(self) -> datetime:
+        """`now` in the household's zone."""
+        return self.now.astimezone(self.tz)
 
     @property
     def today(self) -> date:
         """The household's date at `now`."""
-        return self.now.astimezone(self.tz).date()
+        return self.local_now.date()
 
     @property
     def state(self) -> Path:

@@ -8,11 +8,12 @@ from datetime import date, timedelta
 
 from weeksync import zones
 from weeksync.calendar import RULES_VERSION, Expansion, expand, from_appointments
+from weeksync.language import weekend
 from weeksync.model.config import CalendarSource
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem
 from weeksync.model.spread import LeftOut
-from weeksync.plan import Planner, assign, assign_todos, merge
+from weeksync.plan import Planner, assign, assign_todos, merge, merge_todos
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.pull import standing_problems
@@ -47,16 +48,19 @@ def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
     assigned = (*by_hand.occurrences, *assign(tuple(occurrences), context.config))
     order = ("", *(source.id for source in context.config.calendars))
     shown, left_out = merge(assigned, order)
+    home = context.config.household
     planner = Planner(
         context.files,
         shown,
-        assign_todos(tuple(todos), context.config),
+        merge_todos(assign_todos(todos, context.config), order),
         now=context.now,
         tz=context.tz,
         rule=context.rule,
-        language=context.language.code,
+        language=home.locale,
+        weekend=weekend(home.region),
+        left_out=left_out,
     )
-    return Gathered(planner, left_out, tuple(problems))
+    return Gathered(planner, left_out, (*problems, *planner.problems))
 
 
 def _of_source(

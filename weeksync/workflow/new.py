@@ -2,13 +2,59 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from collections.abc import Sequence
+from pathlib import Path, PurePosixPath
+from urllib.parse import urlsplit
 
-from weeksync.household import NewHousehold, create_household
+from weeksync.household import NewHousehold, create_household, people_named
 from weeksync.message import message
+from weeksync.model.config import CalendarSource
 from weeksync.workflow.clock import instant_now
 from weeksync.workflow.context import Context
 from weeksync.workflow.outcome import Outcome
+
+
+def answers_of(
+    *,
+    name: str,
+    time_zone: str,
+    locale: str,
+    region: str,
+    people: Sequence[str],
+    calendars: Sequence[str],
+) -> NewHousehold:
+    """The answers of a person, names and addresses as typed, as what a household is made from."""
+    sources: list[CalendarSource] = []
+    for address in calendars:
+        sources.append(_calendar(address, {source.id for source in sources}))
+    return NewHousehold(
+        name=name,
+        time_zone=time_zone,
+        people=people_named(people),
+        locale=locale,
+        region=region,
+        calendars=tuple(sources),
+    )
+
+
+def _calendar(address: str, taken: set[str]) -> CalendarSource:
+    """A web address that ends in `.ics` or is `webcal:` is a feed, another one a server."""
+    parts = urlsplit(address)
+    ident = _ident(parts.hostname or PurePosixPath(address).stem, taken)
+    if parts.scheme not in {"http", "https", "webcal", "webcals"}:
+        return CalendarSource(id=ident, path=address)
+    if parts.scheme.startswith("webcal") or parts.path.endswith(".ics"):
+        return CalendarSource(id=ident, url=address)
+    return CalendarSource(id=ident, caldav=address)
+
+
+def _ident(text: str, taken: set[str]) -> str:
+    """An id for a source: the first label of its host, or the name of its file."""
+    label = text.removeprefix("www.").partition(".")[0].lower()
+    plain = "".join(sign if sign.isascii() and sign.isalnum() else "-" for sign in label)
+    base = plain.strip("-")[:40] or "calendar"
+    numbered = (f"{base}-{number}" for number in range(2, len(taken) + 3))
+    return next(one for one in (base, *numbered) if one not in taken)
 
 
 def make_household(folder: Path, answers: NewHousehold) -> Outcome:

@@ -108,7 +108,7 @@ def _keep(
     if questions:
         store.record_failure(source.id, questions, context.now)
         return questions
-    store.apply(pulled, taken.indexed, context.now, taken.problems)
+    store.apply(pulled, taken.indexed, context.local_now, taken.problems)
     return [*warnings, *taken.problems]
 
 
@@ -129,9 +129,7 @@ def _questions(context: Context, store: Store, taken: _Taken) -> list[Problem]:
     before = store.groups(source)
     after = store.preview_groups(taken.pulled, taken.indexed)
     asked = (
-        question(
-            source, titles[name] or source, groups, after.get(name, ()), context.today
-        )
+        question(source, titles[name] or source, groups, after.get(name, ()), context.today)
         for name, groups in before.items()
     )
     return [one for one in asked if one is not None]

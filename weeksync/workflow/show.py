@@ -60,6 +60,8 @@ def _nobody(value: str, known: str) -> Message:
 
 def record(context: Context, spread: Spread, problems: tuple[Problem, ...]) -> dict[str, Any]:
     """The span as the documented JSON record (`weeksync/schema/span-1.schema.json`)."""
+    with Store.open(context.state, write=False) as store:
+        states = store.states()
     return as_record(
         spread,
         household=context.config.household.name,
@@ -67,4 +69,5 @@ def record(context: Context, spread: Spread, problems: tuple[Problem, ...]) -> d
         time_zone=context.config.household.time_zone,
         tzdata=zones.tzdata_version(),
         problems=problems,
+        states=states,
     )

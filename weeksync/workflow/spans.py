@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from datetime import date, timedelta
 
 from weeksync.errors import UsageError
@@ -81,16 +82,7 @@ def _day_and_month(text: str, context: Context) -> date | None:
     """`29 Dec`, `Dec 29`, `29. Dezember 2027`: the nearest such day where no year is given."""
     numbers = [int(one) for one in re.findall(r"\d+", text)]
     words = re.findall(r"[^\W\d_]{3,}", text.casefold())
-    months = context.language.month_names()
-    month = next(
-        (
-            number
-            for number, names in months.items()
-            for word in words
-            if any(name.casefold().startswith(word) for name in names)
-        ),
-        None,
-    )
+    month = next((number for word in words for number in _months(word, context)), None)
     if month is None or not numbers or len(numbers) > 2:
         return None
     numbers.sort()
@@ -99,6 +91,14 @@ def _day_and_month(text: str, context: Context) -> date | None:
     years = (context.today.year + by for by in (-1, 0, 1))
     days = [day for year in years if (day := _real(year, month, numbers[0])) is not None]
     return min(days, key=lambda day: abs((day - context.today).days), default=None)
+
+
+def _months(word: str, context: Context) -> Iterator[int]:
+    """The months whose name, long or short, begins with that word."""
+    for number in range(1, 13):
+        for width in ("wide", "abbreviated"):
+            if context.language.month(number, width).casefold().startswith(word):
+                yield number
 
 
 def _real(year: int, month: int, day: int) -> date | None:
