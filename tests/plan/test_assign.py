@@ -97,6 +97,11 @@ def test_an_appointment_says_itself_whose_it_is() -> None:
     assert (assigned(bare, rule).persons, assigned(bare, rule).area) == (("dov",), "stall")
 
 
+def test_what_was_assigned_before_does_not_stand_in_the_way() -> None:
+    """A kept occurrence of a calendar follows the configuration of today."""
+    assert assigned(timed("x", at("2027-03-22 10:00"), persons=("dov",))).persons == ("ines",)
+
+
 def test_order_is_kept_and_twice_is_as_once() -> None:
     """Assigning again changes nothing."""
     settings = config(calendars=CALENDARS, rules=[{"title": "b", "person": "juno"}])

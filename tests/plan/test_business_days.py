@@ -145,6 +145,12 @@ def test_names_come_in_the_language_of_the_household(language: str, name: str) -
     assert PublicHolidays("DE-BY", language).names(date(2027, 1, 6)) == (name,)
 
 
+def test_without_a_language_of_the_household_names_are_in_the_region_s_own() -> None:
+    """Not in the first of those there are, which is English here, nor in the machine's."""
+    assert PublicHolidays("JP", "pt_BR").names(date(2027, 1, 1)) == ("元日",)
+    assert PublicHolidays("JP", "en_GB").names(date(2027, 1, 1)) == ("New Year's Day",)
+
+
 def test_a_part_of_a_country_has_days_of_its_own() -> None:
     """6 January is a holiday in Bavaria and not in all of Germany."""
     assert PublicHolidays("DE-BY", "de").holds(date(2027, 1, 6))

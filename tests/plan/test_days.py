@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.plans import EXPECTED, LONDON, all_day, at, config, files, planner, timed
@@ -16,6 +16,7 @@ from weeksync.model.fields import DayPart
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import Day, LeftOut, LeftOutReason
 from weeksync.model.week import IsoWeek
+from weeksync.plan import merge
 from weeksync.plan.day_parts import PartHours
 from weeksync.plan.local_days import LocalDays
 from weeksync.zones import day_bounds, zone
@@ -156,6 +157,19 @@ def test_an_occurrence_across_a_missing_day() -> None:
     assert found == {29: ["night"], 30: ["list"], 31: ["night"]}
 
 
+@pytest.mark.parametrize("name", ["Pacific/Auckland", "America/St_Johns"])
+def test_what_a_calendar_says_of_the_ends_of_time_does_no_harm(name: str) -> None:
+    """From the year 1 to the year 9999 in either hemisphere: it is on every day between."""
+    tz = zone(name)
+    endless = Occurrence(
+        "home", "", "x", "", "x",
+        datetime(1, 1, 1, tzinfo=tz), datetime(9999, 12, 31, 23, 59, tzinfo=tz),
+    )  # fmt: skip
+    shown, _ = merge([endless], ("home",))
+    (found,) = planner(occurrences=shown, tz=tz).day(date(2027, 3, 24)).occurrences
+    assert (found.from_before, found.goes_on) == (True, True)
+
+
 def test_the_order_of_a_day() -> None:
     """All-day first, longer ones before, then by title; the rest by start, end and title."""
     day = date(2027, 3, 24)
@@ -235,6 +249,7 @@ def test_the_household_s_own_hours() -> None:
 ZONES = ["Europe/London", "America/St_Johns", "Australia/Lord_Howe", "Pacific/Apia", "Africa/Cairo"]
 
 
+@settings(deadline=None)  # a busy machine is no fault of the plan
 @given(
     st.sampled_from(ZONES).map(zone),
     st.lists(

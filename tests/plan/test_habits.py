@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.plans import files, mark, planner
@@ -197,6 +197,7 @@ def test_when_a_habit_counts_as_kept(
     assert reached(habit(kind=kind, target=target), value) is kept
 
 
+@settings(deadline=None)  # a busy machine is no fault of the plan
 @given(
     st.dictionaries(st.integers(8, 31), st.sampled_from(["yes", "no", ""]), max_size=24),
     st.one_of(st.none(), st.integers(1, 7)),

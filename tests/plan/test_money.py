@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.plans import EXPECTED, config, files, planner
@@ -134,6 +134,7 @@ def test_sums_are_split_by_largest_remainder(
     assert split(amount, parts) == split_up
 
 
+@settings(deadline=None)  # a busy machine is no fault of the plan
 @given(st.integers(1, 10**9), st.integers(1, 400))
 def test_a_split_is_whole_and_even(amount: int, parts: int) -> None:
     """The parts give the sum again and differ by one minor unit at most."""
@@ -178,6 +179,7 @@ def test_a_bill_moved_into_a_week_is_found_there_and_only_there() -> None:
     assert (found.due, found.day, found.moved) == (date(2027, 3, 28), date(2027, 3, 30), True)
 
 
+@settings(deadline=None)  # a busy machine is no fault of the plan
 @given(
     st.integers(1, 28),
     st.sampled_from(list(BusinessDayRule)),

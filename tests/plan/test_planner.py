@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, time
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.plans import EXPECTED, all_day, at, config, files, mark, planner, timed, todo
@@ -79,6 +79,7 @@ def test_a_span_of_seven_days_is_the_week() -> None:
     assert asked.week(W12).notes == "Term ends on *Thursday*."
 
 
+@settings(deadline=None)  # a busy machine is no fault of the plan
 @given(st.integers(-40, 40), st.integers(0, 20))
 def test_any_span_has_the_days_of_its_weeks(offset: int, length: int) -> None:
     """A day is the same whichever span, week or month it is asked in."""
@@ -221,19 +222,38 @@ def test_a_long_list_of_overdue_tasks_is_cut() -> None:
     assert found[-1] == "28 more tasks are overdue"
 
 
+def test_the_rest_of_a_long_list_does_not_count_what_is_only_for_somebody() -> None:
+    """Even a number would tell that there is something."""
+    made = [Task(id=f"t{number:02}", title="t", due=march(1)) for number in range(13)]
+    hidden = Task(id="u", title="u", due=march(2), only_for=("ines",))
+    spread = planner(files(tasks=(*made, hidden))).week(W12)
+    assert str(spread.decisions[-1]) == "1 more task is overdue"
+    assert spread.own_decisions == ()
+
+
 def test_to_dos_are_decided_about_too() -> None:
-    """A form due this morning at seven is overdue at half past."""
-    spread = planner(todos=[todo("Form", due=at("2027-03-24 07:00"))]).week(W12)
+    """A form due yesterday at seven."""
+    spread = planner(todos=[todo("Form", due=at("2027-03-23 07:00"))]).week(W12)
     assert [str(text) for text in spread.decisions] == [
-        "“Form” was due on 2027-03-24: do it, drop it, or give it a date"
+        "“Form” was due on 2027-03-23: do it, drop it, or give it a date"
+    ]
+
+
+def test_an_overdue_task_put_on_today_is_decided_about() -> None:
+    """Planned for a day that is over, it is asked about again."""
+    made = [
+        Task(id=f"t{day}", title=f"t{day}", due=march(20), day=march(day)) for day in (23, 24, 25)
+    ]
+    spread = planner(files(tasks=tuple(made))).week(W12)
+    assert [str(text) for text in spread.decisions] == [
+        "“t23” was due on 2027-03-20: do it, drop it, or give it a date"
     ]
 
 
 def test_today_is_a_day_of_the_household() -> None:
     """At 23:30 UTC on Sunday 28 March it is Monday in London, and the next week is asked."""
     now = datetime(2027, 3, 28, 23, 30, tzinfo=UTC)
-    household = files(tasks=(Task(id="x", title="x", due=march(28)),))
-    asked = planner(household, now=now)
+    asked = planner(files(tasks=(Task(id="x", title="x", due=march(28)),)), now=now)
     assert asked.week(W12).decisions == ()
     assert len(asked.week(IsoWeek(2027, 13)).decisions) == 1
     assert asked.week(IsoWeek(2027, 13)).undated[0].overdue

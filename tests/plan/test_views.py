@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.plans import NOW, all_day, at, files, mark, planner, timed, todo
@@ -221,6 +221,7 @@ PEOPLE = ["ines", "dov", "pell", "juno"]
 RESERVED = st.lists(st.sampled_from(PEOPLE), unique=True, max_size=2).map(tuple)
 
 
+@settings(deadline=None)  # a busy machine is no fault of the plan
 @given(st.lists(RESERVED, min_size=8, max_size=8), st.integers(-20, 20), st.integers(0, 14))
 def test_no_view_leaks_whatever_is_reserved_for_whom(
     reserved: list[tuple[str, ...]], offset: int, length: int

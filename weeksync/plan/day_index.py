@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from weeksync.model.fields import DayPart
 from weeksync.model.occurrence import Occurrence
@@ -86,13 +86,9 @@ class DayIndex:
 def _order(one: Occurrence, first: date, last: date) -> _Order:
     names = (one.title.casefold(), one.title, one.source, one.collection, one.uid, one.identity)
     if isinstance(one.start, datetime) and isinstance(one.end, datetime):
-        return 1, 0, _seconds(one.start), _seconds(one.end), *names
+        # as seconds: moments of one zone are compared by their wall time, which may come twice
+        return 1, 0, one.start.timestamp(), one.end.timestamp(), *names
     return 0, (first - last).days, 0.0, 0.0, *names
-
-
-def _seconds(moment: datetime) -> float:
-    """Seconds by which moments of one zone are put in order, across a repeated hour too."""
-    return moment.astimezone(UTC).timestamp()
 
 
 def left_out_within(

@@ -25,7 +25,7 @@ def decisions(
 ) -> tuple[Decision, ...]:
     """Bills not paid, tasks carried too long, overdue tasks, lessons nobody recorded."""
     found = [_unpaid(group) for group in money.overdue(today)]
-    carried, late = _apart(tasks.open(), carry_limit)
+    carried, late = _apart(tasks.open(), today, carry_limit)
     found += [_carried(task) for task in carried]
     found += _overdue(late)
     found += _lessons(terms, today)
@@ -33,14 +33,17 @@ def decisions(
 
 
 def _apart(
-    tasks: Iterable[PlanTask], carry_limit: int
+    tasks: Iterable[PlanTask], today: date, carry_limit: int
 ) -> tuple[Sequence[PlanTask], Sequence[PlanTask]]:
-    """(tasks carried for the limit or longer, the other overdue ones), each in its order."""
+    """(tasks carried for the limit or longer, the other overdue ones), each in its order.
+
+    An overdue one that was put on today or a later day has been decided about.
+    """
     carried, late = [], []
     for task in tasks:
         if task.carried >= carry_limit:
             carried.append(task)
-        elif task.overdue:
+        elif task.overdue and (task.shown_on or date.min) < today:
             late.append(task)
     carried.sort(key=lambda one: (-one.carried, one.due or date.max, one.title, one.id))
     late.sort(key=lambda one: (one.due or date.max, one.title, one.source, one.id))

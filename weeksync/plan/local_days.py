@@ -32,8 +32,11 @@ class LocalDays:
         """The day that holds an aware `moment`.
 
         Not always its local date: where clocks fall back over midnight the last hour of a day
-        comes twice, and the second time lies in the next day, which has begun already.
+        comes twice, and the second time lies in the next day, which has begun already. At the
+        ends of the calendar, where no other zone's time can be told, the date as written counts.
         """
+        if not 1 < moment.year < 9999:
+            return moment.date()
         day = moment.astimezone(self.tz).date()
         following = day + timedelta(days=1)
         return following if moment >= self.start(following) else day

@@ -62,10 +62,13 @@ def _key(one: Occurrence, place: int) -> _Key:
 
 
 def _as_identity(start: datetime | date) -> str:
-    if isinstance(start, datetime):
-        local = start.astimezone(UTC).replace(tzinfo=None).isoformat(timespec="seconds")
-        return local.replace("-", "").replace(":", "") + "Z"
-    return start.isoformat().replace("-", "")
+    if not isinstance(start, datetime):
+        return start.isoformat().replace("-", "")
+    try:
+        utc = start.astimezone(UTC).replace(tzinfo=None)
+    except OverflowError:  # at the ends of the calendar there is no UTC; none is looked for
+        return start.isoformat()
+    return utc.isoformat(timespec="seconds").replace("-", "").replace(":", "") + "Z"
 
 
 C = TypeVar("C", Occurrence, TodoItem)

@@ -79,7 +79,7 @@ def of_todo(todo: TodoItem, today: Today) -> PlanTask:
         priority=todo.priority or None,
         notes=todo.notes,
         done=todo.completed,
-        overdue=late and todo.open,
+        overdue=late,
         uid=todo.uid,
     )
 

@@ -45,6 +45,7 @@ def for_person(plan: Plan, person: str) -> Plan:
     """What is that person's or nobody's in particular; nothing that is only for others.
 
     Habits, lessons and check-ins always have somebody's name, so only that person's are kept.
+    Notes, own rows, and decisions that everybody may see stay as they are.
     """
 
     def day(one: Day) -> Day:
