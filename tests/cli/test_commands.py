@@ -155,7 +155,7 @@ def test_new_writes_a_household_that_builds(
     assert (folder / "output" / "site" / "index.html").is_file()
     capsys.readouterr()
     assert main(words) == 2
-    assert "config.toml" in capsys.readouterr().err
+    assert "already; choose another folder" in capsys.readouterr().err
 
 
 def test_new_asks_for_what_is_not_given(tmp_path: Path) -> None:

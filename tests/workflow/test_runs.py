@@ -243,3 +243,17 @@ def test_the_state_folder_is_private(tmp_path: Path) -> None:
     folder = with_calendar(tmp_path, DENTIST)
     run(folder)
     assert stat.S_IMODE((folder / "state").stat().st_mode) == 0o700
+
+
+def test_a_mistake_in_the_list_of_calendars_loses_no_copy(tmp_path: Path) -> None:
+    """The entry cannot be used this night; its last good copy is there when it is mended."""
+    folder = with_calendar(tmp_path, DENTIST)
+    run(folder)
+    config = folder / "config.toml"
+    good = config.read_text()
+    config.write_text(good.replace('person = "ann"', "person = 7"))
+    assert run(folder).status is Status.WRONG_USE
+    config.write_text(good)
+    (folder / "family.ics").unlink()
+    run(folder)
+    assert "Dentist" in page(folder)

@@ -11,7 +11,7 @@ from weeksync.message import Message
 class ProblemKind(StrEnum):
     """What a problem is about, and with it how much it weighs.
 
-    All but NOTICE make a run end with status 1; MISTAKE in `config.toml` ends it with 2.
+    All but NOTICE make a run end with status 1, a MISTAKE in `config.toml` with 2.
     """
 
     MISTAKE = "mistake"

@@ -18,5 +18,6 @@ def nightly(context: Context, *, progress: Progress | None = None) -> Outcome:
     with Store.open(context.state, write=True) as store:
         pulled = pull(context, store, progress=progress)
         built = build(context, store, progress=progress)
-    both = pulled.then(built)
-    return Outcome(both.done, both.problems, min(both.status, Status.PROBLEMS))
+    if pulled.status is Status.NOTHING_DONE:  # pages were made all the same
+        pulled = Outcome(pulled.done, pulled.problems, Status.PROBLEMS)
+    return pulled.then(built)

@@ -8,7 +8,7 @@ from enum import IntEnum
 
 from weeksync.errors import HouseholdError, UsageError, WeeksyncError
 from weeksync.message import Message
-from weeksync.model.problem import Problem
+from weeksync.model.problem import Problem, ProblemKind
 
 
 class Status(IntEnum):
@@ -37,7 +37,7 @@ class Outcome:
     ) -> Outcome:
         """An outcome whose status follows from its problems, and is at least `least`."""
         met = unique(problems)
-        status = Status.PROBLEMS if any(problem.counts for problem in met) else Status.FINE
+        status = max((_weight(problem) for problem in met), default=Status.FINE)
         return cls(tuple(done), met, max(status, least))
 
     def then(self, later: Outcome) -> Outcome:
@@ -47,6 +47,17 @@ class Outcome:
             unique(self.problems + later.problems),
             max(self.status, later.status),
         )
+
+
+def _weight(problem: Problem) -> Status:
+    if is_configuration(problem):
+        return Status.WRONG_USE
+    return Status.PROBLEMS if problem.counts else Status.FINE
+
+
+def is_configuration(problem: Problem) -> bool:
+    """Whether it is a mistake in `config.toml`: the run went on with what could be used."""
+    return problem.kind is ProblemKind.MISTAKE and problem.place.file == "config.toml"
 
 
 def unique(problems: Iterable[Problem]) -> tuple[Problem, ...]:

@@ -17,7 +17,7 @@ from weeksync.model.pulled import IndexedObject, KnownCollection, Pulled
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.guard import question
-from weeksync.workflow.outcome import Outcome, Status
+from weeksync.workflow.outcome import Outcome, Status, is_configuration
 from weeksync.workflow.progress import Progress, Silent
 
 
@@ -44,7 +44,9 @@ def pull(
     back with a question, unless it is in `accept`. Unknown ids are a UsageError.
     """
     sources = _chosen(context, {*only, *accept})
-    store.forget({source.id for source in context.config.calendars})
+    if not any(is_configuration(problem) for problem in context.files.problems):
+        # with a mistake in it the list of calendars is not what the user means
+        store.forget({source.id for source in context.config.calendars})
     show = progress or Silent()
     show.start(message("Pulling calendars"), len(sources))
     problems: list[Problem] = []
