@@ -9,10 +9,11 @@ from pathlib import Path
 import pytest
 
 from tests.support.households import NOW, calendar, event, with_calendar, write_household
-from weeksync.errors import BuildError, HouseholdError, StoreBusy, UsageError
+from weeksync.errors import BuildError, HouseholdError, StoreBusy, StoreDamaged, UsageError
 from weeksync.model.problem import ProblemKind
+from weeksync.model.pulled import IndexedObject, RawObject
 from weeksync.store import Store
-from weeksync.workflow import Context, Status, build, nightly, pull, record, shown
+from weeksync.workflow import Context, Status, build, nightly, open_store, pull, record, shown
 from weeksync.workflow.outcome import Outcome
 
 DENTIST = event("dentist", "20270323T113000", "Dentist")
@@ -257,3 +258,38 @@ def test_a_mistake_in_the_list_of_calendars_loses_no_copy(tmp_path: Path) -> Non
     (folder / "family.ics").unlink()
     run(folder)
     assert "Dentist" in page(folder)
+
+
+def test_a_damaged_state_database_is_set_aside_and_pulled_again(tmp_path: Path) -> None:
+    """The message names the command; after it everything is there, and the old file too."""
+    folder = with_calendar(tmp_path, DENTIST)
+    run(folder)
+    for extra in ("-wal", "-shm"):
+        (folder / "state" / f"store.sqlite3{extra}").unlink(missing_ok=True)
+    (folder / "state" / "store.sqlite3").write_bytes(b"no database at all" * 400)
+    with pytest.raises(StoreDamaged, match="weeksync pull --rebuild"):
+        run(folder)
+    assert "Dentist" in page(folder)
+    context = Context.read(folder, NOW)
+    with open_store(context, rebuild=True) as store:
+        assert pull(context, store).status is Status.FINE
+    spread, _ = shown(context, "this")
+    assert spread.days[1].occurrences[0].occurrence.title == "Dentist"
+    assert [path for path in (folder / "state").iterdir() if b"no data" in path.read_bytes()[:9]]
+
+
+def test_groups_are_made_anew_when_the_rules_have_changed(tmp_path: Path) -> None:
+    """Groups of an earlier version's rules do not stay."""
+    folder = with_calendar(tmp_path, DENTIST)
+    run(folder)
+    context = Context.read(folder, NOW)
+    with Store.open(context.state, write=True) as store:
+        before = store.groups("family")
+        store.set("rules", "0")
+        [stored] = store.objects("family")
+        raw = RawObject(stored.name, stored.tag, stored.content)
+        bare = IndexedObject(raw, stored.digest, ())
+        store.regroup("family", [(stored.collection, bare)])
+        assert store.groups("family") == {}
+    with open_store(context) as store:
+        assert store.groups("family") == before

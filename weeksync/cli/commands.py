@@ -128,11 +128,19 @@ def _pull_options(parser: argparse.ArgumentParser, words: Words) -> None:
             message("take what this calendar has now, even if nearly all of it has vanished")
         ),
     )
+    parser.add_argument(
+        "--rebuild",
+        action="store_true",
+        help=words(message("set a damaged state database aside and pull everything again")),
+    )
 
 
 def _pull(options: argparse.Namespace, terminal: Terminal) -> int:
     context = _context(options, terminal)
-    with open_store(context) as store, terminal.progress() as progress:
+    with (
+        open_store(context, rebuild=options.rebuild) as store,
+        terminal.progress() as progress,
+    ):
         outcome = pull(
             context, store, only=options.source, accept=options.accept, progress=progress
         )

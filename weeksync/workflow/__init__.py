@@ -5,7 +5,6 @@ from __future__ import annotations
 from importlib import resources
 
 from weeksync.household import NewHousehold
-from weeksync.store import Store
 from weeksync.workflow.build import build
 from weeksync.workflow.check import check
 from weeksync.workflow.clock import instant_now
@@ -13,6 +12,7 @@ from weeksync.workflow.context import Context
 from weeksync.workflow.demo import run_demo
 from weeksync.workflow.new import answers_of, make_household
 from weeksync.workflow.nightly import nightly
+from weeksync.workflow.opening import open_store
 from weeksync.workflow.outcome import Outcome, Status
 from weeksync.workflow.pages_at import page_of
 from weeksync.workflow.pull import pull
@@ -37,11 +37,6 @@ __all__ = [
     "schema_text",
     "shown",
 ]
-
-
-def open_store(context: Context) -> Store:
-    """The household's store, open for writing; a context manager. One run at a time."""
-    return Store.open(context.state, write=True)
 
 
 def schema_text() -> str:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from weeksync.store import Store
 from weeksync.workflow.build import build
 from weeksync.workflow.context import Context
+from weeksync.workflow.opening import open_store
 from weeksync.workflow.outcome import Outcome, Status
 from weeksync.workflow.progress import Progress
 from weeksync.workflow.pull import pull
@@ -15,7 +15,7 @@ def nightly(context: Context, *, progress: Progress | None = None) -> Outcome:
 
     A run whose sources all failed still made pages from what there is: it ends with PROBLEMS.
     """
-    with Store.open(context.state, write=True) as store:
+    with open_store(context) as store:
         pulled = pull(context, store, progress=progress)
         built = build(context, store, progress=progress)
     if pulled.status is Status.NOTHING_DONE:  # pages were made all the same

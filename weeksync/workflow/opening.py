@@ -1,0 +1,37 @@
+"""The household's store, opened for writing, its groups those of today's rules."""
+
+from __future__ import annotations
+
+from weeksync.calendar import RULES_VERSION, index_object
+from weeksync.model.pulled import RawObject
+from weeksync.store import Store
+from weeksync.workflow.context import Context
+
+_RULES = "rules"
+"""The setting that says by which rules the stored groups were made."""
+
+
+def open_store(context: Context, *, rebuild: bool = False) -> Store:
+    """The store for one run; a context manager. StoreBusy while another run is writing.
+
+    `rebuild` sets the present file aside and starts an empty one: everything in it can be
+    pulled again. Objects that were indexed by the rules of an earlier version are indexed anew.
+    """
+    store = Store.open(context.state, write=True, rebuild=rebuild, at=context.now)
+    try:
+        if store.get(_RULES) != str(RULES_VERSION):
+            _index_anew(store)
+            store.set(_RULES, str(RULES_VERSION))
+    except BaseException:
+        store.close()
+        raise
+    return store
+
+
+def _index_anew(store: Store) -> None:
+    for source in store.states():
+        raws = [
+            (one.collection, RawObject(one.name, one.tag, one.content))
+            for one in store.objects(source)
+        ]
+        store.regroup(source, [(where, index_object(source, raw)[0]) for where, raw in raws])
