@@ -109,7 +109,7 @@ def _of_files(files: ReadFiles) -> list[Problem]:
 
 def _give_ids(files: ReadFiles) -> list[Problem]:
     """Fills in ids; says which files have none yet, which only is so if they cannot be written."""
-    taken = files.known(*MARKABLE) or set()
+    taken = {one for parsed in files.files for array in MARKABLE for one in parsed.ids(array)}
     problems = []
     for parsed in files.files:
         if parsed.record is None:

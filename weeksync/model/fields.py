@@ -17,7 +17,11 @@ class Record(BaseModel):
     """A frozen record of a household file; a key nobody knows is a mistake."""
 
     model_config = ConfigDict(
-        frozen=True, extra="forbid", str_strip_whitespace=True, use_attribute_docstrings=True
+        frozen=True,
+        extra="forbid",
+        str_strip_whitespace=True,
+        allow_inf_nan=False,
+        use_attribute_docstrings=True,
     )
 
 

@@ -42,11 +42,11 @@ class CheckInHead(FileRecord):
 
 @dataclass
 class ParsedCheckIn:
-    """One check-in as read; `person_line` is where its person is named."""
+    """One check-in as read; `person_line` names its person; None: the file's name does."""
 
     name: str
     check_in: CheckIn | None = None
-    person_line: int = 1
+    person_line: int | None = None
     problems: list[Problem] = field(default_factory=list)
 
 
@@ -102,7 +102,8 @@ def _whose(
 ) -> str | None:
     """Whose check-in it is; None where the head and the name do not agree or cannot be read."""
     written = head.loaded.data.get("person", "")
-    parsed.person_line = head.line(("person",))
+    if written:
+        parsed.person_line = head.line(("person",))
     person = head.record.person if head.record is not None else ""
     if named and person and person != named:
         what = message(

@@ -124,7 +124,7 @@ def _cells(line: bytes) -> list[str]:
         rows = []
     if len(rows) != 1 or len(rows[0]) != len(HEADER):
         what = message(
-            "the line has {count} of {most} columns: {text}",
+            "the line has {count} columns in place of {most}: {text}",
             count=len(rows[0]) if rows else 0,
             most=len(HEADER),
             text=excerpt(text),

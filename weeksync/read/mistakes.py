@@ -42,6 +42,8 @@ class _Found:
                 self.missing.append((*path, str(one["loc"][-1])))
             elif one["type"] == "extra_forbidden":
                 self.unknown.append(path)
+            elif one["type"] == "too_short" and value:
+                continue  # nothing is left of it, and why is told for each part
             else:
                 if len(one["loc"]) > len(path):
                     self._alternatives.add(path)

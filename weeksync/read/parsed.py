@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator, Mapping
 from functools import cached_property
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 from weeksync.message import Message
 from weeksync.model.fields import Record
@@ -13,6 +15,16 @@ from weeksync.read.syntax import Loaded
 from weeksync.read.text import mistake
 
 R = TypeVar("R", bound=Record)
+Table = Mapping[str, Any]
+"""A table as the file has it, before it is a record."""
+
+
+def is_id(value: object) -> bool:
+    """Whether it is written as ids are."""
+    return isinstance(value, str) and _ID.fullmatch(value) is not None
+
+
+_ID = re.compile(r"[a-z0-9][a-z0-9-]{0,63}", re.ASCII)
 
 
 class Parsed(Generic[R]):
@@ -46,17 +58,33 @@ class Parsed(Generic[R]):
 
     def ids(self, array: str) -> set[str]:
         """The ids in an array of the file, those of entries with mistakes too."""
-        entries = self.loaded.data.get(array)
-        found = {
-            entry["id"]
-            for entry in (entries if isinstance(entries, list) else [])
-            if isinstance(entry, dict) and isinstance(entry.get("id"), str)
-        }
+        found = {entry["id"] for _, entry in self.entries(array) if is_id(entry.get("id"))}
         return found | self.loaded.lost_ids
+
+    def entries(self, array: str) -> Iterator[tuple[int, Table]]:
+        """(place, entry) of each table in an array of the file, with mistakes or not."""
+        found = self.loaded.data.get(array)
+        for index, entry in enumerate(found if isinstance(found, list) else []):
+            if isinstance(entry, dict):
+                yield index, entry
+
+    def tables(self) -> Iterator[tuple[Path, Table]]:
+        """Every table of the file, at whatever depth, with its place in the file."""
+        yield from _inside((), self.loaded.data)
 
     def report(self, line: int, what: Message, remedy: Message) -> None:
         """Adds a mistake."""
         self.problems.append(mistake(self.name, line, what, remedy))
+
+
+def _inside(path: Path, value: object) -> Iterator[tuple[Path, Table]]:
+    if isinstance(value, dict):
+        yield path, value
+        for key, inner in value.items():
+            yield from _inside((*path, key), inner)
+    elif isinstance(value, list):
+        for index, inner in enumerate(value):
+            yield from _inside((*path, index), inner)
 
 
 def unread(name: str, model: type[R]) -> Parsed[R]:

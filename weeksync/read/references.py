@@ -6,12 +6,10 @@ from collections.abc import Iterator
 from typing import Any
 
 from weeksync.message import Message, counted, message
-from weeksync.model.config import ids
-from weeksync.model.fields import Record
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.read.household import ReadFiles
 from weeksync.read.ids import MARKABLE
-from weeksync.read.parsed import Parsed
+from weeksync.read.parsed import Parsed, is_id
 from weeksync.read.positions import Path
 from weeksync.read.shown import listed, nearest, shown
 from weeksync.read.text import mistake
@@ -38,38 +36,19 @@ _UNKNOWN: dict[str, Message] = {
 }
 
 
-def records(parsed: Parsed[Any]) -> Iterator[tuple[Path, Record]]:
-    """Every table of a file, at whatever depth, with its place in the record."""
-    if parsed.checked is not None:
-        yield from _inside((), parsed.checked)
-
-
-def _inside(path: Path, record: Record) -> Iterator[tuple[Path, Record]]:
-    yield path, record
-    for key in type(record).model_fields:
-        value = getattr(record, key)
-        if isinstance(value, Record):
-            yield from _inside((*path, key), value)
-        elif isinstance(value, tuple):
-            for index, one in enumerate(value):
-                if isinstance(one, Record):
-                    yield from _inside((*path, key, index), one)
-
-
 def unknown_references(files: ReadFiles) -> Iterator[Problem]:
-    """Ids in TOML files and check-ins that stand for nothing."""
+    """Ids in TOML files and check-ins that stand for nothing, also in entries left out."""
     known = {array: files.known(array) for array in _UNKNOWN}
     for parsed in files.all():
         for path, key, value in _references(parsed):
             array = REFERENCES[key]
             if _is_unknown(value, known[array]):
                 what, remedy = _unknown(key, value, array, known[array] or set())
-                yield mistake(parsed.name, parsed.line(path), what, remedy)
+                yield mistake(parsed.name, parsed.positions.line(path), what, remedy)
+    people = known["people"]
     for one in files.check_ins:
-        if one.check_in is not None and _is_unknown(one.check_in.person, known["people"]):
-            what, remedy = _unknown(
-                "person", one.check_in.person, "people", known["people"] or set()
-            )
+        if one.check_in is not None and _is_unknown(one.check_in.person, people):
+            what, remedy = _unknown("person", one.check_in.person, "people", people or set())
             yield mistake(one.name, one.person_line, what, remedy)
 
 
@@ -79,13 +58,13 @@ def _is_unknown(value: str, known: set[str] | None) -> bool:
 
 def _references(parsed: Parsed[Any]) -> Iterator[tuple[Path, str, str]]:
     """(place, key, id) of each id that a file mentions."""
-    for path, record in records(parsed):
-        for key in (key for key in REFERENCES if key in type(record).model_fields):
-            value = getattr(record, key)
-            if isinstance(value, bool):  # `child` of a person, which says that they are one
-                continue
-            for index, one in enumerate(ids(value)):
-                yield ((*path, key) if isinstance(value, str) else (*path, key, index)), key, one
+    for path, table in parsed.tables():
+        for key in REFERENCES:
+            value = table.get(key)
+            for index, one in enumerate(value if isinstance(value, list) else [value]):
+                if is_id(one):
+                    place = (*path, key, index) if isinstance(value, list) else (*path, key)
+                    yield place, key, one
 
 
 def _unknown(key: str, value: str, array: str, known: set[str]) -> tuple[Message, Message]:
@@ -101,30 +80,27 @@ def _unknown(key: str, value: str, array: str, known: set[str]) -> tuple[Message
 def duplicates(files: ReadFiles) -> Iterator[Problem]:
     """Ids given twice; all that can be marked, carried or paid shares one space of them."""
     for arrays in (("people",), ("areas",), ("calendars",), ("terms",), tuple(MARKABLE)):
-        first: dict[str, str] = {}
+        first: dict[str, tuple[Parsed[Any], Path]] = {}
         for parsed in files.all():
             for path, one in _given(parsed, arrays):
-                place = Place(parsed.name, parsed.line((*path, "id"))) if one in first else None
-                if place is None:
-                    first[one] = parsed.name
+                before, where = first.setdefault(one, (parsed, path))
+                if (before, where) == (parsed, path):
                     continue
-                yield Problem(
-                    ProblemKind.MISTAKE,
-                    message(
-                        "id = {value} stands twice, before in {file}",
-                        value=shown(one),
-                        file=first[one],
-                    ),
-                    place,
-                    message("give this one an id of its own"),
+                what = message(
+                    "id = {value} stands twice, before in {place}",
+                    value=shown(one),
+                    place=f"{before.name}:{before.positions.line(where)}",
                 )
+                remedy = message("give this one an id of its own")
+                yield mistake(parsed.name, parsed.positions.line(path), what, remedy)
 
 
 def _given(parsed: Parsed[Any], arrays: tuple[str, ...]) -> Iterator[tuple[Path, str]]:
     for array in arrays:
-        for index, entry in enumerate(getattr(parsed.checked, array, ())):
-            if entry.id:
-                yield (array, index), entry.id
+        if array in parsed.model.model_fields:
+            for index, entry in parsed.entries(array):
+                if is_id(entry.get("id")):
+                    yield (array, index, "id"), entry["id"]
 
 
 def unknown_marks(files: ReadFiles) -> Iterator[Problem]:

@@ -5,19 +5,17 @@ from __future__ import annotations
 import re
 import zoneinfo
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, datetime
 from itertools import pairwise
 from urllib.parse import urlsplit
 
 from weeksync.message import Message, message
-from weeksync.model.config import Config
+from weeksync.model.config import Config, DayParts
 from weeksync.model.fields import parse_hours
-from weeksync.model.files import Appointment
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.read.household import ReadFiles
 from weeksync.read.parsed import Parsed
 from weeksync.read.positions import Path
-from weeksync.read.references import records
 from weeksync.read.shown import nearest, shown
 from weeksync.read.text import mistake
 from weeksync.zones import find_zone
@@ -30,28 +28,32 @@ _REGION = re.compile(r"[A-Z]{2}(-[A-Z0-9]{1,3})?", re.ASCII)
 
 
 def wrong_settings(parsed: Parsed[Config]) -> Iterator[Problem]:
-    """Mistakes of `config.toml` that no single value shows."""
-    if parsed.checked is None:
-        return
+    """Mistakes of `config.toml` that no single value shows, also in tables with other mistakes."""
     for check in (_zones, _forms, _day_parts, _addresses):
-        for path, what, remedy in check(parsed.checked):
-            yield mistake(parsed.name, parsed.line(path), what, remedy)
-    yield from _letters(parsed, parsed.checked)
+        for path, what, remedy in check(parsed):
+            yield mistake(parsed.name, parsed.positions.line(path), what, remedy)
+    yield from _letters(parsed)
 
 
-def _zones(config: Config) -> Iterator[Found]:
-    places: list[tuple[Path, str]] = [(("household", "time_zone"), config.household.time_zone)]
-    for index, person in enumerate(config.people):
-        if person.time_zone:
-            places.append((("people", index, "time_zone"), person.time_zone))
-    for path, name in places:
-        if find_zone(name) is None:
-            what = message("time_zone = {value} is no time zone", value=shown(name))
-            near = _nearest_zone(name)
-            if near is not None:
-                yield path, what, message("did you mean {near}?", near=near)
-            else:
-                yield path, what, message("write a name of the IANA database, as Europe/London")
+def _text(table: object, key: str, otherwise: str = "") -> str:
+    value = table.get(key, otherwise) if isinstance(table, dict) else otherwise
+    return value if isinstance(value, str) else otherwise
+
+
+def _zones(parsed: Parsed[Config]) -> Iterator[Found]:
+    places: list[tuple[Path, object]] = [(("household",), parsed.loaded.data.get("household"))]
+    places += [(("people", index), person) for index, person in parsed.entries("people")]
+    for path, table in places:
+        name = _text(table, "time_zone")
+        if not name or find_zone(name) is not None:
+            continue
+        what = message("time_zone = {value} is no time zone", value=shown(name))
+        near = _nearest_zone(name)
+        if near is not None:
+            yield (*path, "time_zone"), what, message("did you mean {near}?", near=near)
+        else:
+            remedy = message("write a name of the IANA database, as Europe/London")
+            yield (*path, "time_zone"), what, remedy
 
 
 def _nearest_zone(name: str) -> str | None:
@@ -60,68 +62,69 @@ def _nearest_zone(name: str) -> str | None:
     return zones[near] if near is not None else None
 
 
-def _forms(config: Config) -> Iterator[Found]:
-    household = config.household
-    if not _LOCALE.fullmatch(household.locale):
+def _forms(parsed: Parsed[Config]) -> Iterator[Found]:
+    household = parsed.loaded.data.get("household")
+    locale, region = _text(household, "locale", "en_GB"), _text(household, "region")
+    if not _LOCALE.fullmatch(locale):
         yield (
             ("household", "locale"),
-            message("locale = {value} is no locale", value=shown(household.locale)),
+            message("locale = {value} is no locale", value=shown(locale)),
             message("write language and region of CLDR, as en_GB, de_AT or sr_Latn_RS"),
         )
-    if household.region and not _REGION.fullmatch(household.region):
+    if region and not _REGION.fullmatch(region):
         yield (
             ("household", "region"),
-            message("region = {value} is no region", value=shown(household.region)),
+            message("region = {value} is no region", value=shown(region)),
             message("write a code of ISO 3166, as GB or GB-ENG"),
         )
 
 
-def _letters(parsed: Parsed[Config], config: Config) -> Iterator[Problem]:
+def _letters(parsed: Parsed[Config]) -> Iterator[Problem]:
     """Letters that stand for two: a mistake where written, a notice where they are initials."""
     for array in ("areas", "people"):
         first: dict[str, str] = {}
-        for index, one in enumerate(getattr(config, array)):
-            mark = one.letter or one.mark
-            other = first.setdefault(mark.casefold(), one.id)
-            if other == one.id:
+        for index, one in parsed.entries(array):
+            written = _text(one, "letter")
+            mark = written or (_text(one, "name")[:1].upper() if array == "people" else "")
+            other = first.setdefault(mark.casefold(), _text(one, "id"))
+            if not mark or other == _text(one, "id"):
                 continue
             yield Problem(
-                ProblemKind.MISTAKE if one.letter else ProblemKind.NOTICE,
+                ProblemKind.MISTAKE if written else ProblemKind.NOTICE,
                 message(
                     "{one} has the letter of {other}: {letter}",
-                    one=one.id,
-                    other=other,
-                    letter=mark,
+                    one=shown(one.get("id", "")),
+                    other=shown(other),
+                    letter=shown(mark),
                 ),
-                Place(parsed.name, parsed.line((array, index, "letter"))),
+                Place(parsed.name, parsed.positions.line((array, index, "letter"))),
                 message("give it a letter of its own, or two"),
             )
 
 
-def _day_parts(config: Config) -> Iterator[Found]:
-    parts = [
-        (key, parse_hours(getattr(config.day_parts, key)) or (0, 0))
-        for key in ("morning", "afternoon", "evening")
-    ]
-    for (before, (_, end)), (key, (start, _)) in pairwise(parts):
-        if start < end:
+def _day_parts(parsed: Parsed[Config]) -> Iterator[Found]:
+    table, usual = parsed.loaded.data.get("day_parts"), DayParts()
+    keys = tuple(DayParts.model_fields)
+    hours = [parse_hours(_text(table, key, getattr(usual, key))) for key in keys]
+    for (before, first), (key, then) in pairwise(zip(keys, hours, strict=True)):
+        if first and then and then[0] < first[1]:
             yield (
-                ("day_parts", key),
+                ("day_parts", key if isinstance(table, dict) and key in table else before),
                 message("{key} begins before {before} ends", key=key, before=before),
                 message("let each day part begin when the one before it ends, or later"),
             )
-    if parts[2][1][1] > parts[0][1][0] + 24 * 60:
+    if hours[0] and hours[-1] and hours[-1][1] > hours[0][0] + 24 * 60:
         yield (
-            ("day_parts", "evening"),
-            message("evening ends after morning begins"),
+            ("day_parts", keys[-1]),
+            message("{key} ends after {next} begins", key=keys[-1], next=keys[0]),
             message("let it end before the next morning"),
         )
 
 
-def _addresses(config: Config) -> Iterator[Found]:
-    for index, calendar in enumerate(config.calendars):
+def _addresses(parsed: Parsed[Config]) -> Iterator[Found]:
+    for index, calendar in parsed.entries("calendars"):
         for key in ("url", "caldav"):
-            if _has_credentials(getattr(calendar, key)):
+            if _has_credentials(_text(calendar, key)):
                 yield (
                     ("calendars", index, key),
                     message("{key} has a name or a password in it", key=key),
@@ -141,12 +144,12 @@ def _has_credentials(address: str) -> bool:
 def wrong_order(files: ReadFiles) -> Iterator[Problem]:
     """Entries that end before they start; where both days belong to it they may be equal."""
     for parsed in files.all():
-        for path, record in records(parsed):
-            if isinstance(record, Appointment):
+        for path, table in parsed.tables():
+            if path[:1] == ("appointments",):
                 continue  # half-open, and checked by the record itself
             for first, last in (("start", "end"), ("first", "until")):
-                start, end = getattr(record, first, None), getattr(record, last, None)
-                if isinstance(start, date) and isinstance(end, date) and end < start:
+                start, end = _day(table.get(first)), _day(table.get(last))
+                if start is not None and end is not None and end < start:
                     what = message(
                         "{key} = {value} lies before {first} = {day}",
                         key=last,
@@ -155,4 +158,14 @@ def wrong_order(files: ReadFiles) -> Iterator[Problem]:
                         day=start.isoformat(),
                     )
                     remedy = message("write the same day or a later one")
-                    yield mistake(parsed.name, parsed.line((*path, last)), what, remedy)
+                    yield mistake(parsed.name, parsed.positions.line((*path, last)), what, remedy)
+
+
+def _day(value: object) -> date | None:
+    """A date, in quotes or not; None for anything else, which the record reports."""
+    if isinstance(value, str):
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            return None
+    return value if isinstance(value, date) and not isinstance(value, datetime) else None

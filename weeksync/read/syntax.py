@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import re
 import tomllib
+from bisect import bisect_right
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from weeksync.message import message
@@ -49,8 +51,7 @@ def load(name: str, content: bytes, first_line: int = 1) -> Loaded:
     """The data of the TOML file `name`; its lines are counted from `first_line`."""
     text = decode(name, content, first_line)
     loaded = Loaded(text=text.text, problems=list(text.problems), usable=text.usable)
-    for line in reversed(text.bad_lines):
-        _blank(loaded, line, line)
+    _blank(loaded, text.bad_lines)
     for _ in range(MOST_BREAKS):
         try:
             loaded.data = tomllib.loads(loaded.text)
@@ -86,7 +87,10 @@ def _repair(loaded: Loaded, name: str, error: ValueError, first_line: int) -> No
     begun, column = _begun(loaded.text, line, column)
     what, remedy = explain(reason, excerpt(lines[begun - 1]), column)
     loaded.problems.append(mistake(name, begun + first_line - 1, what, remedy))
-    _blank(loaded, begun, line)
+    before = loaded.text
+    _blank(loaded, (begun,))
+    if loaded.text == before:  # the break lies behind the table it was thought to be in
+        _blank(loaded, (line,))
 
 
 def _place(error: ValueError, text: str) -> tuple[str, int, int]:
@@ -111,23 +115,20 @@ def _begun(text: str, line: int, column: int) -> tuple[int, int]:
     return begun, walk.statement - text.rfind("\n", 0, walk.statement)
 
 
-def _blank(loaded: Loaded, first: int, last: int) -> None:
-    """Empties the table that line `first` lies in, with the tables below it (`[[bills.paid]]`)."""
+def _blank(loaded: Loaded, numbers: Iterable[int]) -> None:
+    """Empties the tables that these lines lie in, with the tables below (`[[bills.paid]]`)."""
     lines = loaded.text.split("\n")
-    start = first
-    while start > 1 and not _is_top(lines[start - 1]):
-        start -= 1
-    end = first if not _is_top(lines[first - 1]) else first + 1
-    while end <= len(lines) and not (end > start and _is_top(lines[end - 1])):
-        end += 1
-    end = max(end, first + 1)
-    lost = range(start, end)
-    # The break may lie behind the next header: then the guess is wrong, and that line goes, too.
-    extra = [last] if last >= end and not any(lines[n - 1].strip() for n in lost) else []
-    loaded.lost_ids.update(_ID.findall("\n".join(lines[start - 1 : end - 1])))
-    for number in (*lost, *extra):
+    tops = [number for number, line in enumerate(lines, 1) if _is_top(line)]
+    for number in numbers:
+        if number in loaded.blanked:
+            continue
+        place = bisect_right(tops, number)
+        start = tops[place - 1] if place else 1
+        end = tops[place] if place < len(tops) else len(lines) + 1
+        loaded.lost_ids.update(_ID.findall("\n".join(lines[start - 1 : end - 1])))
+        loaded.blanked.update(range(start, end))
+    for number in loaded.blanked:
         lines[number - 1] = "\r" if lines[number - 1].endswith("\r") else ""
-        loaded.blanked.add(number)
     loaded.text = "\n".join(lines)
 
 
