@@ -439,6 +439,22 @@ def test_pages_edited_by_hand_are_made_again(tmp_path: Path) -> None:
     assert all_seen(tmp_path) == OLD
 
 
+@pytest.mark.parametrize("linker", [LINKS, NO_LINKS], ids=["links", "no links"])
+def test_a_link_among_the_pages_is_made_a_page(tmp_path: Path, linker: Linker) -> None:
+    """A symbolic link where a page should be is replaced, and what it points to is untouched."""
+    letter = tmp_path / "letter.txt"
+    letter.write_bytes(b"same")
+    output = tmp_path / "output"
+    publish(output, OLD, linker=linker)
+    (output / "site" / "style.css").unlink()
+    (output / "site" / "style.css").symlink_to(letter)
+    assert publish(output, OLD, linker=linker).changed == 1
+    assert not (output / "site" / "style.css").is_symlink()
+    publish(output, NEW, linker=linker)
+    assert all_seen(output) == NEW
+    assert letter.read_bytes() == b"same"
+
+
 def test_a_link_that_leads_nowhere_is_made_good(tmp_path: Path) -> None:
     """Where somebody removed the generations, everything is written again."""
     publish(tmp_path, OLD)

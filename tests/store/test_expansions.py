@@ -87,6 +87,23 @@ def test_a_span_is_read_without_the_rows_of_other_days(store: Store) -> None:
         store.load_expansion("family", "key", START, END)
 
 
+@pytest.mark.parametrize("text", ["", "x", "[1", "[1]"])
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE detail SET payload = ?",
+        "UPDATE todo SET payload = ?",
+        "UPDATE expansion SET problems = ?",
+    ],
+    ids=["detail", "to-do", "problems"],
+)
+def test_text_that_is_none_of_ours_is_damage(store: Store, statement: str, text: str) -> None:
+    """Whatever stands where our text should be, the answer is a sentence with a way out."""
+    store.connection.execute(statement, (text,))
+    with pytest.raises(StoreDamaged, match=r"weeksync pull --rebuild"):
+        store.load_expansion("family", "key", START, END)
+
+
 @pytest.mark.parametrize(
     ("source", "key", "start", "end"),
     [

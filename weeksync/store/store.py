@@ -59,8 +59,9 @@ class Store:
     ) -> Self:
         """Open the state in `folder`, the household's `state/`.
 
-        For reading nothing is ever created: without a file the store is empty. For writing the
-        folder is made (mode 0700) and the lock awaited for `wait` seconds, then StoreBusy.
+        For reading no lock is needed; where there is no file the store is empty and none is
+        made. For writing the folder is made (mode 0700) and the lock awaited for `wait` seconds,
+        then StoreBusy.
         `rebuild` (only with `write`) renames the present file after the aware instant `at` and
         starts an empty one. StoreTooNew where a later weeksync wrote the file, StoreDamaged
         where it is none. `steps` are the migrations.
