@@ -12,7 +12,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from weeksync.errors import BuildError
@@ -481,7 +481,7 @@ def some_trees(draw: st.DrawFn) -> Trees:
 
 
 @pytest.mark.parametrize("linker", ALL_WAYS)
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(series=st.lists(some_trees(), min_size=2, max_size=4))
 def test_any_series_of_publications_ends_with_the_last(
     tmp_path_factory: pytest.TempPathFactory, linker: Linker, series: list[Trees]

@@ -7,7 +7,7 @@ from types import MappingProxyType
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from weeksync.message import Message
@@ -17,6 +17,9 @@ from weeksync.store import rows
 from weeksync.zones import zone
 
 LONDON, TOKYO, APIA = zone("Europe/London"), zone("Asia/Tokyo"), zone("Pacific/Apia")
+
+patient = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
+"""A busy machine is no fault of the code."""
 
 texts = st.text(max_size=30)
 lists = st.lists(texts, max_size=3).map(tuple)
@@ -106,6 +109,7 @@ def written(moment: datetime | date | None) -> tuple[object, ...]:
     return (moment.replace(tzinfo=None), moment.fold, zone_of, moment.utcoffset())
 
 
+@patient
 @given(occurrences)
 def test_an_occurrence_comes_back_as_it_was(one: Occurrence) -> None:
     """Every field, with zone, fold and offset of both ends, survives the database."""
@@ -117,6 +121,7 @@ def test_an_occurrence_comes_back_as_it_was(one: Occurrence) -> None:
     assert hash(back) == hash(one)
 
 
+@patient
 @given(todos)
 def test_a_todo_comes_back_as_it_was(one: TodoItem) -> None:
     """Every field of a to-do survives, whichever of its moments are there."""
@@ -127,6 +132,7 @@ def test_a_todo_comes_back_as_it_was(one: TodoItem) -> None:
     ]
 
 
+@patient
 @given(st.lists(problems, max_size=3).map(tuple))
 def test_problems_come_back_as_they_were(some: tuple[Problem, ...]) -> None:
     """Sentence, values with their types, plural, count, place and remedy survive."""
@@ -225,6 +231,7 @@ def test_the_days_an_occurrence_touches(
     assert rows.days_of(_occurrence(start, end)) == (first, last)
 
 
+@patient
 @given(
     st.datetimes(datetime(2026, 1, 1), datetime(2028, 1, 1)),
     st.integers(0, 72 * 60),
