@@ -4,7 +4,7 @@
 (() => {
   const root = document.documentElement;
   const zone = root.dataset.zone;
-  const language = root.lang;
+  const language = `${root.lang}-u-nu-latn`; // the digits of the rest of the page
   const all = (selector) => document.querySelectorAll(selector);
 
   const today = () => {

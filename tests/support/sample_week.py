@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
+from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from weeksync.language import Language, week_rule
@@ -39,6 +40,7 @@ from weeksync.model.spread import (
 from weeksync.model.week import IsoWeek, Month, WeekRule
 from weeksync.site import SiteInput
 
+ROOT = Path(__file__).resolve().parents[2]
 LONDON = ZoneInfo("Europe/London")
 W12 = IsoWeek(2027, 12)
 MONDAY = date(2027, 3, 22)
@@ -498,3 +500,8 @@ def inputs(
         version="0.1.0",
         own_weeks=spreads,
     )
+
+
+def rule_of(locale: str) -> WeekRule:
+    """How the sample's region shows weeks in that locale."""
+    return week_rule(locale, "GB-ENG", None)

@@ -3,14 +3,22 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from typing import Literal
 
-from babel.dates import format_date, format_interval, format_skeleton, format_time
+from babel.dates import (
+    format_date,
+    format_interval,
+    format_skeleton,
+    format_time,
+    get_timezone_location,
+)
+from babel.lists import format_list
 from babel.numbers import format_decimal
 
 from weeksync.language import catalogues, cldr
 from weeksync.language.money import format_money
-from weeksync.message import Message
+from weeksync.message import Message, Value
 
 DateForm = Literal["full", "long", "medium", "short", "day month", "weekday day month", "month"]
 """How a date is written, with en_GB's answer for 22 March 2027: `full` Monday 22 March 2027,
@@ -22,6 +30,9 @@ Width = Literal["wide", "abbreviated", "narrow"]
 
 _SKELETONS = {"day month": "MMMMd", "weekday day month": "MMMEd", "month": "yMMMM"}
 """CLDR skeletons (UTS 35 part 4) of the forms that are none of the four named ones."""
+
+
+_ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 
 
 class Language:
@@ -62,17 +73,29 @@ class Language:
         """The form of the sentence for `count` in this language, places still empty."""
         return self._translations.ngettext(singular, plural, count)
 
-    def text(self, message: Message) -> str:
-        """The sentence in this language with its values, fractions as this language writes them."""
+    def text(self, message: Message, *, dates: bool = False) -> str:
+        """The sentence in this language with its values, fractions as this language writes them.
+
+        With `dates`, a value that is a whole ISO 8601 date (2027-03-22) is written as people
+        write it. Leave that off where a sentence quotes what stands, or should, in a file.
+        """
         if message.plural is not None and message.count is not None:
             text = self.ngettext(message.text, message.plural, message.count)
         else:
             text = self.gettext(message.text)
-        values = {
-            name: self.number(value) if isinstance(value, float) else value
-            for name, value in message.values.items()
-        }
+        values = {name: self._value(value, dates) for name, value in message.values.items()}
         return Message(message.text, values, message.plural, message.count).fill(text)
+
+    def _value(self, value: Value, dates: bool) -> Value:
+        if isinstance(value, float):
+            return self.number(value)
+        if dates and isinstance(value, str) and _ISO_DATE.fullmatch(value):
+            try:
+                day = dt.date.fromisoformat(value)
+            except ValueError:
+                return value
+            return format_skeleton("yMMMEd", day, locale=self.locale)
+        return value
 
     # Dates and times
 
@@ -118,3 +141,13 @@ class Language:
     def money(self, minor: int, currency: str) -> str:
         """An amount in minor units of an ISO 4217 currency; see `weeksync.language.money`."""
         return format_money(minor, currency, self.locale)
+
+    # Lists and places
+
+    def listed(self, parts: list[str]) -> str:
+        """Parts as a list in a sentence: Ines, Dov and Pell."""
+        return format_list(parts, locale=self.locale)
+
+    def city(self, zone: str) -> str:
+        """The name of the city that stands for a zone of the IANA database, as St. John's."""
+        return get_timezone_location(zone, locale=self.locale, return_city=True)

@@ -4,7 +4,9 @@
 kitchen; `publish` flips a finished tree in. `weeksync.site.record` is the contract for templates.
 """
 
+from weeksync.site.generations import publish
 from weeksync.site.inputs import SiteInput
 from weeksync.site.pages import own_pages, pages
+from weeksync.site.tree_files import Published
 
-__all__ = ["SiteInput", "own_pages", "pages"]
+__all__ = ["Published", "SiteInput", "own_pages", "pages", "publish"]

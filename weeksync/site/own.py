@@ -27,7 +27,7 @@ def own_week_page(inputs: SiteInput, words: Words, spread: Spread, week: IsoWeek
         dates=dates,
         previous=_link(inputs, words, week.shifted(-1)),
         next=_link(inputs, words, week.shifted(1)),
-        decisions=tuple(words.text(one) for _, one in spread.own_decisions),
+        decisions=tuple(words.plan_text(one) for _, one in spread.own_decisions),
         check_ins=tuple(_check_in(words, one) for day in spread.days for one in day.check_ins),
         money=tuple(
             money_line(words, item, amounts=True) for day in spread.days for item in day.money

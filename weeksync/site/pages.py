@@ -24,7 +24,7 @@ SHEETS = {
 }
 """Paper laid on its side. ISO 216 and ANSI/ASME Y14.1 (both from memory)."""
 
-MARGIN_MM = 8
+MARGIN_MM = 7
 """Room along the edges that are not punched; printers need 4 to 6.4 mm (common practice)."""
 
 

@@ -44,7 +44,7 @@ def week_page(inputs: SiteInput, words: Words, spread: Spread, week: IsoWeek) ->
         previous=words.week_link(week.shifted(-1)),
         next=words.week_link(week.shifted(1)),
         months=_months(words, first, last),
-        decisions=tuple(words.text(one) for one in spread.decisions),
+        decisions=tuple(words.plan_text(one) for one in spread.decisions),
         days=tuple(_day(words, day, first=day.date == first) for day in spread.days),
         habits=tuple(habit_line(words, row) for row in spread.habits if not row.only_for),
         rows=_rows(spread),
@@ -81,7 +81,7 @@ def _day(words: Words, day: Day, *, first: bool) -> DayBox:
         weekend=weekday in words.weekend,
         holidays=day.holidays,
         term=term_text(words, day),
-        notices=tuple(words.text(problem.what) for problem in day.problems),
+        notices=tuple(words.plan_text(problem.what) for problem in day.problems),
         all_day=tuple(event_line(words, one) for one in occurrences if one.part is None),
         money=tuple(money_line(words, item) for item in day.money if not item.only_for),
         priorities=tuple(

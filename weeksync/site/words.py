@@ -34,6 +34,10 @@ class Words:
         """The sentence in the household's language."""
         return self.language.text(sentence)
 
+    def plan_text(self, sentence: Message) -> str:
+        """A sentence of the plan, which quotes no file: its dates as people write them."""
+        return self.language.text(sentence, dates=True)
+
     def no_title(self) -> str:
         """What stands for a title that a calendar left empty."""
         return self.text(message("no title"))
@@ -81,10 +85,12 @@ class Words:
             return ""
         hours, rest = divmod(minutes, 60)
         if not hours:
-            return self.text(message("{minutes} min", minutes=rest))
-        if not rest:
-            return self.text(message("{hours} h", hours=hours))
-        return self.text(message("{hours} h {minutes} min", hours=hours, minutes=rest))
+            sentence = message("{minutes} min", minutes=rest)
+        elif not rest:
+            sentence = message("{hours} h", hours=hours)
+        else:
+            sentence = message("{hours} h {minutes} min", hours=hours, minutes=rest)
+        return self.text(sentence).replace(" ", "\u00a0")
 
     # Weeks and months
 
