@@ -58,7 +58,8 @@ def _zones(parsed: Parsed[Config]) -> Iterator[Found]:
 
 def _nearest_zone(name: str) -> str | None:
     zones = {zone.casefold(): zone for zone in zoneinfo.available_timezones()}
-    near = nearest(name.replace(" ", "_"), zones)
+    # An abbreviation is like many zones and means another: BST is no slip for MST.
+    near = nearest(name.replace(" ", "_"), zones) if len(name) > 4 else None
     return zones[near] if near is not None else None
 
 
