@@ -27,6 +27,9 @@ NAMES = frozenset({
     "PRIORITY", "COMPLETED", "PERCENT-COMPLETE", "ESTIMATED-DURATION",
 })  # fmt: skip
 
+MOST_DATES = 10_000
+"""RDATEs, and EXDATEs, that are read of one entry: one a day for 27 years."""
+
 Key = datetime | date
 """What names an instance: its UTC instant, or its date where it takes whole days."""
 
@@ -220,12 +223,17 @@ class _Reader:
         return tuple(found)
 
     def _listed(self, name: str) -> list[tuple[Line, str]]:
-        return [
+        found = [
             (line, value.strip())
             for line in self._lines.get(name, ())
             for value in line.value.split(",")
             if value.strip()
         ]
+        if len(found) > MOST_DATES:
+            self._problems.append(
+                report.too_many_dates(self._source, self._title, self._uid, name, MOST_DATES)
+            )
+        return found[:MOST_DATES]
 
 
 def _between(start: Stamp, end: Stamp) -> Length:

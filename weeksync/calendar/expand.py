@@ -22,6 +22,9 @@ from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem
 from weeksync.model.pulled import StoredObject
 
+MOST_PROBLEMS = 200
+"""More of one source are counted and not listed: nobody reads them, and pages must load."""
+
 
 def expand(
     objects: Sequence[StoredObject],
@@ -144,8 +147,13 @@ class _Run:
         return Expansion(
             tuple(sorted(self._occurrences, key=order)),
             tuple(self._todos),
-            tuple(self._problems) + self._clocks.problems,
+            _listed(self._source, (*self._clocks.problems, *self._problems)),
         )
+
+
+def _listed(source: str, problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
+    more = len(problems) - MOST_PROBLEMS
+    return (*problems[:MOST_PROBLEMS], report.more(source, more)) if more > 0 else problems
 
 
 def order(occurrence: Occurrence) -> tuple[date, bool, timedelta, str, str, str]:

@@ -7,14 +7,13 @@ entry is never busy (section 3.6.3); one without DTSTART belongs to no day and g
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import datetime
+from functools import partial
 from zoneinfo import ZoneInfo
 
 from weeksync.calendar.entries import Entry, Key
 from weeksync.calendar.lines import addresses, listed, number_of, text_of, word_of
 from weeksync.calendar.series import Instance
-from weeksync.calendar.values import EARLIEST
 from weeksync.model.occurrence import Occurrence
 
 
@@ -23,39 +22,33 @@ class Occurrences:
 
     def __init__(self, source: str, collection: str, tz: ZoneInfo) -> None:
         self._source, self._collection, self._tz = source, collection, tz
-        self._shared: dict[int, Occurrence] = {}
+        self._shared: dict[int, partial[Occurrence]] = {}
 
     def of(self, instance: Instance) -> Occurrence:
         """The occurrence of an instance."""
         entry = instance.entry
-        shared = self._shared.get(id(entry))
-        if shared is None:
-            shared = self._shared[id(entry)] = self._template(entry)
-        return replace(
-            shared,
+        make = self._shared.get(id(entry))
+        if make is None:
+            make = self._shared[id(entry)] = self._of_entry(entry)
+        return make(
             identity=instance.identity,
             start=local(instance.start, self._tz),
             end=local(instance.end, self._tz),
-            busy=shared.busy and not instance.cancelled,
+            busy=not instance.cancelled and takes_time(entry),
             cancelled=instance.cancelled,
         )
 
-    def _template(self, entry: Entry) -> Occurrence:
+    def _of_entry(self, entry: Entry) -> partial[Occurrence]:
         lines = entry.lines
-        journal = entry.kind == "VJOURNAL"
-        start = entry.start.key if entry.start is not None else EARLIEST.date()
-        return Occurrence(
+        return partial(
+            Occurrence,
             source=self._source,
             collection=self._collection,
             uid=entry.uid,
-            identity="",
             title=entry.title,
-            start=start,
-            end=start,
             zone=entry.start.clock.name if entry.start and entry.start.clock else "",
-            busy=not journal and word_of(lines, "TRANSP") != "TRANSPARENT",
             tentative=word_of(lines, "STATUS") == "TENTATIVE",
-            journal=journal,
+            journal=entry.kind == "VJOURNAL",
             classification=word_of(lines, "CLASS"),
             place=text_of(lines, "LOCATION"),
             notes=text_of(lines, "DESCRIPTION"),
@@ -65,6 +58,11 @@ class Occurrences:
             sequence=number_of(lines, "SEQUENCE"),
             stamp=word_of(lines, "DTSTAMP") or word_of(lines, "LAST-MODIFIED"),
         )
+
+
+def takes_time(entry: Entry) -> bool:
+    """Whether it is busy, unless cancelled."""
+    return entry.kind != "VJOURNAL" and word_of(entry.lines, "TRANSP") != "TRANSPARENT"
 
 
 def local(moment: Key, tz: ZoneInfo) -> datetime | Key:

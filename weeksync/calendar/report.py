@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from weeksync.message import Message, message
+from weeksync.message import Message, counted, message
 from weeksync.model.problem import Place, Problem, ProblemKind
 
 _LONGEST = 80
@@ -191,4 +191,32 @@ def appointment(title: str, rule: str) -> Problem:
         ),
         Place(file="appointments.toml"),
         message("write a rule that gives fewer times, as FREQ=WEEKLY;BYDAY=TU"),
+    )
+
+
+def more(source: str, count: int) -> Problem:
+    """Problems that are not listed."""
+    return _object(
+        source,
+        counted(
+            "there is {count} more problem of this kind",
+            "there are {count} more problems of this kind",
+            count,
+        ),
+        message("correct those that are listed first"),
+    )
+
+
+def too_many_dates(source: str, title: str, uid: str, name: str, most: int) -> Problem:
+    """More RDATEs or EXDATEs than are read."""
+    return _object(
+        source,
+        message(
+            '"{title}" ({uid}) has more than {most} dates in {name}; the rest is passed over',
+            title=title,
+            uid=uid,
+            name=name,
+            most=most,
+        ),
+        message("end it in the calendar it comes from, and begin it anew"),
     )

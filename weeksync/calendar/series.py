@@ -34,8 +34,8 @@ from weeksync.calendar.values import Length, later
 from weeksync.calendar.walk import instances
 from weeksync.calendar.window import Window
 
-_ZONES = timedelta(days=2)
-"""Wall clocks are never further from UTC than this."""
+_EDGE = timedelta(hours=26)
+"""No clock change is larger: Apia and Kwajalein once passed over a whole day."""
 _DAY = timedelta(days=1)
 
 
@@ -214,10 +214,14 @@ def _reach(master: Entry, shifts: list[_Shift], window: Window) -> tuple[datetim
     """The wall times between which an instance can begin that touches the window."""
     lengths = [master.length, *(extra.length for extra in master.extras)]
     lengths += [shift.entry.length for shift in shifts]
-    longest = max((length.most_days for length in lengths if length is not None), default=1)
-    moved = max((abs(shift.by.days) + 1 for shift in shifts), default=0)
-    before, after = timedelta(days=longest + moved) + _ZONES, timedelta(days=moved) + _ZONES
-    return later(_midnight(window.start), -before), later(_midnight(window.end), after)
+    longest = max((one.most for one in lengths if one is not None), default=timedelta(0))
+    moved = max((abs(shift.by) + _EDGE for shift in shifts), default=timedelta(0))
+    clock = master.start.clock if master.start is not None else None
+    if clock is None:
+        low, high = _midnight(window.start), _midnight(window.end)
+    else:
+        low, high = clock.local(window.low), clock.local(window.high)
+    return later(low, -longest - moved - _EDGE), later(high, moved + _EDGE)
 
 
 def _midnight(day: date) -> datetime:

@@ -16,11 +16,15 @@ from zoneinfo import ZoneInfo, available_timezones
 from weeksync import zones
 from weeksync.calendar import report
 from weeksync.calendar.clocks import Clock, IanaClock, iana_clock
+from weeksync.calendar.steps import Steps
 from weeksync.calendar.text import CalendarText
+from weeksync.calendar.values import later
 from weeksync.calendar.vtimezone import RulesClock, rules_clock
 from weeksync.model.problem import Problem
 
 _MARGIN = timedelta(days=400)
+_STEPS = 500_000
+"""For all zone rules of a source together: several hundred zones."""
 
 
 class Clocks:
@@ -29,6 +33,8 @@ class Clocks:
     def __init__(self, source: str, household: ZoneInfo, low: datetime, high: datetime) -> None:
         self._source = source
         self._low, self._high = low, high
+        self._until = later(high, _MARGIN)
+        self._budget = Steps(_STEPS)
         self._floating = IanaClock("", household)
         self._utc = iana_clock(ZoneInfo("UTC"))
         self._known: dict[tuple[str, str], Clock] = {}
@@ -60,7 +66,7 @@ class Clocks:
 
     def _find(self, tzid: str, text: str) -> Clock:
         zone = zone_called(tzid)
-        own = rules_clock(tzid, text, self._high + _MARGIN) if text else None
+        own = rules_clock(tzid, text, self._until, self._budget) if text else None
         if zone is not None:
             named = iana_clock(zone)
             if own is None or own.agrees(named, self._low, self._high):

@@ -44,9 +44,9 @@ class Length:
         return self.days - (-self.seconds // 86_400)
 
     @property
-    def most_days(self) -> int:
-        """A number of days it surely does not exceed."""
-        return abs(self.days) + abs(self.seconds) // 86_400 + 1
+    def most(self) -> timedelta:
+        """What it does not exceed, clock changes apart."""
+        return timedelta(days=abs(self.days), seconds=abs(self.seconds))
 
 
 def written(text: str, *, date_only: bool = False) -> Written:

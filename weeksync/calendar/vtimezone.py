@@ -22,9 +22,10 @@ from weeksync.calendar.walk import instances
 _PART = re.compile(r"\nBEGIN:(STANDARD|DAYLIGHT)[ \t]*(\n.*?)\nEND:\1", re.DOTALL | re.IGNORECASE)
 _OFFSET = re.compile(r"([+-]?)(\d\d):?(\d\d):?(\d\d)?", re.ASCII)
 _NAMES = frozenset({"DTSTART", "TZOFFSETFROM", "TZOFFSETTO", "RRULE", "RDATE"})
-_EARLIEST = datetime(1900, 1, 1)
+_EARLIEST = datetime(1970, 1, 1)
 """Before this, only the very first onset of a rule is looked at: many begin in 1601."""
 _STEPS = 20_000
+"""A zone with two changes a year takes about a thousand."""
 _DAY = timedelta(days=1)
 
 
@@ -77,12 +78,13 @@ class RulesClock:
         return all(self.local(moment) == other.local(moment) for moment in moments)
 
 
-def rules_clock(name: str, text: str, until: datetime) -> RulesClock | None:
+def rules_clock(name: str, text: str, until: datetime, budget: Steps) -> RulesClock | None:
     """The clock of a VTIMEZONE text, reckoned up to the UTC instant `until`.
 
-    None where it holds nothing that can be used; a part of it that cannot be read is left out.
+    None where it holds nothing that can be used; a part of it that cannot be read, or whose
+    rule takes more than `budget` has, is left out.
     """
-    steps = Steps(_STEPS)
+    steps = Steps(_STEPS, budget)
     onsets: set[_Onset] = set()
     for part in _PART.finditer(text):
         try:

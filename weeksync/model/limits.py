@@ -25,4 +25,4 @@ class ExpandLimits:
     per_uid: int = 5_000
     per_collection: int = 200_000
     steps_per_uid: int = 200_000
-    steps_per_collection: int = 3_000_000
+    steps_per_collection: int = 1_000_000
