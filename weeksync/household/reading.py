@@ -132,7 +132,9 @@ def _strangers(disk: Disk) -> list[Problem]:
     for name in disk.names("", ".toml"):
         if name in {CONFIG, *MODELS} or _YEAR_FILE.fullmatch(name):
             continue
-        near = nearest(name, [CONFIG, *MODELS])
+        # "tasks (copy of Dov).toml" is how file sync names what it could not merge.
+        first_word = re.split(r"[^a-z]", name, maxsplit=1)[0]
+        near = nearest(name, [CONFIG, *MODELS]) or nearest(f"{first_word}.toml", [CONFIG, *MODELS])
         what = message("weeksync reads no file of that name")
         remedy = (
             message("did you mean {near}?", near=near)

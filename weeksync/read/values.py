@@ -123,6 +123,13 @@ def _text(wrong: Wrong) -> Said:
     return what, message("put it in quotes")
 
 
+def _whole(wrong: Wrong) -> Said:
+    what = _of(message("{key} = {value} is no whole number"), wrong)
+    if wrong.key == "amount":
+        return what, message("write it in the smallest unit, as 4250 for 42.50")
+    return what, message("write digits only, without quotes and decimals")
+
+
 def _table(wrong: Wrong) -> Said:
     if isinstance(wrong.value, list):
         return (
@@ -184,13 +191,7 @@ _ENTRIES: tuple[tuple[set[str], Callable[[Wrong], Said]], ...] = (
         ),
     ),
     ({"too_short"}, _simple(message("{key} is empty"), message("name at least one"))),
-    (
-        {"int_type", "int_parsing_size"},
-        _simple(
-            message("{key} = {value} is no whole number"),
-            message("write digits only, without quotes and decimals"),
-        ),
-    ),
+    ({"int_type"}, _whole),
     (
         {"float_type", "finite_number"},
         _simple(
