@@ -25,7 +25,11 @@ from weeksync.model.problem import Problem
 
 
 def from_appointments(
-    appointments: Sequence[Appointment], start: date, end: date, tz: ZoneInfo
+    appointments: Sequence[Appointment],
+    start: date,
+    end: date,
+    tz: ZoneInfo,
+    limits: ExpandLimits = ExpandLimits(),  # noqa: B008 - frozen
 ) -> Expansion:
     """The occurrences of the appointments on the days [start, end); their `source` is "".
 
@@ -38,7 +42,6 @@ def from_appointments(
     found: list[Occurrence] = []
     problems: list[Problem] = []
     for one in appointments:
-        limits = ExpandLimits()
         steps = Steps(limits.steps_per_uid)
         make = Occurrences("", "", tz)
         try:

@@ -61,12 +61,12 @@ def written(text: str, *, date_only: bool = False) -> Written:
         raise ValueError(f"{text[:40]!r} is no date or time")
     day = datetime(int(found[1]), int(found[2]), int(found[3]))
     if found[4] is None or date_only:
-        return Written(within(day), is_date=True)
+        return Written(min(day, LATEST), is_date=True)
     hour, minute, second = int(found[4]), int(found[5]), int(found[6] or 0)
     if hour > 24 or minute > 59 or second > 60 or (hour == 24 and minute + second > 0):
         raise ValueError(f"{text[:40]!r} is no time")
     moment = later(day, timedelta(hours=hour, minutes=minute, seconds=min(second, 59)))
-    return Written(within(moment), utc=bool(found[7]))
+    return Written(min(moment, LATEST), utc=bool(found[7]))
 
 
 def duration(text: str) -> Length:
@@ -85,8 +85,3 @@ def later(moment: datetime, by: timedelta) -> datetime:
         return moment + by
     except OverflowError:
         return (LATEST if by > timedelta(0) else EARLIEST).replace(tzinfo=moment.tzinfo)
-
-
-def within(moment: datetime) -> datetime:
-    """The naive `moment`, held within the years that can be reckoned."""
-    return min(max(moment, EARLIEST), LATEST)
