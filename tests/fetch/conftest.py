@@ -7,6 +7,7 @@ from itertools import count
 
 import pytest
 
+from tests.fetch.relayed import Relayed
 from tests.support.feeds import WebServer, web_server
 from tests.support.servers import CalDavServer, radicale, xandikos
 
@@ -38,3 +39,17 @@ def xandikos_server() -> Iterator[CalDavServer]:
 def fresh_name() -> str:
     """A name that no other test of this run uses."""
     return f"calendar-{next(_numbers)}"
+
+
+@pytest.fixture
+def relayed(radicale_server: CalDavServer, web: WebServer, fresh_name: str) -> Iterator[Relayed]:
+    """Six events on Radicale behind a relay, pulled until a sync-token is in use."""
+    path = radicale_server.make_calendar(fresh_name, title="Family")
+    made = Relayed(radicale_server, web, path)
+    made.meddle()
+    for number in range(6):
+        made.put(f"event-{number}", f"Lesson {number}")
+    made.pull()
+    made.pull()
+    yield made
+    radicale_server.delete(path)

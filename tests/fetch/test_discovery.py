@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import pytest
 
 from tests.fetch.kit import LIMITS, PIANO, SWIM, Copy, plain, source
@@ -33,11 +35,12 @@ def server(request: pytest.FixtureRequest) -> CalDavServer:
 
 
 @pytest.fixture
-def calendar(server: CalDavServer, fresh_name: str) -> str:
-    """The path of a calendar with one event in it."""
+def calendar(server: CalDavServer, fresh_name: str) -> Iterator[str]:
+    """The path of a calendar with one event in it; it goes again, so that accounts stay small."""
     path = server.make_calendar(fresh_name, title=f"Family {fresh_name}", colour="#2f6b4f")
     server.put(f"{path}piano.ics", PIANO)
-    return path
+    yield path
+    server.delete(path)
 
 
 def account(address: str, *names: str, password: str = PASSWORD) -> Source:
@@ -68,10 +71,11 @@ def test_every_usual_address_leads_to_the_same(
 
 def test_the_address_of_one_calendar_gives_that_one(server: CalDavServer, calendar: str) -> None:
     """And no other one of the account, with or without a slash at the end."""
-    server.make_calendar(calendar.strip("/").rpartition("/")[2] + "-more", title="More")
+    more = server.make_calendar(calendar.strip("/").rpartition("/")[2] + "-more", title="More")
     for address in (calendar, calendar.rstrip("/")):
         pulled = account(server.url.rstrip("/") + address).pull({}, LIMITS)
         assert [one.name.rstrip("/") for one in pulled.collections] == [calendar.rstrip("/")]
+    server.delete(more)
 
 
 def test_calendars_are_chosen_by_name(server: CalDavServer, calendar: str, fresh_name: str) -> None:

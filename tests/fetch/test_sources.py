@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -26,7 +28,7 @@ JOURNAL = component("journal", "garden", "Pruned the pear tree – höchste Zeit
         pytest.param("xandikos", marks=pytest.mark.server),
     ]
 )
-def desk(request: pytest.FixtureRequest, tmp_path: Path, fresh_name: str) -> Desk:
+def desk(request: pytest.FixtureRequest, tmp_path: Path, fresh_name: str) -> Iterator[Desk]:
     """A calendar of each kind with an event, a to-do and a journal entry in it."""
     made: Desk
     match request.param:
@@ -40,7 +42,9 @@ def desk(request: pytest.FixtureRequest, tmp_path: Path, fresh_name: str) -> Des
             made = ServerDesk(request.getfixturevalue(f"{kind}_server"), fresh_name)
     for name, content in (("one", EVENT), ("two", TODO), ("three", JOURNAL)):
         made.put(name, content)
-    return made
+    yield made
+    with suppress(OSError):  # a test may have done it
+        made.vanish()
 
 
 def test_the_first_pull_brings_everything_byte_for_byte(desk: Desk) -> None:

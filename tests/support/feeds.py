@@ -124,6 +124,7 @@ class WebServer(ThreadingHTTPServer):
 
 class _Handler(BaseHTTPRequestHandler):
     protocol_version = "HTTP/1.1"
+    disable_nagle_algorithm = True
     server: WebServer
 
     def _any(self) -> None:

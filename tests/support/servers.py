@@ -14,6 +14,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import os
+import re
 import socket
 import subprocess
 import sys
@@ -75,13 +76,22 @@ class CalDavServer:
         """Delete an object or a whole calendar."""
         self.send("DELETE", path)
 
-    def send(self, method: str, path: str, body: bytes | None = None, kind: str = "") -> bytes:
+    def names(self, path: str) -> set[str]:
+        """The paths of the objects in a calendar, as its own listing has them."""
+        listing = self.send("PROPFIND", path, depth="1").decode()
+        return {one for one in re.findall(r"href>([^<]+)<", listing) if one.endswith(".ics")}
+
+    def send(
+        self, method: str, path: str, body: bytes | None = None, kind: str = "", depth: str = ""
+    ) -> bytes:
         """One request, signed in; raises urllib.error.HTTPError for anything but success."""
         request = urllib.request.Request(self.url.rstrip("/") + path, data=body, method=method)
         login = base64.b64encode(f"{self.user}:{self.password}".encode()).decode()
         request.add_header("Authorization", f"Basic {login}")
         if kind:
             request.add_header("Content-Type", kind)
+        if depth:
+            request.add_header("Depth", depth)
         with urllib.request.urlopen(request, timeout=30) as answer:
             content: bytes = answer.read()
         return content

@@ -12,7 +12,7 @@ from typing import Any, cast
 
 from caldav.davclient import DAVClient
 from caldav.elements.base import BaseElement
-from caldav.lib.error import parse_preconditions
+from caldav.lib.error import DAVError, parse_preconditions
 from niquests import Response
 
 from weeksync.errors import SourceError, SourceMissing, SourceUnusable
@@ -22,6 +22,7 @@ from weeksync.fetch.dav_xml import (
     Multistatus,
     multiget_body,
     multistatus,
+    plain_xml,
     propfind_body,
     sync_body,
 )
@@ -48,6 +49,10 @@ class Declined(Exception):
         self.error = error
 
 
+class _NoXml(Exception):
+    """An answer is no XML, or none that is read."""
+
+
 class _Session:
     """What the library takes for its HTTP session; every answer it gives is whole and good XML."""
 
@@ -72,9 +77,9 @@ class _Session:
         if not 200 <= status < 300:
             error = status_error(self._channel.source, place(self.final_url), response)
             raise Declined(status, parse_preconditions(response.content), error)
-        # Types are often wrong, and where they are not XML the library puts a body that it
-        # cannot parse into the root log in place of raising.
-        response.headers["Content-Type"] = "text/xml"
+        if not plain_xml(response.content or b""):  # the library would put it into the root log
+            raise _NoXml
+        response.headers["Content-Type"] = "text/xml"  # often wrong, then it guesses the charset
         return response
 
     def close(self) -> None:
@@ -84,8 +89,8 @@ class _Session:
 class Dav:
     """PROPFIND, REPORT and GET over one `Channel`; raises SourceError and Declined.
 
-    An answer that is too large (over the cap, or with a text of over 10 MB in its XML) is
-    Declined with 507, as if the server had said so: less may be asked for.
+    An answer over the cap is Declined with 507, as if the server had said so: less may be
+    asked for.
     """
 
     def __init__(self, channel: Channel) -> None:
@@ -95,6 +100,7 @@ class Dav:
         self._client = DAVClient(
             channel.address,
             headers={"User-Agent": USER_AGENT},
+            huge_tree=True,  # objects over 10 MB; harmless without a document type, under a cap
             enable_rfc6764=False,
             rate_limit_handle=False,
         )
@@ -133,10 +139,15 @@ class Dav:
 
     def get(self, url: str) -> Response:
         """One object as it is; raises Declined also for a 500, which may be this object's."""
+        too_large: Declined | None = None
         try:
             response = self.channel.request("GET", url, expect=DECLINED | {500})
         except SourceUnusable as error:
-            raise _too_large(error) or error from None
+            too_large = _too_large(error)
+            if too_large is None:
+                raise
+        if too_large is not None:
+            raise too_large
         status = response.status_code or 0
         if status != 200:
             raise Declined(status, (), status_error(self.channel.source, place(url), response))
@@ -173,17 +184,17 @@ class Dav:
     ) -> Multistatus:
         self._session.expect = expect
         tree: Any = None
-        huge = False
+        too_large: Declined | None = None
         try:
             tree = self._client.request(url, method, body, headers).tree
         except SourceUnusable as error:
-            raise _too_large(error) or error from None
-        except (SourceError, Declined):
-            raise
-        except Exception as error:  # lxml's, AttributeError, whatever it makes of a bad body
-            huge = "huge" in str(error).lower()  # libxml2 names its option XML_PARSE_HUGE
-        if huge:
-            raise Declined(507, (), self.unusable())
+            too_large = _too_large(error)
+            if too_large is None:
+                raise
+        except (_NoXml, DAVError, SyntaxError, AttributeError):
+            pass  # lxml's errors are SyntaxErrors; the last is what a body that is none gives
+        if too_large is not None:
+            raise too_large
         found = multistatus(tree, self._session.final_url)
         if found is None:
             raise self.unusable()

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 from urllib.parse import quote_from_bytes, unquote_to_bytes, urljoin, urlsplit
+from xml.parsers import expat
 
 from caldav.elements import cdav, dav, ical
 from caldav.elements.base import BaseElement
@@ -56,6 +57,24 @@ def _with(element: BaseElement, *parts: BaseElement) -> BaseElement:
 
 def _xml(element: BaseElement, *parts: BaseElement) -> str:
     return str(_with(element, *parts))
+
+
+def plain_xml(body: bytes) -> bool:
+    """Whether `body` is well-formed XML (in an encoding that expat has) without a DOCTYPE.
+
+    No answer of WebDAV has a document type, and everything dangerous in XML needs one.
+    """
+
+    def refuse(*_: object) -> None:
+        raise ValueError
+
+    parser = expat.ParserCreate()
+    parser.StartDoctypeDeclHandler = refuse
+    try:
+        parser.Parse(body, True)
+    except (expat.ExpatError, ValueError, LookupError):
+        return False
+    return True
 
 
 def name_of(href: str) -> str:
@@ -146,7 +165,8 @@ def _resource(response: Any, base: str) -> Resource:
             props |= {child.tag: child for child in (() if found is None else found)}
         elif status != 404:
             failed = True
-    return Resource(name_of(urljoin(base, href)), href, _status(response), props, failed)
+    path = href if href.startswith("/") else urljoin(base, href)  # the first is by far the usual
+    return Resource(name_of(path), href, _status(response), props, failed)
 
 
 def _status(element: Any) -> int | None:
