@@ -86,3 +86,33 @@ def test_a_sentence_that_is_missing_is_noticed(tmp_path: Path) -> None:
     old.add("Week {number}", "Woche {number}")
     brought = extract.brought_up(old, current)
     assert {one.id for one in extract.untranslated(brought)} == ids(current)
+
+
+def test_the_command_brings_catalogues_up(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One run writes all and lists what to translate; when that is done it finds nothing."""
+    for name in ("weeksync", "site_templates", "catalogues/de"):
+        (tmp_path / name).mkdir(parents=True)
+    (tmp_path / "weeksync" / "new.py").write_text('counted("{count} leaf", "{count} leaves", 2)\n')
+    po = tmp_path / "catalogues" / "de" / "weeksync.po"
+    po.write_bytes(extract.as_bytes(Catalog(locale="de")))
+
+    def run(*arguments: str) -> tuple[int, str]:
+        status = extract.main(list(arguments), tmp_path, tmp_path / "catalogues")
+        return status, capsys.readouterr().out
+
+    status, told = run("--check")
+    assert status == 1
+    assert "weeksync.pot: not up to date" in told
+    assert not (tmp_path / "catalogues" / "weeksync.pot").exists()
+    status, told = run()
+    assert status == 1
+    assert "de: ('{count} leaf', '{count} leaves')" in told
+    catalogue = extract.read(po)
+    catalogue["{count} leaf"].string = ("{count} Blatt", "{count} Blätter")
+    po.write_bytes(extract.as_bytes(catalogue))
+    assert run() == (0, "")
+    assert run("--check") == (0, "")
+    compiled = catalogues.compile_catalogue(po.read_bytes())
+    assert compiled.ngettext("{count} leaf", "{count} leaves", 3) == "{count} Blätter"

@@ -107,3 +107,28 @@ def test_fractions_in_sentences_are_written_as_the_language_does() -> None:
     """A float gets the locale's decimal sign; whole numbers stay plain, as years do."""
     made = message("{hours} of {year}", hours=1.5, year=2027)
     assert Language("de").text(made) == "1,5 of 2027"
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        ("2027-03-22", "due Mon, 22 Mar 2027"),
+        ("2027-02-30", "due 2027-02-30"),
+        ("2027-W12", "due 2027-W12"),
+        ("on 2027-03-22", "due on 2027-03-22"),
+    ],
+)
+def test_dates_of_a_plan_are_written_out(value: str, text: str) -> None:
+    """Only where asked, and only a whole date that exists; what quotes a file stays as it is."""
+    made = message("due {day}", day=value)
+    assert Language("en_GB").text(made, dates=True) == text
+    assert Language("en_GB").text(made) == f"due {value}"
+
+
+def test_lists_and_cities() -> None:
+    """Names are joined as the language joins them; a zone is known by its city."""
+    assert Language("en_GB").listed(["Ines", "Dov", "Pell"]) == "Ines, Dov and Pell"
+    assert Language("de").listed(["Ines", "Dov"]) == "Ines und Dov"
+    assert Language("en_GB").listed([]) == ""
+    assert Language("en_GB").city("America/St_Johns") == "St John’s"
+    assert Language("de").city("Europe/Vienna") == "Wien"

@@ -121,6 +121,26 @@ def test_nothing_scrolls_sideways(
             ), name
 
 
+@pytest.mark.parametrize(("which", "width"), [("site", 390), ("egypt", 320), ("egypt", 1280)])
+def test_lines_do_not_lie_on_each_other(
+    browser: Browser, which: str, width: int, request: pytest.FixtureRequest
+) -> None:
+    """Each line of a day ends before the next one begins, with long times too."""
+    folder: Path = request.getfixturevalue(which)
+    with looking(browser, now=WEDNESDAY, width=width) as page:
+        for name in ("2027-W12", "2027-03"):
+            page.goto((folder / f"{name}.html").as_uri())
+            over = page.locator("main li + li").evaluate_all(
+                "(lines) => lines.filter((line) => { const before = line.previousElementSibling;"
+                " const end = Math.max(...[before, ...before.querySelectorAll(':not(.vh)')]"
+                ".map((one) => one.getBoundingClientRect().bottom));"
+                " return line.getBoundingClientRect().top < end - 3"
+                " && line.getBoundingClientRect().left === before.getBoundingClientRect().left; })"
+                ".map((line) => line.outerHTML.slice(0, 120))"
+            )
+            assert over == []
+
+
 @pytest.mark.parametrize(("width", "columns"), [(390, 1), (720, 4), (1099, 4), (1100, 7)])
 def test_days_side_by_side(browser: Browser, site: Path, width: int, columns: int) -> None:
     """Seven from 1100 px, four and four from 720 px, one under the other below."""

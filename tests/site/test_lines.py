@@ -13,6 +13,7 @@ from weeksync.message import message
 from weeksync.model.fields import DayPart
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.problem import Problem, ProblemKind
+from weeksync.model.pulled import SourceState
 from weeksync.model.spread import (
     BreakItem,
     DayOccurrence,
@@ -24,6 +25,7 @@ from weeksync.model.spread import (
     PlanTask,
 )
 from weeksync.model.week import Month
+from weeksync.site.frame import source_line
 from weeksync.site.lines import break_text, event_line, lesson_line, money_line, task_line
 from weeksync.site.lists import MOST as MOST_LEFT_OUT
 from weeksync.site.lists import index_page, problems_page
@@ -237,6 +239,13 @@ def test_a_stale_source_is_at_the_top_of_every_page() -> None:
         "home": None,
         "stall": None,
     }
+
+
+def test_a_source_that_was_never_pulled_says_so() -> None:
+    """Nothing of it can be shown, and that is not passed over."""
+    line = source_line(WORDS, SourceState("home"))
+    assert (line.stale, line.last_good) == (True, None)
+    assert line.text == "Home calendar could not be pulled yet; nothing of it is shown."
 
 
 def test_notices_of_a_day_stand_on_it() -> None:

@@ -100,7 +100,8 @@ def as_bytes(catalogue: Catalog) -> bytes:
     """The catalogue as the text of a `.po` file, without line numbers, which only make noise."""
     out = io.BytesIO()
     pofile.write_po(out, catalogue, width=98, include_lineno=False, ignore_obsolete=True)
-    return out.getvalue()
+    lines = out.getvalue().splitlines(keepends=True)
+    return b"".join(line for line in lines if not line.startswith(b'"Generated-By:'))
 
 
 def read(path: Path) -> Catalog:
@@ -131,14 +132,14 @@ def untranslated(catalogue: Catalog) -> tuple[Message, ...]:
     )
 
 
-def main(arguments: list[str] | None = None) -> int:
-    """The command; see the module's docstring. Returns its exit status."""
+def main(arguments: list[str] | None = None, root: Path = ROOT, folder: Path = CATALOGUES) -> int:
+    """The command over the sources below `root` and the catalogues in `folder`; its exit status."""
     parser = argparse.ArgumentParser(prog="python -m weeksync.language.extract")
     parser.add_argument("--check", action="store_true", help="write nothing, only report")
     check = parser.parse_args(arguments).check
-    current = template()
-    lacking = _write(CATALOGUES / f"{DOMAIN}.pot", as_bytes(current), check)
-    for path in sorted(CATALOGUES.glob(f"*/{DOMAIN}.po")):
+    current = template(root)
+    lacking = _write(folder / f"{DOMAIN}.pot", as_bytes(current), check)
+    for path in sorted(folder.glob(f"*/{DOMAIN}.po")):
         catalogue = brought_up(read(path), current)
         lacking |= _write(path, as_bytes(catalogue), check)
         for entry in untranslated(catalogue):
