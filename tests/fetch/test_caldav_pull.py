@@ -160,13 +160,23 @@ def test_an_answer_in_parts_that_never_end_is_given_up(relayed: Relayed) -> None
 
 
 def test_a_slow_token_leads_back_to_the_list(relayed: Relayed) -> None:
-    """A server that works on its token for too long is asked for the list, and only for that."""
+    """A server that works on tokens for too long is given a second try, and then left with it.
+
+    It is tried again when the whole list would be due.
+    """
+    slow = PullLimits(timeout_seconds=0.8, budget_seconds=20)
     relayed.put("event-1", "Lesson 1 moved")
     relayed.meddle(only("sync", drip(b"x" * 1000, 0.1)))
-    pulled = relayed.pull(PullLimits(timeout_seconds=0.8, budget_seconds=20))
-    assert len(changed(pulled)) == 1
-    relayed.pull()
-    assert relayed.kinds() == ["account", "list"]
+    assert len(changed(relayed.pull(slow))) == 1
+    assert relayed.kinds() == ["account", "sync", "list", "multiget"]
+    relayed.pull(slow)
+    assert relayed.kinds() == ["account", "sync", "list"]
+    relayed.meddle()
+    kinds = []
+    for _ in range(FULL_EVERY + 2):
+        relayed.pull()
+        kinds.append(relayed.kinds()[1])
+    assert kinds == ["list"] * (FULL_EVERY + 1) + ["sync"]
 
 
 def test_the_whole_list_is_compared_now_and_then(relayed: Relayed) -> None:
@@ -177,6 +187,8 @@ def test_the_whole_list_is_compared_now_and_then(relayed: Relayed) -> None:
         kinds.append(relayed.kinds()[1])
     assert kinds.count("list") == 1
     assert kinds.count("sync") == FULL_EVERY
+    relayed.pull()
+    assert relayed.kinds() == ["account", "sync"], "the token is still good after it"
 
 
 def test_a_change_that_the_token_hides_is_found_by_the_list(relayed: Relayed) -> None:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import gzip
 import json
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -23,11 +26,17 @@ from tests.support.feeds import (
 )
 from weeksync import __version__
 from weeksync.errors import (
+    HouseholdError,
+    SourceError,
     SourceMissing,
     SourceRefused,
     SourceUnreachable,
     SourceUnusable,
 )
+from weeksync.fetch import source_for
+from weeksync.message import message
+from weeksync.model.config import CalendarSource
+from weeksync.model.pulled import KnownCollection
 
 PATH = "/private-7f3a/home.ics"
 MODIFIED = "Sat, 20 Mar 2027 08:00:00 GMT"
@@ -349,3 +358,74 @@ def test_after_a_fault_the_known_copy_is_still_good(web: WebServer) -> None:
     assert copy.known == before
     assert not copy.pull(source(url=web.url + PATH)).moved
     assert copy.contents() == {plain(PIANO)}
+
+
+def test_a_password_is_asked_for_once_and_only_if_needed(web: WebServer) -> None:
+    """It may come from a command that takes a while, or that asks the user."""
+    asked: list[int] = []
+
+    def password() -> str:
+        asked.append(1)
+        return "fir-cone"
+
+    calendar = CalendarSource(id="family", url=web.url + PATH, user="ines")
+    web[PATH] = feed(PIANO)
+    source_for(calendar, Path(), password).pull({}, LIMITS)
+    assert asked == []
+    web[PATH] = basic("ines", "fir-cone", redirect("/moved.ics"))
+    web["/moved.ics"] = basic("ines", "fir-cone", feed(PIANO))
+    source_for(calendar, Path(), password).pull({}, LIMITS)
+    assert asked == [1]
+
+
+@pytest.mark.parametrize("error", ["household", "source"])
+def test_a_password_that_cannot_be_had_is_an_error_of_the_source(
+    web: WebServer, error: str
+) -> None:
+    """Whatever the household says about it, a pull raises errors of sources only."""
+    sentence = message("the file {file} does not exist", file="secret.txt")
+
+    def password() -> str:
+        raise HouseholdError(sentence) if error == "household" else SourceMissing("x", sentence)
+
+    web[PATH] = basic("ines", "fir-cone", feed(PIANO))
+    calendar = CalendarSource(id="family", url=web.url + PATH, user="ines")
+    with pytest.raises(SourceError, match=r"secret\.txt"):
+        source_for(calendar, Path(), password).pull({}, LIMITS)
+
+
+def test_a_user_without_a_password_is_told_what_is_missing(web: WebServer) -> None:
+    """Not that the password were wrong."""
+    web[PATH] = basic("ines", "fir-cone", feed(PIANO))
+    with pytest.raises(SourceRefused, match="there is none for this user"):
+        source(url=web.url + PATH, user="ines").pull({}, LIMITS)
+
+
+@pytest.mark.parametrize("token", ["x", "[]", "null", '{"etag": 1, "address": 2}'])
+def test_a_token_that_is_not_ours_is_not_used(web: WebServer, token: str) -> None:
+    """At worst the feed is sent again; the bytes decide whether it changed."""
+    web[PATH] = feed(PIANO, etag='"1"')
+    copy = Copy()
+    copy.pull(source(url=web.url + PATH))
+    copy.known["feed"] = KnownCollection(token, copy.known["feed"].tags)
+    assert not copy.pull(source(url=web.url + PATH)).moved
+    assert all(one.headers["If-None-Match"] is None for one in web.seen)
+
+
+def test_a_proxy_of_the_environment_is_used(web: WebServer) -> None:
+    """As by other programs; the host itself is never looked up. (The library reads it once.)"""
+    web["/home.ics"] = feed(PIANO)
+    program = (
+        "from tests.fetch.kit import LIMITS, source\n"
+        "assert source(url='http://calendar.invalid/home.ics').pull({}, LIMITS).moved\n"
+    )
+    root = Path(__file__).parents[2]
+    done = subprocess.run(
+        [sys.executable, "-c", program],
+        env={**os.environ, "http_proxy": web.url},
+        cwd=root,
+        capture_output=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr.decode()
+    assert [one.path for one in web.seen] == ["http://calendar.invalid/home.ics"]

@@ -70,13 +70,7 @@ class CalDavSource:
         return hashlib.sha256(f"{self._user}\n{self._address}".encode()).hexdigest()[:16]
 
     def _chosen(self, server: Dav) -> tuple[tuple[Calendar, ...], tuple[Problem, ...]]:
-        try:
-            calendars = find_calendars(server)
-        except Declined as declined:
-            found = declined.error
-        else:
-            return choose(self.id, place(self._address), calendars, self._names)
-        raise found
+        return choose(self.id, place(self._address), find_calendars(server), self._names)
 
     def _declined(
         self,

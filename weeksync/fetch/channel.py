@@ -200,5 +200,10 @@ class Channel:
         final = str(response.url or url)
         if response.status_code != 401:
             return status_error(self.source, place(final), response)
-        at_home = origin(final) == self._home
-        return SourceRefused(self.source, refusal(place(final), at_home=at_home, user=self._user))
+        sentence = refusal(
+            place(final),
+            at_home=origin(final) == self._home,
+            user=bool(self._user),
+            password=self._known_login is not None,
+        )
+        return SourceRefused(self.source, sentence)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from urllib.parse import unquote, urljoin, urlsplit
+from urllib.parse import urljoin, urlsplit
 
 from caldav.elements import cdav, dav, ical
 
 from weeksync.errors import SourceError, SourceMissing, SourceRefused, SourceUnusable
 from weeksync.fetch.address import origin, place
 from weeksync.fetch.dav import Dav, Declined
-from weeksync.fetch.dav_xml import ACCOUNT_PROPS, Multistatus, Resource, name_of
+from weeksync.fetch.dav_xml import ACCOUNT_PROPS, Multistatus, Resource, name_of, short_name
 from weeksync.message import message
 from weeksync.model.problem import Place, Problem, ProblemKind
 
@@ -113,8 +113,7 @@ def _calendars(
     for resource in resources:
         if _is_calendar(resource):
             url = _local(server, listing.base, resource.href)
-            last = unquote(name_of(url).rstrip("/").rpartition("/")[2], errors="replace")
-            title = resource.text(dav.DisplayName).strip() or last
+            title = resource.text(dav.DisplayName).strip() or short_name(url)
             colour = resource.text(ical.CalendarColor).strip()
             yield Calendar(name_of(url), url, title, colour)
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
-from urllib.parse import unquote, urljoin
+from urllib.parse import urljoin
 
 from caldav.elements import cdav, dav
 
 from weeksync.fetch.dav import Dav, Declined
 from weeksync.fetch.dav_discovery import Calendar
+from weeksync.fetch.dav_xml import short_name
 from weeksync.fetch.text import flaw
 from weeksync.message import Message, message
 from weeksync.model.problem import Place, Problem, ProblemKind
@@ -107,7 +108,7 @@ class Objects:
                 message(
                     'the server does not hand out the object {name} of "{calendar}" ({status});'
                     " its last good copy is shown",
-                    name=_short(name),
+                    name=short_name(name),
                     calendar=self._calendar.title,
                     status=declined.status,
                 )
@@ -125,7 +126,7 @@ class Objects:
             message(
                 'the object {name} of "{calendar}" is no whole calendar text; its last good copy'
                 " is shown, look at it in the program that wrote it",
-                name=_short(name),
+                name=short_name(name),
                 calendar=self._calendar.title,
             )
         )
@@ -133,7 +134,3 @@ class Objects:
     def _problem(self, what: Message) -> None:
         place = Place(source=self._server.channel.source)
         self.problems.append(Problem(ProblemKind.OBJECT, what, place))
-
-
-def _short(name: str) -> str:
-    return unquote(name.rpartition("/")[2], errors="replace")

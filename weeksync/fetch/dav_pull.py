@@ -21,7 +21,7 @@ from weeksync.errors import SourceUnreachable
 from weeksync.fetch.dav import Dav, Declined
 from weeksync.fetch.dav_discovery import Calendar
 from weeksync.fetch.dav_objects import Listed, Objects
-from weeksync.fetch.dav_xml import MEMBER_PROPS, Multistatus, Resource
+from weeksync.fetch.dav_xml import MEMBER_PROPS, Multistatus, Resource, short_name
 from weeksync.message import message
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.pulled import KnownCollection, PulledCollection
@@ -36,8 +36,8 @@ MOST_PAGES = 1_000
 class Bookmark:
     """What is kept between two pulls: the server's token, and how far it may be relied on.
 
-    `account` tells one address of `config.toml` from another; `pulls` counts those by token
-    since the last full comparison; `works` is false where a server cannot do sync-collection.
+    `account` tells one address of `config.toml` from another; `pulls` counts those since the
+    token was last put to the test; `works` is false where a server cannot do sync-collection.
     """
 
     account: str
@@ -94,8 +94,9 @@ def pull_calendar(
         Problem(
             ProblemKind.OBJECT,
             message(
-                '{place} tells nothing of one object in "{calendar}"; its last good copy is shown',
-                place=name,
+                'the server tells nothing of the object {place} of "{calendar}"; its last good'
+                " copy is shown",
+                place=short_name(name),
                 calendar=calendar.title,
             ),
             Place(source=source),
@@ -115,14 +116,21 @@ def pull_calendar(
 
 
 def _changes(server: Dav, calendar: Calendar, tags: Mapping[str, str], mark: Bookmark) -> Changes:
-    """By token where there is something to compare with and it is not time for the whole list."""
-    if tags and mark.works and mark.pulls < FULL_EVERY:
+    """By token where there is something to compare with and it is not time for the whole list.
+
+    A token that fails is dropped and a new one begun with; if that fails too, the server is
+    taken not to have sync-collection until the next time that the whole list is due.
+    """
+    due = mark.pulls >= FULL_EVERY
+    if tags and mark.works and not due:
         found = _by_token(server, calendar, tags, mark)
         if found is not None:
             return found
-        mark = replace(mark, sync="", works=False)
-    else:
-        mark = replace(mark, works=True)
+        mark = Bookmark(mark.account, works=bool(mark.sync))
+    elif due:
+        mark = replace(mark, pulls=0, works=True)
+    elif tags:
+        mark = replace(mark, pulls=mark.pulls + 1)
     return _by_list(server, calendar, tags, mark)
 
 
@@ -136,7 +144,7 @@ def _by_list(server: Dav, calendar: Calendar, tags: Mapping[str, str], mark: Boo
         else:
             listed[member.name] = Listed(member.href, member.text(dav.GetEtag))
     gone = frozenset(tags) - set(listed) - set(unread)
-    return Changes(listed, gone, replace(mark, pulls=0), tuple(unread))
+    return Changes(listed, gone, mark, tuple(unread))
 
 
 def _by_token(

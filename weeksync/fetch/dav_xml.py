@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
-from urllib.parse import quote_from_bytes, unquote_to_bytes, urljoin, urlsplit
+from urllib.parse import quote_from_bytes, unquote, unquote_to_bytes, urljoin, urlsplit
 from xml.parsers import expat
 
 from caldav.elements import cdav, dav, ical
@@ -87,6 +87,11 @@ def name_of(href: str) -> str:
         quote_from_bytes(unquote_to_bytes(segment), safe=_SEGMENT_SAFE)
         for segment in path.split("/")
     )
+
+
+def short_name(name: str) -> str:
+    """The last part of a path, to be read by people."""
+    return unquote(name.rstrip("/").rpartition("/")[2], errors="replace")
 
 
 @dataclass(frozen=True, slots=True)

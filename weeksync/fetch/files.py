@@ -75,14 +75,14 @@ class FileSource:
                 ),
             )
         changed: list[RawObject] = []
-        problems = [self._problem(name, _unreadable(name)) for name in listing.unread]
+        problems = [self._problem(_unreadable(name)) for name in listing.unread]
         for name, path in listing.files.items():
             try:
                 outcome = read_changed(path, name, tags.get(name, ""), limits.max_bytes)
             except OSError:
                 outcome = _unreadable(name)
             if isinstance(outcome, Message):
-                problems.append(self._problem(name, outcome))
+                problems.append(self._problem(outcome))
             elif outcome is not None:
                 changed.append(outcome)
         gone = (name for name in tags if name not in listing.files and not listing.hides(name))
@@ -97,8 +97,8 @@ class FileSource:
         collection = PulledCollection(COLLECTION, changed=changed, gone=gone)
         return Pulled(self.id, (collection,), problems)
 
-    def _problem(self, name: str, what: Message) -> Problem:
-        return Problem(ProblemKind.OBJECT, what, Place(file=name, source=self.id))
+    def _problem(self, what: Message) -> Problem:
+        return Problem(ProblemKind.OBJECT, what, Place(source=self.id))
 
     def _error(self, error: OSError) -> SourceError:
         path = _text(str(self._path))

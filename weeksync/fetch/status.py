@@ -58,7 +58,7 @@ def status_error(source: str, where: str, response: Response) -> SourceError:
     )
 
 
-def refusal(where: str, *, at_home: bool, user: str) -> Message:
+def refusal(where: str, *, at_home: bool, user: bool, password: bool) -> Message:
     """The sentence for a 401: of the place in `config.toml`, or of one that it led us to."""
     if not at_home:
         return message(
@@ -70,6 +70,12 @@ def refusal(where: str, *, at_home: bool, user: str) -> Message:
         return message(
             "{place} asks for a name and a password (401); add user and password_file to this"
             " calendar in config.toml",
+            place=where,
+        )
+    if not password:
+        return message(
+            "{place} asks for a password (401) and there is none for this user; add password_file,"
+            " password_command or password_env to this calendar in config.toml",
             place=where,
         )
     return message(

@@ -34,6 +34,9 @@ from weeksync.fetch.fault import Fault, FaultKind, classify
 
 USER_AGENT = f"weeksync/{__version__}"
 
+_ADDRESSES = 3
+"""So many addresses of a host can be tried in turn: the first may be IPv6 that leads nowhere."""
+
 
 def silence(*names: str) -> None:
     """Let these libraries log nothing: they log addresses with all secrets, and calendar text.
@@ -143,9 +146,13 @@ class WholeAnswers(HTTPAdapter):
     def _whole(
         self, request: PreparedRequest, args: Any, kwargs: Any, end: float
     ) -> Response | Fault:
+        seconds = end - time.monotonic()
+        patience = (seconds / _ADDRESSES, seconds)  # to connect, and between two bytes
         reading = False
         try:
-            response = super().send(request, *args, **{**kwargs, "stream": True})
+            response = super().send(
+                request, *args, **{**kwargs, "stream": True, "timeout": patience}
+            )
             reading = True
             try:
                 packing = str(response.headers.get("Content-Encoding", ""))
