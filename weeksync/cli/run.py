@@ -30,6 +30,8 @@ def run(argv: list[str]) -> int:
     except WeeksyncError as error:
         terminal.complain(error.message)
         return status_of(error)
+    except BrokenPipeError:
+        raise
     except (OSError, RuntimeError, ValueError, LookupError, TypeError, AttributeError) as error:
         return _fault(error, terminal)
 

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import TextIO
 
+from weeksync.errors import HouseholdError
 from weeksync.language import Language
 from weeksync.message import Message
 from weeksync.model.problem import Problem
@@ -21,7 +22,7 @@ class Terminal:
     def __init__(self, out: TextIO | None = None, err: TextIO | None = None) -> None:
         self.out = out or sys.stdout
         self.err = err or sys.stderr
-        self.language = Language(_locale_of_environment())
+        self.language = _language_of_environment()
 
     @property
     def watched(self) -> bool:
@@ -71,10 +72,11 @@ class Terminal:
             yield bar
 
 
-def _locale_of_environment() -> str:
+def _language_of_environment() -> Language:
     """The language of a person at a terminal (POSIX: LC_ALL, LC_MESSAGES, LANG), else English."""
-    for name in ("LC_ALL", "LC_MESSAGES", "LANG"):
-        value = os.environ.get(name, "").partition(".")[0]
-        if value:
-            return "en" if value in {"C", "POSIX"} else value
-    return "en"
+    values = (os.environ.get(name, "") for name in ("LC_ALL", "LC_MESSAGES", "LANG"))
+    name = next((value.partition(".")[0].partition("@")[0] for value in values if value), "C")
+    try:
+        return Language("en" if name in {"C", "POSIX"} else name)
+    except HouseholdError:  # a locale CLDR does not know is no reason to stop
+        return Language("en")
