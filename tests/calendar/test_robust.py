@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from datetime import date
+from importlib import import_module
 from pathlib import Path
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.calendar.support import LONDON, calendar, event, line, stored
 from weeksync.calendar import Expansion, expand, index_object
+from weeksync.calendar.entries import Entry, read_entry
+from weeksync.calendar.text import ComponentText
+from weeksync.calendar.tzids import Clocks
 from weeksync.calendar.window import Window
 from weeksync.model.limits import ExpandLimits
 from weeksync.model.pulled import RawObject
@@ -78,6 +83,22 @@ def test_any_bytes(content: bytes) -> None:
     """Bytes that are no calendar at all do no harm either."""
     check(expand([GOOD, stored(content)], START, END, LONDON, SMALL))
     index_object("test", RawObject("bytes", "", content))
+
+
+def test_what_nobody_thought_of_costs_one_event(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Any error inside one event becomes a problem that names it, and the next one is read."""
+
+    def fails_once(component: ComponentText, uid: str, clocks: Clocks, source: str) -> Entry:
+        if uid == "a":
+            raise ArithmeticError
+        return read_entry(component, uid, clocks, source)
+
+    module = import_module("weeksync.calendar.expand")  # the package has a function of that name
+    monkeypatch.setattr(module, "read_entry", fails_once)
+    bad = stored(calendar(event("DTSTART:20270301T090000Z", "SUMMARY:Odd")))
+    found = expand([bad, GOOD], START, END, LONDON)
+    assert [one.title for one in found.occurrences] == ["Good"]
+    assert str(found.problems[0]).startswith('test: "Odd" (a) cannot be read (ArithmeticError)')
 
 
 def test_equal_inputs_give_equal_outputs() -> None:

@@ -57,13 +57,17 @@ class Extra:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One component. `length` is None where it has no end; `due` only where a VTODO has it."""
+    """One component. `length` is None where it has no end; `due` only where a VTODO has it.
+
+    `start` is what its instances are reckoned from, `own_start` DTSTART as written, if there.
+    """
 
     uid: str
     kind: str
     lines: Lines
     start: Stamp | None
     length: Length | None = None
+    own_start: Stamp | None = None
     due: Stamp | None = None
     rules: tuple[Rule, ...] = ()
     ex_rules: tuple[Rule, ...] = ()
@@ -117,7 +121,7 @@ class _Reader:
         due = self._stamp("DUE", own) if self._component.kind == "VTODO" else None
         start = own or recurrence_id or due
         if start is not None and due is not None and (start.clock is None) != (due.clock is None):
-            start = Stamp(start.local, due.clock)  # reckoned alike; shown as written where single
+            start = Stamp(start.local, due.clock)  # reckoned alike
         range_ = first(self._lines, "RECURRENCE-ID")
         return Entry(
             uid=self._uid,
@@ -125,6 +129,7 @@ class _Reader:
             lines=self._lines,
             start=start,
             length=self._length(start, due),
+            own_start=own,
             due=due,
             rules=self._rules("RRULE"),
             ex_rules=self._rules("EXRULE"),

@@ -70,31 +70,34 @@ class TodoMaker:
     def single(self, entry: Entry) -> TodoItem:
         """A to-do that does not recur, its dates as written."""
         item = self._template(entry)
-        start, due = entry.start, entry.due
-        has_start = first(entry.lines, "DTSTART") is not None
-        if due is None and has_start and start is not None and entry.length is not None:
+        start, due = entry.own_start, entry.due
+        ending = due.key if due is not None else None
+        if due is None and start is not None and entry.length is not None:
             ending = end_of(start.key, start.clock, entry.length)
-            return replace(item, start=local(start.key, self._tz), due=local(ending, self._tz))
         return replace(
             item,
-            start=local(start.key, self._tz) if has_start and start is not None else None,
-            due=local(due.key, self._tz) if due is not None else None,
+            start=local(start.key, self._tz) if start is not None else None,
+            due=local(ending, self._tz) if ending is not None else None,
         )
 
     def of(self, instance: Instance) -> TodoItem:
         """One time of a recurring to-do."""
-        entry, start = instance.entry, instance.start
+        entry = instance.entry
         item = self._template(entry)
         if instance.cancelled:
             item = replace(item, status="CANCELLED")
         due: Key | None = None
         if entry.due is not None or entry.length is not None:
             due = _due(instance)
-        has_start = first(entry.lines, "DTSTART") is not None
+        start: Key | None = local(instance.start, self._tz)
+        if entry.own_start is None:
+            start = None
+        elif entry.own_start.clock is None and isinstance(start, datetime):
+            start = start.date()
         return replace(
             item,
             identity=instance.identity,
-            start=local(start, self._tz) if has_start else None,
+            start=start,
             due=local(due, self._tz) if due is not None else None,
         )
 
