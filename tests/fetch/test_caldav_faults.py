@@ -42,7 +42,8 @@ from weeksync.model.pulled import Pulled
 
 pytestmark = pytest.mark.server
 
-SHORT = PullLimits(timeout_seconds=0.8, budget_seconds=6.0, max_bytes=300_000)
+CAPPED = PullLimits(timeout_seconds=20.0, budget_seconds=60.0, max_bytes=300_000)
+SHORT = PullLimits(timeout_seconds=1.5, budget_seconds=60.0, max_bytes=300_000)
 HTML = b"<!DOCTYPE html><html><body>Please sign in<br></body></html>"
 XML = (
     b'<?xml version="1.0"?><D:multistatus xmlns:D="DAV:"><D:response><D:href>/x/</D:href>'
@@ -114,9 +115,9 @@ def test_a_fault_refuses_the_whole_pull_and_gives_nothing_away(
         caplog.set_level(logging.DEBUG, logger=name)
     begun = time.monotonic()
     with pytest.raises(SourceError) as caught:
-        relayed.pull(SHORT)
+        relayed.pull(SHORT if behaviour is hang else CAPPED)
     assert type(caught.value) is error
-    assert time.monotonic() - begun < 8
+    assert time.monotonic() - begun < 20
     output = capfd.readouterr()
     shown = everything(caught.value) + caplog.text + output.out + output.err
     for secret in (PASSWORD, "aW5lczpm", "Zinnia", "Please sign in"):
@@ -353,7 +354,7 @@ def test_a_multiget_over_the_cap_is_made_smaller(relayed: Relayed, too_large: Be
     """As if the server had said 507: in the end each object by itself, within its own cap."""
     relayed.copy = Copy()
     relayed.meddle(only("multiget", too_large))
-    relayed.pull(SHORT)
+    relayed.pull(CAPPED)
     assert relayed.copy.contents() == relayed.contents()
 
 
