@@ -8,6 +8,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass, field
+from pathlib import Path
 
 import pytest
 
@@ -168,6 +169,25 @@ def test_without_multiget_objects_are_got_one_by_one(relayed: Relayed, code: int
     relayed.meddle(only("multiget", status(code)))
     relayed.pull()
     assert relayed.kinds().count("get") == 6
+    assert relayed.copy.contents() == relayed.contents()
+
+
+def test_connections_that_the_server_closes_do_not_pile_up(relayed: Relayed) -> None:
+    """One connection per answer, as some servers do: no more stay open than a few."""
+    for number in range(40):
+        relayed.put(f"more-{number}", f"Market day {number}")
+    open_ones: list[int] = []
+
+    def one_by_one(exchange: Exchange) -> Behaviour | None:
+        open_ones.append(len(list(Path("/proc/self/fd").iterdir())))
+        exchange.keep_open = False
+        return status(501) if kind(exchange.method, exchange.body) == "multiget" else None
+
+    relayed.copy = Copy()
+    relayed.meddle(one_by_one)
+    relayed.pull()
+    assert relayed.kinds().count("get") == 46
+    assert max(open_ones) - open_ones[0] < 40
     assert relayed.copy.contents() == relayed.contents()
 
 

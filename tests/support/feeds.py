@@ -51,11 +51,15 @@ class Exchange:
         self.method, self.path, self.headers = handler.command, handler.path, handler.headers
         self.body = body
         self.stopping = stopping
+        self.keep_open = True
+        """Whether the connection may serve another request after `answer`."""
 
     def answer(
         self, status: int, body: bytes = b"", headers: Mapping[str, str] | None = None
     ) -> None:
         """A whole answer with its length."""
+        if not self.keep_open:
+            headers = {**(headers or {}), "Connection": "close"}
         self.head(status, {"Content-Length": str(len(body)), **(headers or {})})
         if self.method != "HEAD":
             self.write(body)

@@ -14,6 +14,7 @@ import socket
 import threading
 import time
 import zlib
+from collections import deque
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from queue import Empty, SimpleQueue
@@ -34,6 +35,8 @@ from weeksync.fetch.fault import Fault, FaultKind, classify
 
 USER_AGENT = f"weeksync/{__version__}"
 
+_KEPT = 16
+"""Connections that can be cut; one thread asks one server, so few are ever in use."""
 _ADDRESSES = 3
 """So many addresses of a host can be tried in turn: the first may be IPv6 that leads nowhere."""
 
@@ -74,7 +77,7 @@ class Connections(SystemResolver):  # type: ignore[misc]
 
     def __init__(self) -> None:
         super().__init__()
-        self._open: list[socket.socket] = []
+        self._open: deque[socket.socket] = deque()
         self._closed = False
 
     def create_connection(self, *args: Any, **kwargs: Any) -> socket.socket:
@@ -84,6 +87,8 @@ class Connections(SystemResolver):  # type: ignore[misc]
             made.close()
             raise ConnectionAbortedError
         self._open.append(made.dup())
+        if len(self._open) > _KEPT:  # a server may close each connection after one answer
+            self._open.popleft().close()
         return made
 
     def cut(self) -> None:
