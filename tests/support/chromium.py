@@ -74,12 +74,16 @@ def looking(
         if not one.url.startswith("file:"):
             wrong.append(f"asked for {one.url}")
 
+    def failed(one: Request) -> None:
+        if one.failure != "net::ERR_ABORTED":  # the page was left while its icon was on the way
+            wrong.append(f"did not get {one.url}: {one.failure}")
+
     page.on("console", said)
     page.on("pageerror", lambda error: wrong.append(str(error)))
     page.on("request", asked)
-    page.on("requestfailed", lambda one: wrong.append(f"did not get {one.url}"))
+    page.on("requestfailed", failed)
     try:
         yield page
     finally:
         context.close()
-    assert wrong == []
+    assert wrong == [], wrong
