@@ -57,7 +57,7 @@ def _ask(context: Context, source: CalendarSource) -> _Answer:
         warnings = password_problems(source, context.folder)
     except (SourceError, HouseholdError) as error:
         return (), (Problem(ProblemKind.SOURCE, error.message, Place(source=source.id)),)
-    names = ", ".join(one.title or one.name for one in pulled.collections)
+    names = ", ".join(one.title or source.label for one in pulled.collections)
     objects = sum(len(one.changed) for one in pulled.collections)
     line = counted(
         "Calendar {source} answers: {count} object in {names}.",

@@ -55,8 +55,8 @@ def pull(
     with ThreadPoolExecutor(max_workers=context.config.pull.at_once) as pool:
         waiting = {pool.submit(_fetch, context, one, known[one.id]): one for one in sources}
         for ready in as_completed(waiting):
-            met = _keep(context, store, waiting[ready], ready, accept)
-            failed += any(one.kind is ProblemKind.SOURCE for one in met)
+            good, met = _keep(context, store, waiting[ready], ready, accept)
+            failed += not good
             problems += met
             show.step()
     order = {source.id: number for number, source in enumerate(context.config.calendars)}
@@ -97,21 +97,21 @@ def _keep(
     source: CalendarSource,
     ready: Future[tuple[Pulled, tuple[Problem, ...]]],
     accept: Collection[str],
-) -> list[Problem]:
-    """Store one source's pull, or note why not; the problems that the user should know."""
+) -> tuple[bool, list[Problem]]:
+    """Store one source's pull, or note why not: (whether it answered, what to know of it)."""
     try:
         pulled, warnings = ready.result()
     except (SourceError, HouseholdError) as error:
         problem = Problem(ProblemKind.SOURCE, error.message, Place(source=source.id))
         store.record_failure(source.id, [problem], context.now)
-        return [problem]
+        return False, [problem]
     taken = _index(pulled)
-    questions = [] if source.id in accept else _questions(context, store, taken)
+    questions = [] if source.id in accept else _questions(context, store, source, taken)
     if questions:
         store.record_failure(source.id, questions, context.now)
-        return questions
+        return True, questions
     store.apply(pulled, taken.indexed, context.local_now, taken.problems)
-    return [*warnings, *taken.problems]
+    return True, [*warnings, *taken.problems]
 
 
 def _index(pulled: Pulled) -> _Taken:
@@ -125,13 +125,17 @@ def _index(pulled: Pulled) -> _Taken:
     return _Taken(pulled, tuple(indexed), tuple(problems))
 
 
-def _questions(context: Context, store: Store, taken: _Taken) -> list[Problem]:
-    source = taken.pulled.source
-    titles = store.collections(source) | {one.name: one.title for one in taken.pulled.collections}
-    before = store.groups(source)
+def _questions(
+    context: Context, store: Store, source: CalendarSource, taken: _Taken
+) -> list[Problem]:
+    titles = store.collections(source.id)
+    titles |= {one.name: one.title for one in taken.pulled.collections}
+    before = store.groups(source.id)
     after = store.preview_groups(taken.pulled, taken.indexed)
     asked = (
-        question(source, titles[name] or source, groups, after.get(name, ()), context.today)
+        question(
+            source.id, titles[name] or source.label, groups, after.get(name, ()), context.today
+        )
         for name, groups in before.items()
     )
     return [one for one in asked if one is not None]
