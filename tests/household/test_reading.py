@@ -241,3 +241,14 @@ def test_a_folder_that_cannot_be_written_to_is_a_notice() -> None:
 
         unprivileged(check)
         assert (folder / "tasks.toml").read_text() == IDLESS["tasks.toml"]
+
+
+def test_without_people_a_check_in_is_no_further_mistake(tmp_path: Path) -> None:
+    """One message for one thing that is missing."""
+    config = CONFIG.split("[[people]]")[0]
+    fill(tmp_path, {"config.toml": config, "check-ins/2027-03-22.md": "+++\nformat = 1\n+++\n"})
+    with pytest.raises(HouseholdError) as caught:
+        read_household(tmp_path)
+    assert [str(problem) for problem in caught.value.problems] == [
+        "config.toml:1: [[people]] is missing; add it; config.example.toml shows how"
+    ]

@@ -28,6 +28,8 @@ def write_missing_ids(folder: Path) -> tuple[str, ...]:
         for name, model in toml_files(disk).items()
         if model is not WeekFile and (content := disk.read(name)) is not None
     }
+    if not any(with_ids(content, set(), _suffix) != content for content in found.values()):
+        return ()
     taken = {one for content in found.values() for one in ids_in(content)}
     return tuple(name for name, content in found.items() if _write(folder, name, content, taken))
 

@@ -85,7 +85,7 @@ def _read_all(disk: Disk) -> ReadFiles:
         content = disk.read(name)
         if content is not None:
             files.marks.append(read_marks(name, content))
-    first = files.config.checked.people[0].id if files.config and files.config.checked else ""
+    first = files.first_person()
     for name in disk.names("check-ins", ".md"):
         content = disk.read(name)
         if content is not None:

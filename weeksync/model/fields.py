@@ -69,10 +69,12 @@ def _check_id(value: str) -> str:
 
 
 def _check_rule(value: str) -> str:
-    from weeksync.model.recurrence import parse_rule
+    from weeksync.model.recurrence import ever_falls, parse_rule
 
     try:
         parse_rule(value, date(2000, 1, 1))
+        if not ever_falls(value):
+            raise ValueError("it falls on no day")
     except ValueError as error:
         raise Mistake(
             message("{key} = {value} is no RRULE of RFC 5545 ({reason})", reason=str(error)),

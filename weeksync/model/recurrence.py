@@ -39,8 +39,10 @@ _ONLY_WITH = {
     "BYWEEKNO": {"YEARLY"},
     "BYYEARDAY": {"YEARLY"},
     "BYMONTHDAY": {"DAILY", "MONTHLY", "YEARLY"},
+    "BYSETPOS": {"WEEKLY", "MONTHLY", "YEARLY"},
 }
-"""The same section: parts that MUST NOT stand with other frequencies."""
+"""The same section: parts that MUST NOT stand with other frequencies; of the one day that DAILY
+gives, BYSETPOS has nothing to choose from."""
 
 _LONGEST = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
@@ -117,9 +119,21 @@ def _check_numbered(parts: dict[str, str]) -> None:
         raise ValueError("no month has that many of a weekday")
 
 
+def ever_falls(text: str) -> bool:
+    """Whether there is any day for the rule, whatever day it begins on.
+
+    ValueError where the text is no rule.
+    """
+    parts = _parts(text)
+    bare = {
+        name: part for name, part in parts.items() if name not in {"INTERVAL", "UNTIL", "COUNT"}
+    }
+    return _falls(";".join(f"{name}={part}" for name, part in bare.items()), date(2000, 1, 1))
+
+
 @lru_cache(maxsize=4096)
 def _falls(text: str, first: date) -> bool:
-    """Whether the rule has any day.
+    """Whether the rule has any day from `first` on.
 
     dateutil walks on to the year 9999 for a rule without days, which takes seconds: once is
     enough.

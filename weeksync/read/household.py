@@ -8,9 +8,8 @@ from typing import Any
 
 from weeksync.model.config import Config
 from weeksync.read.checkins import ParsedCheckIn
-from weeksync.read.ids import MARKABLE
 from weeksync.read.marks import ParsedMarks
-from weeksync.read.parsed import Parsed
+from weeksync.read.parsed import Parsed, is_id
 
 
 @dataclass
@@ -41,6 +40,7 @@ class ReadFiles:
             return None
         return {one for parsed in holders for array in arrays for one in parsed.ids(array)}
 
-    def markable(self) -> set[str] | None:
-        """The ids of all that can be marked, carried or paid; None as for `known`."""
-        return self.known(*MARKABLE)
+    def first_person(self) -> str:
+        """The id of the first person of `config.toml`, whose check-ins need no name; "" if none."""
+        entries = self.config.entries("people") if self.config is not None else ()
+        return next((one["id"] for _, one in entries if is_id(one.get("id"))), "")

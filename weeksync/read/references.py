@@ -53,7 +53,7 @@ def unknown_references(files: ReadFiles) -> Iterator[Problem]:
 
 
 def _is_unknown(value: str, known: set[str] | None) -> bool:
-    return known is not None and value not in known
+    return known is not None and bool(value) and value not in known
 
 
 def _references(parsed: Parsed[Any]) -> Iterator[tuple[Path, str, str]]:
@@ -111,7 +111,7 @@ def unknown_marks(files: ReadFiles) -> Iterator[Problem]:
     for parsed in files.marks:
         for mark, line in zip(parsed.marks, parsed.lines, strict=True):
             for column, value, known in (("id", mark.id, things), ("person", mark.person, people)):
-                if value and _is_unknown(value, known):
+                if _is_unknown(value, known):
                     counts[column, value] = counts.get((column, value), 0) + 1
                     places.setdefault((column, value), Place(parsed.name, line))
     for (column, value), count in counts.items():

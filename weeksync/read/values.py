@@ -191,7 +191,7 @@ _ENTRIES: tuple[tuple[set[str], Callable[[Wrong], Said]], ...] = (
         ),
     ),
     ({"too_short"}, _simple(message("{key} is empty"), message("name at least one"))),
-    ({"int_type"}, _whole),
+    ({"int_type", "int_parsing_size"}, _whole),
     (
         {"float_type", "finite_number"},
         _simple(
