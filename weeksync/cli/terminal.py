@@ -31,7 +31,7 @@ class Terminal:
 
     def say(self, text: Message | str) -> None:
         """A line on standard output."""
-        line = self.language.text(text) if isinstance(text, Message) else text
+        line = self.language.text(text, dates=True) if isinstance(text, Message) else text
         self.out.write(line + "\n")
 
     def complain(self, text: Message) -> None:

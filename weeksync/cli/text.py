@@ -14,6 +14,7 @@ from weeksync.model.spread import (
     Day,
     DayOccurrence,
     HabitRow,
+    LessonItem,
     MoneyItem,
     MoneyKind,
     PlanTask,
@@ -41,7 +42,9 @@ def lines_of(context: Context, spread: Spread) -> Iterator[str]:
     page = _Lines(context.config, context.language)
     yield page.heading(spread)
     for text in spread.decisions:
-        yield f"! {context.language.text(text)}"
+        yield f"! {context.language.text(text, dates=True)}"
+    for _, text in spread.own_decisions:
+        yield f"! {context.language.text(text, dates=True)}"
     for day in spread.days:
         yield ""
         yield from page.day(day)
@@ -75,7 +78,10 @@ class _Lines:
                 yield from (f"    {self._timed(day, one)}" for one in inside)
                 yield from (f"    {self._task(task)}" for task in tasks)
         yield from (f"  {self._task(task)}" for task in day.tasks if task.part is None)
-        yield from (f"  {title}: {cell}" for title, cell in day.own)
+        yield from (f"  {self._lesson(lesson)}" for lesson in day.lessons)
+        for pause in day.breaks:
+            yield f"  {pause.start}  {pause.what or self.words(message('Break'))}"
+        yield from (f"  {title}: {cell}" for title, cell in day.own if cell)
 
     def _fixed(self, day: Day) -> Iterator[str]:
         yield from day.holidays
@@ -104,6 +110,10 @@ class _Lines:
             else ""
         )
         return f"{box} {task.title}{self._letters(task.persons)}{due}"
+
+    def _lesson(self, lesson: LessonItem) -> str:
+        box = {True: "[x]", False: "[-]", None: "[ ]"}[lesson.done]
+        return f"{box} {lesson.subject}{self._letters((lesson.child,))}"
 
     def _money(self, item: MoneyItem) -> str:
         amount = (

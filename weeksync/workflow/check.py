@@ -72,15 +72,15 @@ def _ask(context: Context, source: CalendarSource) -> _Answer:
 def _left_out(left_out: tuple[LeftOut, ...]) -> list[Message]:
     lines = []
     for reason, text in (
-        (LeftOutReason.CANCELLED, "Left out, cancelled: {title}, {start} ({source})"),
-        (LeftOutReason.SAME, "Left out, the same in another calendar: {title}, {start} ({source})"),
+        (LeftOutReason.CANCELLED, "Left out, cancelled: {title}, {day} ({source})"),
+        (LeftOutReason.SAME, "Left out, the same in another calendar: {title}, {day} ({source})"),
     ):
         lines += [
             Message(
                 text,
                 {
                     "title": one.occurrence.title,
-                    "start": one.occurrence.start.isoformat(),
+                    "day": one.occurrence.start.isoformat()[:10],
                     "source": one.occurrence.source,
                 },
             )
