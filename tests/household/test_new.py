@@ -54,7 +54,7 @@ def test_it_reads_back_without_a_problem(tmp_path: Path) -> None:
         "Europe/London",
         "GBP",
     )
-    assert [area.letter for area in files.config.areas] == ["H", "F", "B", "W", "L"]
+    assert [area.letter for area in files.config.areas] == ["H", "F", "He", "W", "L"]
 
 
 def test_check_ins_are_nobody_else_s_business(tmp_path: Path) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import tempfile
 import traceback
+import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -33,7 +34,9 @@ def give_away(*paths: Path) -> None:
 
 def unprivileged(check: Callable[[], object]) -> None:
     """Calls `check` in a process of its own without root's powers; raises what it raised."""
-    child = os.fork()
+    with warnings.catch_warnings():  # Python 3.12 warns of threads, which the check has none of
+        warnings.simplefilter("ignore", DeprecationWarning)
+        child = os.fork()
     if child == 0:
         status = 1
         try:

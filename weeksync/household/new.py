@@ -22,7 +22,7 @@ from weeksync.read import ReadFiles, cross_check, read_toml, slug
 DEFAULT_AREAS = (
     Area(id="home", name="Home", colour="moss", letter="H"),
     Area(id="family", name="Family", colour="harbour", letter="F"),
-    Area(id="health", name="Health", colour="brick", letter="B"),
+    Area(id="health", name="Health", colour="brick", letter="He"),
     Area(id="work", name="Work", colour="slate", letter="W"),
     Area(id="learning", name="Learning", colour="straw", letter="L"),
 )
