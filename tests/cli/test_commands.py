@@ -176,6 +176,24 @@ def test_new_asks_for_what_is_not_given(tmp_path: Path) -> None:
     assert 'name = "Sami"' in config
 
 
+def test_new_needs_no_calendar_and_no_terminal(tmp_path: Path) -> None:
+    """With no answers about calendars there are none; an empty one is none, too."""
+    words = ["--name", "T", "--time-zone", "Europe/London", "--locale", "en_GB"]
+    words += ["--region", "", "--person", "Mona"]
+    for number, more in enumerate(([], ["--calendar", ""])):
+        folder = tmp_path / str(number)
+        ended = subprocess.run(
+            [sys.executable, "-m", "weeksync", "new", str(folder), *words, *more],
+            stdin=subprocess.DEVNULL,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        assert ended.returncode == 0, ended.stderr
+        typed("nightly", folder=folder)
+    assert main(["new", str(tmp_path / "x"), *words, "--now", "soon"]) == 2
+
+
 def test_new_with_the_questions_unanswered_writes_nothing(tmp_path: Path) -> None:
     """An empty standard input is wrong use."""
     ended = subprocess.run(

@@ -200,12 +200,12 @@ def test_no_weeks_are_no_error() -> None:
 
 
 def test_problems_come_in_the_order_of_what_needs_an_answer() -> None:
-    """Questions first, what is only good to know last; places with file and line."""
+    """Questions first, what is only good to know last; places with file and line, no values."""
     page = problems_page(INPUTS, WORDS)
     assert [group.kind for group in page.groups] == ["question", "source", "mistake", "notice"]
     mistake = page.groups[2].problems[0]
     assert mistake.place == "tasks.toml:14"
-    assert mistake.what == 'due = "2027-02-30" is no date'
+    assert mistake.what == 'due = "…" is no date'
     assert mistake.remedy == "write a day that exists, as 2027-02-28"
 
 
@@ -255,8 +255,8 @@ def test_notices_of_a_day_stand_on_it() -> None:
 
 
 def test_counts_of_the_start_page() -> None:
-    """Questions and problems are counted apart; notices are no problem."""
+    """Questions and problems are counted apart and lead to their first; notices are none."""
     quiet = Problem(ProblemKind.NOTICE, message("only good to know"))
     page = index_page(INPUTS, WORDS, INPUTS.weeks)
-    assert page.counts == (("question", "1 question for you"), ("mistake", "2 problems"))
+    assert page.counts == (("question", "1 question for you"), ("source", "2 problems"))
     assert index_page(replace(INPUTS, problems=(quiet,)), WORDS, ()).counts == ()

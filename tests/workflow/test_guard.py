@@ -29,7 +29,11 @@ def groups(past: int, ahead: int) -> list[UidGroup]:
         ((5, 20), (0, 0), True),
         ((5, 20), (5, 2), True),
         ((5, 20), (5, 3), False),
-        ((50, 9), (50, 0), False),
+        ((50, 1), (50, 0), False),
+        ((50, 2), (50, 0), True),
+        ((50, 2), (50, 1), False),
+        ((50, 9), (50, 1), False),
+        ((50, 9), (50, 0), True),
         ((50, 10), (50, 1), True),
         ((0, 0), (5, 5), False),
     ],
@@ -37,7 +41,7 @@ def groups(past: int, ahead: int) -> list[UidGroup]:
 def test_question_is_asked_when_nearly_all_is_gone(
     before: tuple[int, int], after: tuple[int, int], asked: bool
 ) -> None:
-    """Empty, or nine tenths of at least ten future entries lost: held back."""
+    """Empty, or nine tenths of the future entries lost: held back."""
     problem = question("family", "Family", groups(*before), groups(*after), TODAY)
     assert (problem is not None) is asked
     if problem is not None:

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import os
 import stat
+from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from tests.support.households import NOW, calendar, event, with_calendar, write_household
 from weeksync.errors import BuildError, HouseholdError, StoreBusy, StoreDamaged, UsageError
+from weeksync.fetch import Source, source_for
+from weeksync.model.config import CalendarSource
 from weeksync.model.problem import ProblemKind
 from weeksync.model.pulled import IndexedObject, RawObject
 from weeksync.store import Store
@@ -158,7 +162,7 @@ def test_a_mistake_in_another_file_is_on_the_page_of_problems(tmp_path: Path) ->
     line = (folder / "tasks.toml").read_text().splitlines()[problem.place.line - 1]
     assert "2027-02-30" in line
     assert "Good task" in page(folder)
-    assert "2027-02-30" in page(folder, "problems.html")
+    assert f"tasks.toml:{problem.place.line}" in page(folder, "problems.html")
 
 
 def test_a_household_without_any_calendar_gets_full_pages(tmp_path: Path) -> None:
@@ -293,3 +297,99 @@ def test_groups_are_made_anew_when_the_rules_have_changed(tmp_path: Path) -> Non
         assert store.groups("family") == {}
     with open_store(context) as store:
         assert store.groups("family") == before
+
+
+PRIVATE = {
+    "money_toml": 'format = 1\ncurrency = "GBP"\n[[bills]]\ntitle = "Gas"\namount = 98765.43\n'
+    "first = 2027-03-24\n",
+    "tasks_toml": 'format = 1\n[[tasks]]\nid = "quiet-surprise"\ntitle = "Quiet surprise"\n'
+    'only_for = ["ann"]\ndue = "2027-02-31"\n',
+    "appointments_toml": "format = 1\n[[appointments]]\ntitle = Hidden supper\n"
+    "start = 2027-03-24\n",
+}
+
+
+def test_no_value_of_a_private_file_hangs_on_the_common_pages(tmp_path: Path) -> None:
+    """Mistakes are on the page of problems with place and remedy; what was written is not."""
+    folder = write_household(tmp_path, **PRIVATE)
+    (folder / "weeks").mkdir()
+    (folder / "weeks" / "2027-W12.toml").write_text(
+        'format = 1\n[[days]]\ndate = 2027-03-24\npriorities = ["quiet-surprise", "Bake"]\n'
+    )
+    (folder / "check-ins").mkdir()
+    (folder / "check-ins" / "2027-03-24.md").write_text(
+        '+++\nformat = 1\nenergy = "drained"\n+++\nPoured out.\n'
+    )
+    (folder / "marks").mkdir()
+    (folder / "marks" / "2027-W12.csv").write_text(
+        "id,date,person,value,recorded_at,received_at,device\nsecret-habit,never,ann,lots,,,\n"
+    )
+    outcome = run(folder)
+    assert outcome.status is Status.PROBLEMS
+    spoken = " ".join(map(str, outcome.problems))
+    for value in ("98765.43", "2027-02-31", "drained"):
+        assert value in spoken
+    site = tmp_path / "output" / "site"
+    pages = "".join(path.read_text("utf-8") for path in site.glob("*.html"))
+    for value in ("98765", "02-31", "drained", "urprise", "supper", "Poured", "secret-habit"):
+        assert value not in pages
+    for place in ("money.toml:6", "tasks.toml:6", "check-ins/2027-03-24.md:3"):
+        assert place in pages
+    assert "Bake" in page(folder)
+
+
+def test_a_journal_is_on_ones_own_pages_only(tmp_path: Path) -> None:
+    """A diary does not hang in the kitchen."""
+    diary = (
+        "BEGIN:VJOURNAL\r\nUID:j1\r\nDTSTAMP:20270101T000000Z\r\nDTSTART;VALUE=DATE:20270323\r\n"
+        "SUMMARY:Dear diary\r\nDESCRIPTION:It rained.\r\nEND:VJOURNAL\r\n"
+    )
+    folder = with_calendar(tmp_path, DENTIST, diary)
+    config = folder / "config.toml"
+    config.write_text(config.read_text().replace("[site]", "[site]\nown_pages = true"))
+    assert run(folder).status is Status.FINE
+    assert "Dear diary" not in page(folder)
+    assert "Dear diary" not in page(folder, "2027-03.html")
+    own = folder / "output" / "own"
+    assert "Dear diary" in (own / "2027-W12.html").read_text()
+    assert "It rained." in (own / "2027-W12.html").read_text()
+    assert stat.S_IMODE(own.stat().st_mode) == 0o700
+
+
+def test_an_error_nobody_foresaw_stays_with_its_source(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The other calendar is pulled; the problem tells the kind of error and no text of it."""
+    folder = with_calendar(tmp_path, DENTIST)
+    config = folder / "config.toml"
+    config.write_text(config.read_text() + '\n[[calendars]]\nid = "odd"\npath = "odd.ics"\n')
+    (folder / "odd.ics").write_text(calendar(event("o", "20270324T090000", "Odd thing")))
+    real = source_for
+
+    def faulty(one: CalendarSource, *more: Any) -> Source:
+        if one.id == "odd":
+            raise KeyError("hunter2")
+        return real(one, *more)
+
+    monkeypatch.setattr(import_module("weeksync.workflow.pull"), "source_for", faulty)
+    outcome = run(folder)
+    assert outcome.status is Status.PROBLEMS
+    [problem] = outcome.problems
+    assert "KeyError" in str(problem)
+    assert "hunter2" not in str(problem)
+    assert "Dentist" in page(folder)
+
+
+def test_notes_of_an_appointment_are_on_ones_own_page(tmp_path: Path) -> None:
+    """What was written beside an appointment is for its people, not for the kitchen."""
+    folder = write_household(
+        tmp_path,
+        appointments_toml='format = 1\n[[appointments]]\ntitle = "Sweep"\n'
+        'start = 2027-03-25T09:00:00\nminutes = 45\nnotes = "Key under the *pot*"\n',
+    )
+    config = folder / "config.toml"
+    config.write_text(config.read_text().replace("[site]", "[site]\nown_pages = true"))
+    run(folder)
+    assert "Key under the" not in page(folder)
+    own = (folder / "output" / "own" / "2027-W12.html").read_text()
+    assert "Key under the <em>pot</em>" in own

@@ -74,7 +74,12 @@ class _Asker:
         """Answers until an empty one, at least `least`."""
         answers: list[str] = []
         while True:
-            answer = self._line(what, "")
+            try:
+                answer = self._line(what, "")
+            except UsageError:
+                if len(answers) < least:
+                    raise
+                return answers  # what may be empty is so where nobody answers
             if answer:
                 answers.append(answer)
             elif len(answers) >= least:

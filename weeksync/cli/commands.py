@@ -96,8 +96,9 @@ def _new_options(parser: argparse.ArgumentParser, words: Words) -> None:
 
 def _new(options: argparse.Namespace, terminal: Terminal) -> int:
     folder = Path(options.folder)
+    now = instant_now(options.now)
     answers = ask_for_household(options, terminal)
-    return terminal.tell(make_household(folder, answers), always=True)
+    return terminal.tell(make_household(folder, answers, now), always=True)
 
 
 def _check_options(parser: argparse.ArgumentParser, words: Words) -> None:

@@ -110,5 +110,5 @@ format = 1
 """,
 }
 
-FOLDERS = {"weeks": 0o777, "marks": 0o777, "check-ins": 0o700, "archive": 0o777, "snapshots": 0o777}
-"""Folders of a household with their mode less the umask: check-ins are nobody else's business."""
+FOLDERS = {"weeks": 0o777, "marks": 0o700, "check-ins": 0o700, "archive": 0o700, "snapshots": 0o700}
+"""Folders of a household, each with its mode less the umask: some are nobody else's business."""

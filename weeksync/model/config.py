@@ -115,7 +115,7 @@ class CalendarSource(Record):
     area: Id | None = None
     """The area of life its events belong to."""
     share: MayShare = MayShare.NOTHING
-    """How much of its events may be shared: nothing, busy, area or title."""
+    """How much of its events may be shared: nothing, busy, area or title. Not used yet."""
 
     @model_validator(mode="after")
     def _one_place(self) -> Self:
@@ -186,11 +186,11 @@ class Rule(Record):
     area: Id | None = None
     """Then: its area."""
     travel_minutes: Minutes | None = None
-    """Then: minutes on the way, before and after."""
+    """Then: minutes on the way, before and after. In `show --json` only."""
     away: bool | None = None
-    """Then: the persons are away from home."""
+    """Then: the persons are away from home. In `show --json` only."""
     share: MayShare | None = None
-    """Then: how much of it may be shared."""
+    """Then: how much of it may be shared. Not used yet."""
 
     @model_validator(mode="after")
     def _a_condition(self) -> Self:
@@ -228,17 +228,17 @@ class Planning(Record):
     """Limits of a plan one can keep; common practice, no source: change what does not fit you."""
 
     hours: Hours = "08:00-20:00"
-    """The hours of a day that can be planned."""
+    """The hours of a day that can be planned. Not used yet."""
     share_of_free_time: int = Field(default=60, ge=1, le=100)
-    """How much of the free time may be filled with tasks, in percent."""
+    """How much of the free time may be filled with tasks, in percent. Not used yet."""
     priorities_a_day: int = Field(default=2, ge=1, le=5)
-    """How many priorities a day has at most."""
+    """How many priorities a day has at most. Not used yet."""
     carry_limit_weeks: int = Field(default=3, ge=1, le=52)
     """After how many weeks a carried task needs a decision."""
     buffer_minutes: Minutes = 10
-    """Minutes between two engagements under which they count as tight."""
+    """Minutes between two engagements under which they count as tight. Not used yet."""
     usual_estimate_minutes: Minutes = 30
-    """The estimate of a task that has none."""
+    """The estimate of a task that has none. Not used yet."""
 
 
 class Pull(Record):
@@ -279,12 +279,12 @@ class Paper(Record):
 
 
 class Sharing(Record):
-    """What holds for every shared page; nothing is shared until `weeksync share` is used."""
+    """What will hold for shared pages; this version shares nothing."""
 
     persons: Literal["left out", "roles"] = "left out"
-    """Whether persons are left out or stand as roles."""
+    """Whether persons are left out or stand as roles. Not used yet."""
     times: Literal["left out", "day part", "rounded", "exact"] = "left out"
-    """How exactly times are shown."""
+    """How exactly times are shown. Not used yet."""
 
 
 class Config(Record):

@@ -137,7 +137,10 @@ def _check_moment(moment: datetime | date | None, key: str) -> None:
 
 
 class Routine(Record):
-    """A standing demand on a person's time, not worth a line on the page (`[[routines]]`)."""
+    """A standing demand on a person's time, not worth a line on the page (`[[routines]]`).
+
+    It is taken off the free time that planning, in a later version, counts.
+    """
 
     id: MaybeId = ""
     """Permanent name; given where missing."""
@@ -271,7 +274,7 @@ class Habit(Record):
     terms_only: bool = False
     """Due only on days of a term."""
     share: bool = False
-    """Released for shared pages."""
+    """Released for shared pages. Not used yet."""
     health: bool = False
     """A health figure: never shared."""
     only_for: Ids = ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Mapping
 from datetime import date
@@ -10,6 +11,9 @@ from weeksync.model.files import ChosenDay, WeekFile
 from weeksync.model.spread import BreakItem, Priority
 from weeksync.model.week import IsoWeek, WeekRule
 from weeksync.plan.tasks import Tasks
+
+_ID_OF_TASK = re.compile(r"[a-z0-9]+(-[a-z0-9]+)+", re.ASCII)
+"""Small letters, digits and hyphens, as ids are; words of one's own are written otherwise."""
 
 
 class Chosen:
@@ -35,7 +39,7 @@ class Chosen:
     def priorities(self, day: date) -> tuple[Priority, ...]:
         """What matters on `day`, in the order written."""
         texts = [text for chosen in self._days.get(day, ()) for text in chosen.priorities]
-        return tuple(self._priority(text, day) for text in texts)
+        return tuple(self._priority(text, day) for text in texts if not self._is_lost(text))
 
     def breaks(self, day: date) -> tuple[BreakItem, ...]:
         """The breaks planned for `day`, by time."""
@@ -57,6 +61,13 @@ class Chosen:
             )
             for row in week.rows
         )
+
+    def _is_lost(self, text: str) -> bool:
+        """Whether it is the id of a task that is not there: dropped for a mistake, or deleted.
+
+        Such an id can tell what is only for somebody; `read` reports it with its line.
+        """
+        return bool(_ID_OF_TASK.fullmatch(text)) and self._tasks.find(text) is None
 
     def _priority(self, text: str, day: date) -> Priority:
         task = self._tasks.find(text)

@@ -31,8 +31,10 @@ class Habits:
         is_term_day: Callable[[date], bool],
         rule: WeekRule,
         today: date,
+        exists: Callable[[date], bool] = lambda day: True,
     ) -> None:
         self._marks = marks
+        self._exists = exists
         self._is_term_day = is_term_day
         self._rule = rule
         self._today = today
@@ -119,7 +121,7 @@ class Habits:
         return CellState.NOT_RECORDED if day < self._today else CellState.OPEN
 
     def _is_due(self, habit: Habit, day: date) -> bool:
-        if habit.start is not None and day < habit.start:
+        if not self._exists(day) or (habit.start is not None and day < habit.start):
             return False
         if habit.end is not None and day > habit.end:
             return False

@@ -61,7 +61,14 @@ class Planner:
         marks = latest_marks(files.marks)
         self._holidays = PublicHolidays(config.household.region, language, config.holidays)
         self._terms = Terms(files, self._holidays.holds, rule, marks)
-        self._habits = Habits(files, marks, self._terms.is_term_day, rule, self._today)
+        self._habits = Habits(
+            files,
+            marks,
+            self._terms.is_term_day,
+            rule,
+            self._today,
+            lambda day: self._local.minutes(day) > 0,
+        )
         self._money = Money(files, BusinessDays(self._holidays.holds, weekend))
         self._index = DayIndex(occurrences, self._local, hours)
         self._tasks = Tasks(files.tasks, todos, files.weeks, today=today, rule=rule, hours=hours)

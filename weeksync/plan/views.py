@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 from typing import Protocol, TypeVar
 
+from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import Day, MoneyItem, MonthPlan, Spread
 
 Plan = TypeVar("Plan", Spread, MonthPlan)
@@ -27,7 +28,7 @@ def common(plan: Plan) -> Plan:
     """What may hang where children and visitors read.
 
     Nothing that is `only_for` somebody, with its marks and what there is to decide about it; no
-    amounts; no check-ins.
+    amounts; no check-ins; no journal.
     """
     if isinstance(plan, MonthPlan):
         return _month(plan, _common_day)
@@ -36,7 +37,7 @@ def common(plan: Plan) -> Plan:
         days=tuple(map(_common_day, plan.days)),
         habits=_for_all(plan.habits),
         undated=_for_all(plan.undated),
-        left_out=tuple(one for one in plan.left_out if not one.occurrence.only_for),
+        left_out=tuple(one for one in plan.left_out if not _is_private(one.occurrence)),
         own_decisions=(),
     )
 
@@ -94,11 +95,16 @@ def _common_day(day: Day) -> Day:
     return replace(
         day,
         priorities=_for_all(day.priorities),
-        occurrences=tuple(one for one in day.occurrences if not one.occurrence.only_for),
+        occurrences=tuple(one for one in day.occurrences if not _is_private(one.occurrence)),
         tasks=_for_all(day.tasks),
         money=tuple(map(_without_amount, _for_all(day.money))),
         check_ins=(),
     )
+
+
+def _is_private(one: Occurrence) -> bool:
+    """Only for somebody, or an entry of a journal: a diary does not hang in the kitchen."""
+    return bool(one.only_for) or one.journal
 
 
 def _for_all(things: Iterable[R]) -> tuple[R, ...]:

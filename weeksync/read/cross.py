@@ -4,7 +4,12 @@ from __future__ import annotations
 
 from weeksync.model.problem import Problem
 from weeksync.read.household import ReadFiles
-from weeksync.read.references import duplicates, unknown_marks, unknown_references
+from weeksync.read.references import (
+    duplicates,
+    unknown_marks,
+    unknown_priorities,
+    unknown_references,
+)
 from weeksync.read.settings import wrong_order, wrong_settings
 from weeksync.read.weekfiles import misfiled
 
@@ -14,7 +19,7 @@ def cross_check(files: ReadFiles) -> tuple[Problem, ...]:
 
     References to persons, areas, calendars, pay days, terms and tasks that do not exist; ids
     and letters given twice; zones, locales, day parts and the order of dates; days outside the
-    week of their file; and, as a notice, marks for what is in no file.
+    week of their file; and, as a notice, marks and priorities for what is in no file.
     """
     settings = wrong_settings(files.config) if files.config is not None else ()
     return (
@@ -24,4 +29,5 @@ def cross_check(files: ReadFiles) -> tuple[Problem, ...]:
         *wrong_order(files),
         *misfiled(files),
         *unknown_marks(files),
+        *unknown_priorities(files),
     )

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any
 
 from weeksync.message import Message, counted, message
+from weeksync.model.chosen import WeekFile
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.read.household import ReadFiles
 from weeksync.read.ids import MARKABLE
@@ -26,6 +28,12 @@ REFERENCES: dict[str, str] = {
 }
 """Keys that hold ids, and the array in which those ids are given."""
 
+TODO = "todo-"
+"""How the ids of calendars' to-dos begin (`weeksync.plan.tasks` gives them)."""
+
+_ID_OF_TASK = re.compile(r"[a-z0-9]+(-[a-z0-9]+)+", re.ASCII)
+"""Words of one's own among the priorities are written otherwise."""
+
 _UNKNOWN: dict[str, Message] = {
     "people": message("{key} = {value} is nobody of config.toml"),
     "areas": message("{key} = {value} is no area of config.toml"),
@@ -42,6 +50,8 @@ def unknown_references(files: ReadFiles) -> Iterator[Problem]:
     for parsed in files.all():
         for path, key, value in _references(parsed):
             array = REFERENCES[key]
+            if array == "tasks" and value.startswith(TODO):
+                continue  # a to-do of a calendar, which these files cannot know
             if _is_unknown(value, known[array]):
                 what, remedy = _unknown(key, value, array, known[array] or set())
                 yield mistake(parsed.name, parsed.positions.line(path), what, remedy)
@@ -75,6 +85,23 @@ def _unknown(key: str, value: str, array: str, known: set[str]) -> tuple[Message
     if not known:
         return what, message("add it there, or take this away")
     return what, message("write one of {known}", known=listed(sorted(known)))
+
+
+def unknown_priorities(files: ReadFiles) -> Iterator[Problem]:
+    """Priorities that are ids of no task: such a line is on no page."""
+    known = files.known("tasks")
+    for parsed in files.files:
+        if not isinstance(parsed.checked, WeekFile):
+            continue
+        for index, day in enumerate(parsed.checked.days):
+            for place, text in enumerate(day.priorities):
+                if text.startswith(TODO) or not _ID_OF_TASK.fullmatch(text):
+                    continue
+                if _is_unknown(text, known):
+                    what, _ = _unknown("priorities", text, "tasks", set())
+                    remedy = message("take it away, or write words of your own with a space")
+                    line = parsed.line(("days", index, "priorities", place))
+                    yield Problem(ProblemKind.NOTICE, what, Place(parsed.name, line), remedy)
 
 
 def duplicates(files: ReadFiles) -> Iterator[Problem]:

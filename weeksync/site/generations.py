@@ -72,12 +72,18 @@ class _Link:
 
 
 def publish(
-    output: Path, trees: Trees, *, linker: Linker | None = None, step: Step = no_step
+    output: Path,
+    trees: Trees,
+    *,
+    private: Collection[str] = (),
+    linker: Linker | None = None,
+    step: Step = no_step,
 ) -> Published:
     """Make `output/<name>` show the files of each tree, and remove trees that are not named.
 
     Where nothing differs from what is there, nothing is written. `step` is called with a word
-    between any two changes to the disk. Only one run at a time may publish into a folder.
+    between any two changes to the disk. Only one run at a time may publish into a folder. Trees
+    named in `private` are for their owner alone (0700), where the file system has such rights.
 
     BuildError where a path leads out of its tree, where something that weeksync did not make
     is in the way (nothing of it is touched), or where the disk refuses: then the site is as it
@@ -89,7 +95,7 @@ def publish(
         output.mkdir(parents=True, exist_ok=True)
         if renaming.is_used(output) or not _has_links(output, linker):
             return renaming.publish(output, trees, step)
-        return _Generations(output, linker, step).publish(trees)
+        return _Generations(output, linker, step, private).publish(trees)
     except OSError as error:
         raise BuildError(
             message(
@@ -104,7 +110,10 @@ def publish(
 class _Generations:
     """One publication into a folder with links."""
 
-    def __init__(self, output: Path, linker: Linker, step: Step) -> None:
+    def __init__(
+        self, output: Path, linker: Linker, step: Step, private: Collection[str] = ()
+    ) -> None:
+        self._private = private
         self._output = output
         self._folder = output / GENERATIONS
         self._linker = linker
@@ -146,7 +155,8 @@ class _Generations:
         generation, written = self._folder / str(number), []
         try:
             for name, files in trees.items():
-                (generation / name).mkdir(parents=True)
+                mode = 0o700 if name in self._private else 0o777
+                (generation / name).mkdir(mode, parents=True)
                 for path, content in files.items():
                     before = shown.get(name) if path in changes[name].same else None
                     if not self._linked(generation / name / path, before and before / path):

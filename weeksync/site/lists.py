@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date, datetime
 
 from weeksync.message import Message, counted, message
@@ -91,6 +92,12 @@ def _by_month(words: Words, entries: list[WeekEntry], *, own: bool) -> tuple[Mon
     )
 
 
+_HARMLESS = frozenset(
+    {"key", "column", "count", "near", "file", "limit", "table", "choices", "header", "form"}
+)
+"""What a message about a file may say in public: names of ours, never what somebody wrote."""
+
+
 def _counts(words: Words, problems: tuple[Problem, ...]) -> tuple[tuple[str, str], ...]:
     """What waits on the page of problems, by kind."""
     questions = sum(problem.kind is ProblemKind.QUESTION for problem in problems)
@@ -100,7 +107,15 @@ def _counts(words: Words, problems: tuple[Problem, ...]) -> tuple[tuple[str, str
         text = counted("{count} question for you", "{count} questions for you", questions)
         lines.append(("question", words.text(text)))
     if wrong:
-        lines.append(("mistake", words.text(counted("{count} problem", "{count} problems", wrong))))
+        first = next(
+            kind
+            for kind in _KINDS
+            if kind is not ProblemKind.QUESTION
+            and any(one.kind is kind and one.counts for one in problems)
+        )
+        lines.append(
+            (first.value, words.text(counted("{count} problem", "{count} problems", wrong)))
+        )
     return tuple(lines)
 
 
@@ -114,7 +129,9 @@ def problems_page(inputs: SiteInput, words: Words) -> ProblemsPage:
         )
         for kind, heading in _KINDS.items()
     )
-    common = [one for one in inputs.left_out if not one.occurrence.only_for]
+    common = [
+        one for one in inputs.left_out if not (one.occurrence.only_for or one.occurrence.journal)
+    ]
     return ProblemsPage(
         **frame(inputs, words, "problems", words.text(message("Problems"))),
         groups=tuple(group for group in groups if group.problems),
@@ -127,11 +144,25 @@ def problems_page(inputs: SiteInput, words: Words) -> ProblemsPage:
 
 
 def _problem(words: Words, problem: Problem) -> ProblemLine:
+    """A problem as it may hang where visitors read: no value of the household's own files.
+
+    An amount, a check-in, the title of what is only for somebody can stand in any of them;
+    standard error and `weeksync check` say the value.
+    """
+    private = problem.place.file not in {"", "config.toml"}
+    what, remedy = problem.what, problem.remedy
+    if private:
+        what, remedy = _without_values(what), remedy and _without_values(remedy)
     return ProblemLine(
         place=str(problem.place),
-        what=words.text(problem.what),
-        remedy=words.text(problem.remedy) if problem.remedy is not None else "",
+        what=words.text(what),
+        remedy=words.text(remedy) if remedy is not None else "",
     )
+
+
+def _without_values(text: Message) -> Message:
+    shown = {name: value if name in _HARMLESS else "…" for name, value in text.values.items()}
+    return replace(text, values=shown)
 
 
 def _left_out(words: Words, heading: Message, items: list[LeftOut]) -> LeftOutGroup:

@@ -11,7 +11,7 @@ from weeksync.site.habits import habit_line
 from weeksync.site.inputs import SiteInput
 from weeksync.site.lines import event_line, money_line, task_line
 from weeksync.site.prose import prose
-from weeksync.site.record import CheckInBox, EventLine, Link, NoteBox, OwnWeekPage
+from weeksync.site.record import CheckInBox, EventLine, JournalBox, Link, NoteBox, OwnWeekPage
 from weeksync.site.week import title_of
 from weeksync.site.words import Words
 
@@ -42,6 +42,31 @@ def own_week_page(inputs: SiteInput, words: Words, spread: Spread, week: IsoWeek
         task_notes=tuple(
             NoteBox(task.title, prose(task.notes)) for task in tasks if task.notes.strip()
         ),
+        appointment_notes=_appointment_notes(words, spread),
+        journal=_journal(words, spread),
+    )
+
+
+def _appointment_notes(words: Words, spread: Spread) -> tuple[NoteBox, ...]:
+    """Notes of what was entered by hand; each once, however many days it takes."""
+    found = {
+        (one.uid, one.identity): one
+        for day in spread.days
+        for one in (shown.occurrence for shown in day.occurrences)
+        if one.source == "" and one.notes.strip()
+    }
+    return tuple(
+        NoteBox(one.title.strip() or words.no_title(), prose(one.notes)) for one in found.values()
+    )
+
+
+def _journal(words: Words, spread: Spread) -> tuple[JournalBox, ...]:
+    """Entries of calendars' journals (RFC 5545 section 3.6.3), by day; plain text as it came."""
+    return tuple(
+        JournalBox(words.stamp(day.date), one.title.strip() or words.no_title(), one.notes.strip())
+        for day in spread.days
+        for one in (shown.occurrence for shown in day.occurrences)
+        if one.journal
     )
 
 

@@ -59,7 +59,7 @@ def build(context: Context, store: Store, *, progress: Progress | None = None) -
     trees = {"site": pages(inputs)}
     if context.config.site.own_pages:
         trees["own"] = own_pages(inputs)
-    published = publish(context.output, trees)
+    published = publish(context.output, trees, private=["own"])
     show.step()
     return Outcome.of(_done(context, window, published.changed), inputs.problems)
 

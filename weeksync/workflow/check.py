@@ -5,18 +5,18 @@ from __future__ import annotations
 from concurrent.futures import ThreadPoolExecutor
 
 from weeksync import zones
-from weeksync.errors import HouseholdError, SourceError
 from weeksync.fetch import source_for
 from weeksync.household import password, password_problems
 from weeksync.message import Message, counted, message
 from weeksync.model.config import CalendarSource
-from weeksync.model.problem import Place, Problem, ProblemKind
+from weeksync.model.problem import Problem
 from weeksync.model.spread import LeftOut, LeftOutReason
 from weeksync.store import Store
 from weeksync.workflow.build import Window
 from weeksync.workflow.context import Context
 from weeksync.workflow.gather import gather
 from weeksync.workflow.outcome import Outcome
+from weeksync.workflow.pull import source_problem
 
 _Answer = tuple[tuple[Message, ...], tuple[Problem, ...]]
 
@@ -55,8 +55,8 @@ def _ask(context: Context, source: CalendarSource) -> _Answer:
         one = source_for(source, context.folder, lambda: password(source, context.folder))
         pulled = one.pull({}, context.limits)
         warnings = password_problems(source, context.folder)
-    except (SourceError, HouseholdError) as error:
-        return (), (Problem(ProblemKind.SOURCE, error.message, Place(source=source.id)),)
+    except Exception as error:  # whatever it is, the other sources are asked
+        return (), (source_problem(source, error),)
     names = ", ".join(one.title or source.label for one in pulled.collections)
     objects = sum(len(one.changed) for one in pulled.collections)
     line = counted(
@@ -79,7 +79,7 @@ def _left_out(left_out: tuple[LeftOut, ...]) -> list[Message]:
             Message(
                 text,
                 {
-                    "title": one.occurrence.title,
+                    "title": one.occurrence.title.strip() or one.occurrence.uid,
                     "day": one.occurrence.start.isoformat()[:10],
                     "source": one.occurrence.source,
                 },

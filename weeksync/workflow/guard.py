@@ -14,8 +14,8 @@ from weeksync.message import Message, message
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.pulled import UidGroup
 
-FEW = 10
-"""With fewer events ahead than this, losing nine tenths of them is nothing unusual."""
+FEW = 2
+"""The last entry ahead may go without a question: one appointment was called off."""
 
 
 def question(

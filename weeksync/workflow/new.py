@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 from pathlib import Path, PurePosixPath
 from urllib.parse import urlsplit
 
 from weeksync.household import NewHousehold, create_household, people_named
 from weeksync.message import message
 from weeksync.model.config import CalendarSource
-from weeksync.workflow.clock import instant_now
 from weeksync.workflow.context import Context
 from weeksync.workflow.outcome import Outcome
 
@@ -25,7 +25,7 @@ def answers_of(
 ) -> NewHousehold:
     """The answers of a person, names and addresses as typed, as what a household is made from."""
     sources: list[CalendarSource] = []
-    for address in calendars:
+    for address in filter(None, map(str.strip, calendars)):
         sources.append(_calendar(address, {source.id for source in sources}))
     return NewHousehold(
         name=name,
@@ -57,10 +57,10 @@ def _ident(text: str, taken: set[str]) -> str:
     return next(one for one in (base, *numbered) if one not in taken)
 
 
-def make_household(folder: Path, answers: NewHousehold) -> Outcome:
+def make_household(folder: Path, answers: NewHousehold, now: datetime) -> Outcome:
     """Write the folder and read it back; HouseholdError where there is a household already."""
     written = create_household(folder, answers)
-    context = Context.read(folder, instant_now(None))
+    context = Context.read(folder, now)
     done = [message("Written: {place}", place=str(place)) for place in written]
     done.append(
         message("Next: weeksync nightly --household {folder}", folder=str(folder)),

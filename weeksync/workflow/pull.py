@@ -101,17 +101,34 @@ def _keep(
     """Store one source's pull, or note why not: (whether it answered, what to know of it)."""
     try:
         pulled, warnings = ready.result()
-    except (SourceError, HouseholdError) as error:
-        problem = Problem(ProblemKind.SOURCE, error.message, Place(source=source.id))
+        taken = _index(pulled)
+    except Exception as error:  # whatever it is, the other sources go on
+        problem = source_problem(source, error)
         store.record_failure(source.id, [problem], context.now)
         return False, [problem]
-    taken = _index(pulled)
     questions = [] if source.id in accept else _questions(context, store, source, taken)
     if questions:
         store.record_failure(source.id, questions, context.now)
         return True, questions
     store.apply(pulled, taken.indexed, context.local_now, taken.problems)
     return True, [*warnings, *taken.problems]
+
+
+def source_problem(source: CalendarSource, error: Exception) -> Problem:
+    """Why a source failed. Of an error nobody foresaw only the kind is told: its text may hold
+    what a server or a file said."""
+    if isinstance(error, SourceError | HouseholdError):
+        return Problem(ProblemKind.SOURCE, error.message, Place(source=source.id))
+    return Problem(
+        ProblemKind.SOURCE,
+        message(
+            "the calendar “{calendar}” could not be pulled: {kind}, a fault of weeksync",
+            calendar=source.label,
+            kind=type(error).__name__,
+        ),
+        Place(source=source.id),
+        message("the last good copy is shown; please report it with WEEKSYNC_TRACE=1"),
+    )
 
 
 def _index(pulled: Pulled) -> _Taken:

@@ -23,7 +23,7 @@ from weeksync.site.record.lists import (
     WeekEntry,
 )
 from weeksync.site.record.month import MonthDay, MonthEvent, MonthPage, MonthWeek
-from weeksync.site.record.own import CheckInBox, NoteBox, OwnWeekPage
+from weeksync.site.record.own import CheckInBox, JournalBox, NoteBox, OwnWeekPage
 from weeksync.site.record.style import StylePage, Tint
 from weeksync.site.record.week import (
     DayBox,
@@ -45,6 +45,7 @@ __all__ = [
     "HabitCell",
     "HabitLine",
     "IndexPage",
+    "JournalBox",
     "LeftOutGroup",
     "LeftOutLine",
     "LessonLine",

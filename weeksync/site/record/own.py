@@ -35,12 +35,24 @@ class CheckInBox:
 
 @dataclass(frozen=True, slots=True)
 class NoteBox:
-    """Notes on a task."""
+    """Notes on a task or an appointment."""
 
     title: str
-    """The task."""
+    """The task or appointment."""
     text: Markup
     """The notes."""
+
+
+@dataclass(frozen=True, slots=True)
+class JournalBox:
+    """An entry of a calendar's journal."""
+
+    day: Stamp
+    """The day."""
+    title: str
+    """Its title; "no title" in the page's language where it has none."""
+    text: str
+    """What was written, plain."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,3 +85,7 @@ class OwnWeekPage(Page):
     """Notes on the week."""
     task_notes: tuple[NoteBox, ...]
     """Notes on its tasks."""
+    appointment_notes: tuple[NoteBox, ...]
+    """Notes on appointments that were entered by hand."""
+    journal: tuple[JournalBox, ...]
+    """Entries of the calendars' journals, by day."""

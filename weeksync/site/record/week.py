@@ -63,7 +63,7 @@ class DayBox:
     lessons: tuple[LessonLine, ...]
     """Lessons of the children."""
     breaks: tuple[str, ...]
-    """Breaks that are planned, as "14:30 · 10 min · walk to the quay"."""
+    """Breaks that are planned, as "14:30, 10 min: walk to the quay"."""
 
 
 @dataclass(frozen=True, slots=True)
