@@ -61,7 +61,7 @@ def test_an_environment_without_it(
     if value is not None:
         monkeypatch.setenv(VARIABLE, value)
     assert refused(source(password_env=VARIABLE), tmp_path) == (
-        f"family: the environment variable {VARIABLE} is not set; set it, in cron too"
+        "the environment variable that password_env names is not set; set it, in cron too"
     )
 
 
@@ -93,7 +93,7 @@ def test_a_file_without_a_password(tmp_path: Path, content: bytes | None, said: 
     """Missing, empty, or in another encoding: nothing of it is shown."""
     if content is not None:
         (tmp_path / "pw").write_bytes(content)
-    assert refused(source(password_file="pw"), tmp_path).startswith(f"family: {said}")
+    assert refused(source(password_file="pw"), tmp_path).startswith(said)
 
 
 @pytest.mark.parametrize("name", [".", "~nobody-of-that-name/pw", "a\0b"])
@@ -133,7 +133,7 @@ def test_a_command_that_gives_none(
     """Neither its output nor its arguments are shown, nor what it writes to standard error."""
     program = Path(sys.executable).name
     assert refused(command(code), tmp_path) == (
-        f"family: the password command {program} {said}; try it in the household folder"
+        f"the password command {program} {said}; try it in the household folder"
     )
     assert capfd.readouterr() == ("", "")
 
@@ -142,7 +142,7 @@ def test_a_command_that_is_not_there(tmp_path: Path) -> None:
     """Cron has another PATH."""
     calendar = source(password_command=("/no/such/program", "hunter2"))
     assert refused(calendar, tmp_path) == (
-        "family: the password command program cannot be run; write its whole path"
+        "the password command program cannot be run; write its whole path"
     )
 
 

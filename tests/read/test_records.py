@@ -183,7 +183,7 @@ def test_a_value_of_a_secret_is_not_shown() -> None:
         'config.toml:14: url = ["https://…@x.org"] is no text; '
         "write one text in quotes, without brackets",
         "config.toml:15: password_command = … is no list; "
-        'put it in square brackets, as ["monday", "friday"]',
+        'put it in square brackets, as ["garden-gate"]',
     ]
 
 

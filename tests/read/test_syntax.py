@@ -211,3 +211,13 @@ def test_a_secret_is_never_shown() -> None:
         _, problems = parse_toml("config.toml", f"format = 1\n{line}\n".encode(), Config)
         assert problems
         assert "hunter2" not in "".join(map(str, problems))
+
+
+@pytest.mark.parametrize(
+    "text", ["format = 1\n" + ".".join(["a"] * 2000) + " = 1\n", "z = " + "[" * 3000 + "]" * 3000]
+)
+def test_a_file_nested_beyond_reason_is_one_mistake(text: str) -> None:
+    """It stops nothing else: the reader of the other files goes on."""
+    _, problems = parse_toml("tasks.toml", text.encode(), TasksFile)
+    [problem] = problems
+    assert "nested too deeply" in str(problem)

@@ -221,7 +221,7 @@ SAID = {
         "write small letters, digits and hyphens, at most 64, as garden-gate"
     ),
     'only_for = "ines"': (
-        'only_for = "ines" is no list; put it in square brackets, as ["monday", "friday"]'
+        'only_for = "ines" is no list; put it in square brackets, as ["garden-gate"]'
     ),
     'part = "noon"': (
         'part = "noon" is not known here; '

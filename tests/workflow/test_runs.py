@@ -25,7 +25,7 @@ DENTIST = event("dentist", "20270323T113000", "Dentist")
 
 def run(folder: Path) -> Outcome:
     """A nightly run at NOW."""
-    return nightly(Context.read(folder, NOW))
+    return nightly(Context.read(folder, NOW), wait=0)
 
 
 def page(folder: Path, name: str = "2027-W12.html") -> str:

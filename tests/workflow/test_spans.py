@@ -41,7 +41,21 @@ def test_a_week_is_named_as_people_do(context: Context, text: str, week: str) ->
     assert week_named(text, context) == IsoWeek.parse(week)
 
 
-@pytest.mark.parametrize("text", ["", "2027-W60", "2027-02-30", "31 Feb", "soon", "2025-W53"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "2027-W60",
+        "2027-02-30",
+        "31 Feb",
+        "soon",
+        "2025-W53",
+        "0001-W01",
+        "9999-W52",
+        "9999-12-31",
+        "99999999999999999999999 Mar",
+    ],
+)
 def test_what_names_no_week_is_wrong_use(context: Context, text: str) -> None:
     """The message shows what would."""
     with pytest.raises(UsageError, match="names no week; write this, next"):
@@ -63,10 +77,21 @@ def test_a_span_is_a_week_a_month_or_two_days(context: Context) -> None:
     assert span_named("2027-03", context) == Month(2027, 3)
     days = (date(2027, 3, 22), date(2027, 4, 4))
     assert span_named("2027-03-22/2027-04-04", context) == days
+    assert span_named("2027-W12/2027-W13", context) == days
+    assert span_named("2027-03/24 Apr", context) == (date(2027, 3, 1), date(2027, 4, 24))
 
 
 @pytest.mark.parametrize(
-    "text", ["2027-03-22/2027-03-21", "2027-03-22/", "a/b", "2000-01-01/2027-01-01"]
+    "text",
+    [
+        "2027-03-22/2027-03-21",
+        "2027-03-22/",
+        "a/b",
+        "2000-01-01/2027-01-01",
+        "0001-01-01/0001-01-31",
+        "9999-12",
+        "0001-01",
+    ],
 )
 def test_a_span_that_is_none_is_wrong_use(context: Context, text: str) -> None:
     """Backwards, half, or absurdly long."""

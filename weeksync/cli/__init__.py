@@ -6,6 +6,7 @@ be done. What a command did goes to standard output, problems go to standard err
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -15,6 +16,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; its exit status."""
     from weeksync.cli.run import run
 
+    _mend_streams()
     try:
         return run(sys.argv[1:] if argv is None else list(argv))
     except KeyboardInterrupt:
@@ -22,3 +24,13 @@ def main(argv: Sequence[str] | None = None) -> int:
     except BrokenPipeError:  # the reader of our output has gone, as `weeksync show | head`
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+
+
+def _mend_streams() -> None:
+    """Closed streams lead nowhere; letters an old terminal lacks are written as escapes."""
+    sys.stdin = sys.stdin or open(os.devnull, encoding="utf-8")  # noqa: SIM115 - until we end
+    sys.stdout = sys.stdout or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
+    sys.stderr = sys.stderr or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")

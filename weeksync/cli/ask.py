@@ -10,7 +10,7 @@ from weeksync.cli.terminal import Terminal
 from weeksync.errors import HouseholdError, UsageError
 from weeksync.language import Language
 from weeksync.message import Message, message
-from weeksync.workflow import NewHousehold, answers_of
+from weeksync.workflow import NewHousehold, answers_of, calendar_of
 
 _TRIES = 5
 
@@ -44,7 +44,9 @@ def ask_for_household(options: argparse.Namespace, terminal: Terminal) -> NewHou
         calendars=options.calendar
         if options.calendar is not None
         else ask.for_several(
-            message("A calendar: file, folder, web or CalDAV address (empty: no more)"), 0
+            message("A calendar: file, folder, web or CalDAV address (empty: no more)"),
+            0,
+            lambda address: calendar_of(address, set()),
         ),
     )
 
@@ -70,8 +72,10 @@ class _Asker:
             self.terminal.complain(message('"{value}" will not do', value=answer))
         raise UsageError(message("no usable answer; nothing was written"))
 
-    def for_several(self, what: Message, least: int) -> list[str]:
-        """Answers until an empty one, at least `least`."""
+    def for_several(
+        self, what: Message, least: int, check: Callable[[str], object] = str
+    ) -> list[str]:
+        """Answers until an empty one, at least `least`; asked again where `check` refuses one."""
         answers: list[str] = []
         while True:
             try:
@@ -81,7 +85,12 @@ class _Asker:
                     raise
                 return answers  # what may be empty is so where nobody answers
             if answer:
-                answers.append(answer)
+                try:
+                    check(answer)
+                except UsageError as error:
+                    self.terminal.complain(error.message)
+                else:
+                    answers.append(answer)
             elif len(answers) >= least:
                 return answers
 

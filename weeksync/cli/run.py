@@ -32,7 +32,7 @@ def run(argv: list[str]) -> int:
         return status_of(error)
     except BrokenPipeError:
         raise
-    except (OSError, RuntimeError, ValueError, LookupError, TypeError, AttributeError) as error:
+    except Exception as error:
         return _fault(error, terminal)
 
 

@@ -78,9 +78,7 @@ def _from_environment(source: CalendarSource) -> str:
         raise _refused(
             source,
             message(
-                "{source}: the environment variable {name} is not set; set it, in cron too",
-                source=source.id,
-                name=source.password_env,
+                "the environment variable that password_env names is not set; set it, in cron too",
             ),
         )
     return found
@@ -95,9 +93,8 @@ def _from_file(source: CalendarSource, folder: Path) -> str:
         raise _refused(
             source,
             message(
-                "{source}: the password file {file} cannot be read ({reason}); "
+                "the password file {file} cannot be read ({reason}); "
                 "write the password into its first line",
-                source=source.id,
                 file=source.password_file,
                 reason=os.strerror(number or errno.EINVAL),
             ),
@@ -107,9 +104,8 @@ def _from_file(source: CalendarSource, folder: Path) -> str:
         raise _refused(
             source,
             message(
-                "{source}: the first line of the password file {file} is no text; "
+                "the first line of the password file {file} is no text; "
                 "write the password there in UTF-8",
-                source=source.id,
                 file=source.password_file,
             ),
         )
@@ -134,8 +130,7 @@ def _from_command(source: CalendarSource, folder: Path, seconds: float) -> str:
         raise _refused(
             source,
             message(
-                "{source}: the password command {program} cannot be run; write its whole path",
-                source=source.id,
+                "the password command {program} cannot be run; write its whole path",
                 program=program,
             ),
         ) from None
@@ -143,9 +138,8 @@ def _from_command(source: CalendarSource, folder: Path, seconds: float) -> str:
         raise _refused(
             source,
             message(
-                "{source}: the password command {program} took more than {seconds} seconds; "
+                "the password command {program} took more than {seconds} seconds; "
                 "it must not ask anything",
-                source=source.id,
                 program=program,
                 seconds=round(seconds),
             ),
@@ -155,9 +149,8 @@ def _from_command(source: CalendarSource, folder: Path, seconds: float) -> str:
         raise _refused(
             source,
             message(
-                "{source}: the password command {program} gave no password (status {status}); "
+                "the password command {program} gave no password (status {status}); "
                 "try it in the household folder",
-                source=source.id,
                 program=program,
                 status=status,
             ),

@@ -6,6 +6,7 @@ The docstring under each field is the text of the documentation; a test holds
 
 from __future__ import annotations
 
+import re
 from enum import StrEnum
 from typing import Literal, Self
 
@@ -78,6 +79,12 @@ class Area(Record):
     """The second cue, so that colour never stands alone; different for every area."""
 
 
+_ADDRESS = re.compile(r"\w[\w+.-]*://|[^/\\]*:[^/\\]*@")
+"""An address, or name and password before a host: both can carry a secret."""
+
+_VARIABLE = re.compile(r"[A-Za-z_][A-Za-z0-9_]*", re.ASCII)
+
+
 class MayShare(StrEnum):
     """How much of something may stand on a shared page; nothing unless released."""
 
@@ -125,6 +132,18 @@ class CalendarSource(Record):
                 message("a calendar is in one place, and this one has {count}", count=len(given)),
                 message("give exactly one of path, url, caldav"),
                 given[1] if given else "",
+            )
+        if _ADDRESS.match(self.path):
+            raise Mistake(
+                message("path is an address on the web, not a file"),
+                message("give it as url or caldav, and name and password apart from it"),
+                "path",
+            )
+        if self.password_env and not _VARIABLE.fullmatch(self.password_env):
+            raise Mistake(
+                message("password_env is no name of an environment variable"),
+                message("write letters, digits and underscores, as CALENDAR_PASSWORD"),
+                "password_env",
             )
         ways = [
             name
@@ -267,6 +286,21 @@ class Site(Record):
     """A folder of your own templates, from the household folder on; each replaces one of ours."""
     own_pages: bool = False
     """Make `own` beside `site`, too: a page a week with check-ins and amounts, apart from it."""
+
+    @model_validator(mode="after")
+    def _a_folder_of_its_own(self) -> Self:
+        first = next((part for part in self.output.split("/") if part not in {"", "."}), "")
+        if first in _TAKEN and not self.output.startswith("/"):
+            raise Mistake(
+                message("output is a folder that the household needs for itself"),
+                message("name a folder that holds nothing else, as output"),
+                "output",
+            )
+        return self
+
+
+_TAKEN = {"", "state", "weeks", "marks", "check-ins", "archive", "snapshots"}
+"""Folders of the household, and the household folder itself."""
 
 
 class Paper(Record):

@@ -44,6 +44,9 @@ from weeksync.model.money import MoneyFile as MoneyFile
 from weeksync.model.money import Paid as Paid
 from weeksync.model.money import PayDay as PayDay
 
+MOST_MINUTES = 366 * 24 * 60
+"""A year: what takes longer is a slip of the pen."""
+
 
 class Appointment(Record):
     """Something at a time that stands in no calendar (`[[appointments]]`)."""
@@ -58,7 +61,7 @@ class Appointment(Record):
     """A date for the whole day, or a local date and time in the household's zone."""
     end: datetime | date | None = None
     """Half-open: the first moment (or day) that no longer belongs to it."""
-    minutes: Annotated[int, Field(ge=0)] | None = None
+    minutes: Annotated[int, Field(ge=0, le=MOST_MINUTES)] | None = None
     """In place of `end`."""
     place: str = ""
     """Where."""
@@ -183,7 +186,7 @@ class Task(Record):
     """What or whom it waits for."""
     repeats: RuleText | Literal[""] = ""
     """From `due` on."""
-    carried: Annotated[int, Field(ge=0)] = 0
+    carried: Annotated[int, Field(ge=0, le=5_000)] = 0
     """Over how many weeks it has been carried forward."""
     notes: str = ""
     """Markdown."""
@@ -263,7 +266,7 @@ class Habit(Record):
     """What a mark says: yes/no, count, minutes, hours or scale (1 to 5)."""
     unit: str = ""
     """The unit of the figure, as glasses."""
-    target: Annotated[float, Field(ge=0)] | None = None
+    target: Annotated[float, Field(ge=0, le=1e9)] | None = None
     """The figure from which a day counts as marked."""
     start: Day | None = None
     """The first day it is due."""

@@ -19,6 +19,11 @@ from weeksync.model.fields import (
     Title,
 )
 
+MOST = 10**15
+"""Ten million millions of a currency with two decimals: no household has more."""
+
+Amount = Annotated[int, Field(ge=-MOST, le=MOST)]
+
 
 class BusinessDayRule(StrEnum):
     """Where a date goes that is no business day (2006 ISDA Definitions section 4.12)."""
@@ -36,7 +41,7 @@ class Paid(Record):
     """The due date that was paid, before any moving."""
     on: Day
     """The day it was paid."""
-    amount: int | None = None
+    amount: Amount | None = None
     """Minor units, where it differed."""
 
 
@@ -47,7 +52,7 @@ class Bill(Record):
     """Permanent name; given where missing."""
     title: Title
     """What it is called."""
-    amount: int | None = None
+    amount: Amount | None = None
     """Minor units, as 4250 for 42.50; left out where it is not known beforehand."""
     currency: Currency | None = None
     """ISO 4217 code; without it the file's."""
@@ -83,7 +88,7 @@ class PayDay(Record):
     """Permanent name; given where missing."""
     title: Title
     """What it is called."""
-    amount: int | None = None
+    amount: Amount | None = None
     """Minor units."""
     currency: Currency | None = None
     """ISO 4217 code; without it the file's."""
@@ -110,7 +115,7 @@ class Goal(Record):
     """Permanent name; given where missing."""
     title: Title
     """What is saved for."""
-    amount: Annotated[int, Field(gt=0)]
+    amount: Annotated[int, Field(gt=0, le=MOST)]
     """The whole sum in minor units."""
     currency: Currency | None = None
     """ISO 4217 code; without it the file's."""

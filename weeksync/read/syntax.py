@@ -22,6 +22,8 @@ from weeksync.read.text import decode, mistake
 
 MOST_BREAKS = 20
 """Breaks of the syntax after which a file is given up."""
+MOST_DEEP = 50
+"""Tables in tables; the files of a household need five."""
 
 _PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 _HEADER = re.compile(r"[ \t]*\[\[?[ \t]*[A-Za-z][\w. \t-]*\]{0,2}[ \t]*(#.*)?$", re.ASCII)
@@ -54,7 +56,10 @@ def load(name: str, content: bytes, first_line: int = 1) -> Loaded:
     _blank(loaded, text.bad_lines)
     for _ in range(MOST_BREAKS):
         try:
-            loaded.data = tomllib.loads(loaded.text)
+            data = tomllib.loads(loaded.text)
+            if _is_deep(data):
+                break
+            loaded.data = data
         except RecursionError:
             break
         except ValueError as error:
@@ -66,11 +71,27 @@ def load(name: str, content: bytes, first_line: int = 1) -> Loaded:
             name,
             None,
             message("the file cannot be read as TOML"),
-            message("correct the lines above, or take a copy from before"),
+            message("correct it, or take a copy from before; it may be nested too deeply"),
         )
     )
     loaded.usable = False
     return loaded
+
+
+def _is_deep(data: object) -> bool:
+    """Whether tables and lists lie deeper than any file of ours: what walks them stays short."""
+    level = [data]
+    for _ in range(MOST_DEEP):
+        level = [
+            inner
+            for one in level
+            for inner in (
+                one.values() if isinstance(one, dict) else one if isinstance(one, list) else ()
+            )
+        ]
+        if not level:
+            return False
+    return True
 
 
 def _repair(loaded: Loaded, name: str, error: ValueError, first_line: int) -> None:

@@ -112,7 +112,7 @@ def _one_or_more(wrong: Wrong) -> Said:
         )
     return (
         _of(message("{key} = {value} is no list"), wrong),
-        message('put it in square brackets, as ["monday", "friday"]'),
+        message('put it in square brackets, as ["garden-gate"]'),
     )
 
 

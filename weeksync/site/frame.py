@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TypedDict
 
 from weeksync.message import Message, message
+from weeksync.model.problem import ProblemKind
 from weeksync.model.pulled import SourceState
 from weeksync.site.inputs import SiteInput
 from weeksync.site.record import VERSION, Link, SourceLine
@@ -59,19 +60,23 @@ def source_line(words: Words, state: SourceState) -> SourceLine:
     source = next((one for one in words.config.calendars if one.id == state.source), None)
     name = source.label if source is not None else state.source
     stale = state.failed or state.last_good is None
+    known = state.last_good is not None
+    asked = any(problem.kind is ProblemKind.QUESTION for problem in state.problems)
     return SourceLine(
         id=state.source,
         name=name,
         stale=stale,
         last_good=words.instant(state.last_good) if state.last_good is not None else None,
-        text=words.text(_standing(name, stale=stale, known=state.last_good is not None)),
+        text=words.text(_standing(name, stale=stale, known=known, asked=asked)),
         reasons=tuple(words.text(problem.what) for problem in state.problems) if stale else (),
     )
 
 
-def _standing(name: str, *, stale: bool, known: bool) -> Message:
+def _standing(name: str, *, stale: bool, known: bool, asked: bool) -> Message:
     if not stale:
         return message("{source} is up to date.", source=name)
+    if asked:
+        return message("{source} waits for your answer; its last good copy is shown.", source=name)
     if known:
         return message("{source} could not be pulled; its last good copy is shown.", source=name)
     return message("{source} could not be pulled yet; nothing of it is shown.", source=name)

@@ -10,7 +10,7 @@ from weeksync.workflow.check import check
 from weeksync.workflow.clock import instant_now
 from weeksync.workflow.context import Context
 from weeksync.workflow.demo import run_demo
-from weeksync.workflow.new import answers_of, make_household
+from weeksync.workflow.new import answers_of, calendar_of, make_household
 from weeksync.workflow.nightly import nightly
 from weeksync.workflow.opening import open_store
 from weeksync.workflow.outcome import Outcome, Status
@@ -25,6 +25,7 @@ __all__ = [
     "Status",
     "answers_of",
     "build",
+    "calendar_of",
     "check",
     "instant_now",
     "make_household",

@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
 
 from weeksync import zones
+from weeksync.calendar import index_object
 from weeksync.fetch import source_for
 from weeksync.household import password, password_problems
 from weeksync.message import Message, counted, message
 from weeksync.model.config import CalendarSource
-from weeksync.model.problem import Problem
+from weeksync.model.problem import Problem, ProblemKind
+from weeksync.model.pulled import Pulled, UidGroup
 from weeksync.model.spread import LeftOut, LeftOutReason
 from weeksync.store import Store
 from weeksync.workflow.build import Window
 from weeksync.workflow.context import Context
 from weeksync.workflow.gather import gather
 from weeksync.workflow.outcome import Outcome
-from weeksync.workflow.pull import source_problem
+from weeksync.workflow.pull import questions_about, source_problem
 
+Groups = dict[str, tuple[UidGroup, ...]]
 _Answer = tuple[tuple[Message, ...], tuple[Problem, ...]]
 
 
@@ -29,9 +33,12 @@ def check(context: Context, *, offline: bool = False) -> Outcome:
     window = Window.of(context)
     with Store.open(context.state, write=False) as store:
         gathered = gather(context, store, window.first, window.last)
-        answers = () if offline else _ask_all(context)
+        groups = {one.id: store.groups(one.id) for one in context.config.calendars}
+        answers = () if offline else _ask_all(context, groups)
     planner = gathered.planner
-    problems = [*gathered.problems]
+    # Asked just now, a source's own answer counts, not what its last pull left.
+    old = set() if offline else {ProblemKind.SOURCE, ProblemKind.QUESTION}
+    problems = [one for one in gathered.problems if one.kind not in old]
     for week in window.weeks:
         problems += planner.week(week).problems
     done = [
@@ -45,16 +52,19 @@ def check(context: Context, *, offline: bool = False) -> Outcome:
     return Outcome.of(done, problems)
 
 
-def _ask_all(context: Context) -> tuple[_Answer, ...]:
+def _ask_all(context: Context, groups: Mapping[str, Groups]) -> tuple[_Answer, ...]:
     with ThreadPoolExecutor(max_workers=context.config.pull.at_once) as pool:
-        return tuple(pool.map(lambda one: _ask(context, one), context.config.calendars))
+        return tuple(
+            pool.map(lambda one: _ask(context, one, groups[one.id]), context.config.calendars)
+        )
 
 
-def _ask(context: Context, source: CalendarSource) -> _Answer:
+def _ask(context: Context, source: CalendarSource, before: Groups) -> _Answer:
     try:
         one = source_for(source, context.folder, lambda: password(source, context.folder))
         pulled = one.pull({}, context.limits)
         warnings = password_problems(source, context.folder)
+        questions = questions_about(source, before, _groups(pulled), context.today)
     except Exception as error:  # whatever it is, the other sources are asked
         return (), (source_problem(source, error),)
     names = ", ".join(one.title or source.label for one in pulled.collections)
@@ -66,7 +76,16 @@ def _ask(context: Context, source: CalendarSource) -> _Answer:
         source=source.id,
         names=names,
     )
-    return (line,), (*warnings, *pulled.problems)
+    return (line,), (*warnings, *pulled.problems, *questions)
+
+
+def _groups(pulled: Pulled) -> Groups:
+    """What the source has now, by the names and titles of its collections."""
+    found: Groups = {}
+    for one in pulled.collections:
+        indexed = (index_object(pulled.source, raw)[0] for raw in one.changed)
+        found[one.name] = tuple(group for each in indexed for group in each.groups)
+    return found
 
 
 def _left_out(left_out: tuple[LeftOut, ...]) -> list[Message]:

@@ -7,6 +7,9 @@ from datetime import UTC, datetime
 from weeksync.errors import UsageError
 from weeksync.message import Message, message
 
+FIRST_YEAR, LAST_YEAR = 1900, 2199
+"""The years that weeksync works in: those that household files may name."""
+
 
 def instant_now(given: str | None) -> datetime:
     """The instant a run works with: `given` (ISO 8601 with offset or Z), else the clock, in UTC.
@@ -19,13 +22,14 @@ def instant_now(given: str | None) -> datetime:
         moment = datetime.fromisoformat(given)
     except ValueError as error:
         raise UsageError(_no_instant(given)) from error
-    if moment.tzinfo is None:
+    if moment.tzinfo is None or not FIRST_YEAR <= moment.year <= LAST_YEAR:
         raise UsageError(_no_instant(given))
     return moment.astimezone(UTC).replace(microsecond=0)
 
 
 def _no_instant(given: str) -> Message:
     return message(
-        '--now: "{value}" is no instant; write date, time and offset, as 2027-03-24T06:40:00Z',
+        '--now: "{value}" is no instant; write date, time and offset, of a year from 1900 '
+        "to 2199, as 2027-03-24T06:40:00Z",
         value=given,
     )

@@ -9,8 +9,10 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from weeksync import zones
+from weeksync.errors import UsageError
 from weeksync.household import read_household, write_missing_ids
 from weeksync.language import Language, week_rule
+from weeksync.message import message
 from weeksync.model.config import Config
 from weeksync.model.household import HouseholdFiles
 from weeksync.model.limits import PullLimits
@@ -37,6 +39,14 @@ class Context:
 
         `give_ids` writes an id into every entry that has none, so that marks can refer to it.
         """
+        if folder.is_file():
+            raise UsageError(
+                message(
+                    "{place} is a file; name the folder it lies in, as --household {folder}",
+                    place=str(folder),
+                    folder=str(folder.parent),
+                )
+            )
         if give_ids and (folder / "config.toml").is_file():
             write_missing_ids(folder)
         return cls(folder, read_household(folder), now, output)

@@ -7,7 +7,9 @@ from datetime import datetime
 from pathlib import Path, PurePosixPath
 from urllib.parse import urlsplit
 
+from weeksync.errors import UsageError
 from weeksync.household import NewHousehold, create_household, people_named
+from weeksync.language import Language
 from weeksync.message import message
 from weeksync.model.config import CalendarSource
 from weeksync.workflow.context import Context
@@ -26,7 +28,11 @@ def answers_of(
     """The answers of a person, names and addresses as typed, as what a household is made from."""
     sources: list[CalendarSource] = []
     for address in filter(None, map(str.strip, calendars)):
-        sources.append(_calendar(address, {source.id for source in sources}))
+        sources.append(calendar_of(address, {source.id for source in sources}))
+    Language(locale)  # HouseholdError where there is no such locale
+    for answer in (name, *people):
+        if not answer.strip() or not answer.isprintable():
+            raise UsageError(message("a name is empty or is no text; nothing was written"))
     return NewHousehold(
         name=name,
         time_zone=time_zone,
@@ -37,12 +43,29 @@ def answers_of(
     )
 
 
+def calendar_of(address: str, taken: set[str]) -> CalendarSource:
+    """A web address that ends in `.ics` or is `webcal:` is a feed, another one a server.
+
+    UsageError where it is none; it is not repeated, since a password may stand in it.
+    """
+    try:
+        return _calendar(address, taken)
+    except ValueError as error:
+        raise UsageError(
+            message(
+                "that is no address of a calendar; write a file, a folder, or a web address "
+                "without name and password in it (those are for user and password_file)"
+            )
+        ) from error
+
+
 def _calendar(address: str, taken: set[str]) -> CalendarSource:
-    """A web address that ends in `.ics` or is `webcal:` is a feed, another one a server."""
     parts = urlsplit(address)
     ident = _ident(parts.hostname or PurePosixPath(address).stem, taken)
     if parts.scheme not in {"http", "https", "webcal", "webcals"}:
         return CalendarSource(id=ident, path=address)
+    if "@" in parts.netloc:
+        raise ValueError
     if parts.scheme.startswith("webcal") or parts.path.endswith(".ics"):
         return CalendarSource(id=ident, url=address)
     return CalendarSource(id=ident, caldav=address)

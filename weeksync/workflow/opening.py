@@ -11,13 +11,14 @@ _RULES = "rules"
 """The setting that says by which rules the stored groups were made."""
 
 
-def open_store(context: Context, *, rebuild: bool = False) -> Store:
-    """The store for one run; a context manager. StoreBusy while another run is writing.
+def open_store(context: Context, *, rebuild: bool = False, wait: float = 0.0) -> Store:
+    """The store for one run; a context manager. StoreBusy while another run is writing, after
+    `wait` seconds.
 
     `rebuild` sets the present file aside and starts an empty one: everything in it can be
     pulled again. Objects that were indexed by the rules of an earlier version are indexed anew.
     """
-    store = Store.open(context.state, write=True, rebuild=rebuild, at=context.now)
+    store = Store.open(context.state, write=True, wait=wait, rebuild=rebuild, at=context.now)
     try:
         if store.get(_RULES) != str(RULES_VERSION):
             _index_anew(store)

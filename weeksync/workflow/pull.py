@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor, as_completed
 from dataclasses import dataclass
+from datetime import date
+from types import MappingProxyType
 
 from weeksync.calendar import index_object
 from weeksync.errors import HouseholdError, SourceError, UsageError
@@ -13,7 +15,7 @@ from weeksync.household import password, password_problems
 from weeksync.message import Message, counted, message
 from weeksync.model.config import CalendarSource
 from weeksync.model.problem import Place, Problem, ProblemKind
-from weeksync.model.pulled import IndexedObject, KnownCollection, Pulled
+from weeksync.model.pulled import IndexedObject, KnownCollection, Pulled, UidGroup
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.guard import question
@@ -44,9 +46,6 @@ def pull(
     back with a question, unless it is in `accept`. Unknown ids are a UsageError.
     """
     sources = _chosen(context, {*only, *accept})
-    if not any(is_configuration(problem) for problem in context.files.problems):
-        # with a mistake in it the list of calendars is not what the user means
-        store.forget({source.id for source in context.config.calendars})
     show = progress or Silent()
     show.start(message("Pulling calendars"), len(sources))
     problems: list[Problem] = []
@@ -59,6 +58,10 @@ def pull(
             failed += not good
             problems += met
             show.step()
+    if not failed and not any(is_configuration(problem) for problem in context.files.problems):
+        # A copy is dropped only when what stands in its place is there: an id may have been
+        # changed, and with a mistake in it the list of calendars is not what the user means.
+        store.forget({source.id for source in context.config.calendars})
     order = {source.id: number for number, source in enumerate(context.config.calendars)}
     problems.sort(key=lambda one: (order.get(one.place.source, -1), str(one)))
     nothing = bool(sources) and failed == len(sources)
@@ -149,10 +152,19 @@ def _questions(
     titles |= {one.name: one.title for one in taken.pulled.collections}
     before = store.groups(source.id)
     after = store.preview_groups(taken.pulled, taken.indexed)
+    return questions_about(source, before, after, context.today, titles)
+
+
+def questions_about(
+    source: CalendarSource,
+    before: Mapping[str, tuple[UidGroup, ...]],
+    after: Mapping[str, tuple[UidGroup, ...]],
+    today: date,
+    titles: Mapping[str, str] = MappingProxyType({}),
+) -> list[Problem]:
+    """The questions to ask before `after` replaces `before`, by collection."""
     asked = (
-        question(
-            source.id, titles[name] or source.label, groups, after.get(name, ()), context.today
-        )
+        question(source.id, titles.get(name) or source.label, groups, after.get(name, ()), today)
         for name, groups in before.items()
     )
     return [one for one in asked if one is not None]

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from contextlib import suppress
 from datetime import date, timedelta
 
 from weeksync.errors import UsageError
 from weeksync.message import message
 from weeksync.model.week import IsoWeek, Month
+from weeksync.workflow.clock import FIRST_YEAR, LAST_YEAR
 from weeksync.workflow.context import Context
 
 WORDS = {"last": -1, "this": 0, "next": 1}
@@ -28,10 +30,11 @@ def week_named(text: str, context: Context) -> IsoWeek:
     if plain.lower() in WORDS:
         return this.shifted(WORDS[plain.lower()])
     try:
-        return IsoWeek.parse(plain.upper())
+        week = IsoWeek.parse(plain.upper())
     except ValueError:
-        pass
-    day = _day(plain, context)
+        day = _day(plain, context)
+    else:
+        day = _within(week.thursday)
     if day is None:
         raise UsageError(
             message(
@@ -45,26 +48,51 @@ def week_named(text: str, context: Context) -> IsoWeek:
 def span_named(text: str, context: Context) -> IsoWeek | Month | tuple[date, date]:
     """A week, a month (`2027-03`), or the two days of `FROM/TO`, both included."""
     if "/" in text:
-        first, last = (_day(part.strip(), context) for part in text.split("/", 1))
-        if first is None or last is None or last < first:
-            raise UsageError(
-                message(
-                    '"{value}" is no span of days; write the first and the last day, '
-                    "as 2027-03-22/2027-04-04",
-                    value=text,
-                )
-            )
-        if (last - first).days >= MOST_DAYS:
-            raise UsageError(
-                message('"{value}" is longer than {most} days', value=text, most=MOST_DAYS)
-            )
-        return first, last
+        return _between(text, context)
     if re.fullmatch(r"\d{4}-\d{2}", text.strip(), re.ASCII):
-        try:
-            return Month.of(date.fromisoformat(f"{text.strip()}-01"))
-        except ValueError:
-            pass
+        with suppress(ValueError):
+            if (first := _within(date.fromisoformat(f"{text.strip()}-01"))) is not None:
+                return Month.of(first)
     return week_named(text, context)
+
+
+def _between(text: str, context: Context) -> tuple[date, date]:
+    """The days of `FROM/TO`; a week or a month as an end gives its outermost day."""
+    begin, _, end = text.partition("/")
+    first, last = _days(begin.strip(), context), _days(end.strip(), context)
+    if first is None or last is None or last[1] < first[0]:
+        raise UsageError(
+            message(
+                '"{value}" is no span of days; write the first and the last day, '
+                "as 2027-03-22/2027-04-04",
+                value=text,
+            )
+        )
+    if (last[1] - first[0]).days >= MOST_DAYS:
+        raise UsageError(
+            message('"{value}" is longer than {most} days', value=text, most=MOST_DAYS)
+        )
+    return first[0], last[1]
+
+
+def _days(text: str, context: Context) -> tuple[date, date] | None:
+    if re.fullmatch(r"\d{4}-[Ww]\d{2}|\d{4}-\d{2}", text, re.ASCII):
+        try:
+            named = span_named(text, context)
+        except UsageError:
+            return None
+        if isinstance(named, Month):
+            return named.first, named.last
+        if isinstance(named, IsoWeek):
+            days = context.rule.days(named)
+            return days[0], days[-1]
+    day = _day(text, context)
+    return (day, day) if day is not None else None
+
+
+def _within(day: date | None) -> date | None:
+    """The day where it lies in the years that weeksync works in."""
+    return day if day is not None and FIRST_YEAR <= day.year <= LAST_YEAR else None
 
 
 def _day(text: str, context: Context) -> date | None:
@@ -73,9 +101,9 @@ def _day(text: str, context: Context) -> date | None:
     if text.lower() in near:
         return context.today + timedelta(days=near[text.lower()])
     try:
-        return date.fromisoformat(text)
+        return _within(date.fromisoformat(text))
     except ValueError:
-        return _day_and_month(text, context)
+        return _within(_day_and_month(text, context))
 
 
 def _day_and_month(text: str, context: Context) -> date | None:
@@ -104,5 +132,5 @@ def _months(word: str, context: Context) -> Iterator[int]:
 def _real(year: int, month: int, day: int) -> date | None:
     try:
         return date(year, month, day)
-    except ValueError:
+    except (ValueError, OverflowError):
         return None
