@@ -95,7 +95,11 @@ class StoreBusy(StoreError):
 
 
 class StoreDamaged(StoreError):
-    """The state database cannot be read; everything in it can be pulled again."""
+    """The state database cannot be read.
+
+    What the calendars still have can be pulled again; past objects that only we kept are in the
+    file that is set aside.
+    """
 
 
 class StoreTooNew(StoreError):

@@ -72,8 +72,9 @@ class Pulled:
 class UidGroup:
     """The components of one UID in one object, and the days they can touch.
 
-    `first_day` and `last_day` are generous by a day on each side, whatever the zone; None means
-    no bound is known on that side. `digest` is the SHA-256 (hex) of the group's text.
+    `first_day` and `last_day` are generous by two days on each side, since zones can be 26 hours
+    apart; None means no bound is known on that side. `digest` is the SHA-256 (hex) of the group's
+    text.
     """
 
     uid: str
