@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import pytest
 
 from weeksync.model.config import Holiday
-from weeksync.model.files import BusinessDayRule
+from weeksync.model.money import BusinessDayRule
 from weeksync.plan.business_days import BusinessDays
 from weeksync.plan.public_holidays import PublicHolidays
 from weeksync.plan.repeats import Repeats

@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.plans import EXPECTED, config, files, planner
-from weeksync.model.files import Bill, BusinessDayRule, Goal, Paid, PayDay
 from weeksync.model.household import HouseholdFiles
+from weeksync.model.money import Bill, BusinessDayRule, Goal, Paid, PayDay
 from weeksync.model.spread import MoneyItem, MoneyKind
 from weeksync.model.week import IsoWeek
 from weeksync.plan.business_days import BusinessDays

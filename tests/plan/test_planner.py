@@ -11,19 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.plans import EXPECTED, all_day, at, config, files, mark, planner, timed, todo
+from weeksync.model.chosen import ChosenDay, OwnRow, PlannedBreak, WeekFile
 from weeksync.model.fields import Weekday
-from weeksync.model.files import (
-    Bill,
-    ChosenDay,
-    Habit,
-    Lesson,
-    OwnRow,
-    PlannedBreak,
-    Task,
-    Term,
-    WeekFile,
-)
+from weeksync.model.files import Habit, Lesson, Task, Term
 from weeksync.model.household import CheckIn, HouseholdFiles
+from weeksync.model.money import Bill
 from weeksync.model.spread import BreakItem, Priority
 from weeksync.model.week import IsoWeek, Month, WeekRule
 

@@ -8,8 +8,9 @@ from typing import Any
 import pytest
 
 from tests.support.plans import at, files, planner, todo
+from weeksync.model.chosen import PlacedTask, WeekFile
 from weeksync.model.fields import DayPart
-from weeksync.model.files import PlacedTask, Task, WeekFile
+from weeksync.model.files import Task
 from weeksync.model.spread import PlanTask, Spread
 from weeksync.model.week import IsoWeek
 from weeksync.plan import Planner

@@ -12,21 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.plans import NOW, all_day, at, files, mark, planner, timed, todo
+from weeksync.model.chosen import ChosenDay, PlannedBreak, WeekFile
 from weeksync.model.fields import Weekday
-from weeksync.model.files import (
-    Bill,
-    ChosenDay,
-    Goal,
-    Habit,
-    Lesson,
-    Paid,
-    PayDay,
-    PlannedBreak,
-    Task,
-    Term,
-    WeekFile,
-)
+from weeksync.model.files import Habit, Lesson, Task, Term
 from weeksync.model.household import CheckIn, HouseholdFiles
+from weeksync.model.money import Bill, Goal, Paid, PayDay
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import LeftOut, LeftOutReason, MonthPlan, Spread
 from weeksync.model.week import IsoWeek, Month

@@ -7,8 +7,10 @@ from datetime import date
 
 import pytest
 
+from weeksync.model.chosen import WeekFile
 from weeksync.model.config import Config
-from weeksync.model.files import HabitsFile, MoneyFile, TasksFile, WeekFile
+from weeksync.model.files import HabitsFile, TasksFile
+from weeksync.model.money import MoneyFile
 from weeksync.model.problem import ProblemKind
 from weeksync.read import parse_toml, read_toml
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from weeksync.model.config import Config
-from weeksync.model.files import MoneyFile, TasksFile
+from weeksync.model.files import TasksFile
+from weeksync.model.money import MoneyFile
 from weeksync.read import parse_toml
 
 BREAKS = {

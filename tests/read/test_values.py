@@ -11,17 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import BaseModel, ValidationError
 
+from weeksync.model.chosen import WeekFile
 from weeksync.model.config import Config
 from weeksync.model.fields import FileRecord, Record
-from weeksync.model.files import (
-    AppointmentsFile,
-    HabitsFile,
-    MoneyFile,
-    RoutinesFile,
-    TasksFile,
-    TermsFile,
-    WeekFile,
-)
+from weeksync.model.files import AppointmentsFile, HabitsFile, RoutinesFile, TasksFile, TermsFile
+from weeksync.model.money import MoneyFile
 from weeksync.read.checkins import CheckInHead
 from weeksync.read.fields import known_keys, records_in
 from weeksync.read.records import _record, parse_toml

@@ -2,17 +2,11 @@
 
 from __future__ import annotations
 
+from weeksync.model.chosen import WeekFile
 from weeksync.model.config import Config
 from weeksync.model.fields import FileRecord
-from weeksync.model.files import (
-    AppointmentsFile,
-    HabitsFile,
-    MoneyFile,
-    RoutinesFile,
-    TasksFile,
-    TermsFile,
-    WeekFile,
-)
+from weeksync.model.files import AppointmentsFile, HabitsFile, RoutinesFile, TasksFile, TermsFile
+from weeksync.model.money import MoneyFile
 from weeksync.read import ReadFiles, cross_check, read_check_in, read_marks, read_toml
 
 CONFIG = """format = 1

@@ -9,7 +9,7 @@ from weeksync.errors import HouseholdError
 from weeksync.household.disk import Disk
 from weeksync.household.files import read_file, replace_file
 from weeksync.household.reading import toml_files
-from weeksync.model.files import WeekFile
+from weeksync.model.chosen import WeekFile
 from weeksync.read import ids_in, with_ids
 
 _SIGNS = "abcdefghijkmnpqrstuvwxyz23456789"

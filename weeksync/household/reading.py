@@ -9,18 +9,12 @@ from typing import Any
 from weeksync.errors import HouseholdError
 from weeksync.household.disk import Disk
 from weeksync.message import counted, message
+from weeksync.model.chosen import WeekFile
 from weeksync.model.config import Config
 from weeksync.model.fields import FileRecord, Record
-from weeksync.model.files import (
-    AppointmentsFile,
-    HabitsFile,
-    MoneyFile,
-    RoutinesFile,
-    TasksFile,
-    TermsFile,
-    WeekFile,
-)
+from weeksync.model.files import AppointmentsFile, HabitsFile, RoutinesFile, TasksFile, TermsFile
 from weeksync.model.household import HouseholdFiles
+from weeksync.model.money import MoneyFile
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.read import (
     MARKABLE,

@@ -59,6 +59,19 @@ YEARS = range(1900, 2200)
 """The years a date of a household may lie in; a slip of the pen lies outside."""
 
 
+_WORDS = re.compile(r"[a-z0-9]+(-[a-z0-9]+)+", re.ASCII)
+TODO_ID = "todo-"
+"""How the ids begin that calendars' to-dos are given."""
+
+
+def reads_as_id(text: str) -> bool:
+    """Whether a text is written as ids are: small letters and digits with hyphens between.
+
+    Among priorities it is then meant as one; words of one's own are written otherwise.
+    """
+    return _WORDS.fullmatch(text) is not None
+
+
 def _check_id(value: str) -> str:
     if not _ID.fullmatch(value):
         raise Mistake(

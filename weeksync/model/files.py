@@ -14,12 +14,6 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from weeksync.message import message
-from weeksync.model.chosen import ChosenDay as ChosenDay
-from weeksync.model.chosen import LighterWeek as LighterWeek
-from weeksync.model.chosen import OwnRow as OwnRow
-from weeksync.model.chosen import PlacedTask as PlacedTask
-from weeksync.model.chosen import PlannedBreak as PlannedBreak
-from weeksync.model.chosen import WeekFile as WeekFile
 from weeksync.model.fields import (
     YEARS,
     Day,
@@ -37,12 +31,6 @@ from weeksync.model.fields import (
     Weekday,
 )
 from weeksync.model.mistake import Mistake
-from weeksync.model.money import Bill as Bill
-from weeksync.model.money import BusinessDayRule as BusinessDayRule
-from weeksync.model.money import Goal as Goal
-from weeksync.model.money import MoneyFile as MoneyFile
-from weeksync.model.money import Paid as Paid
-from weeksync.model.money import PayDay as PayDay
 
 MOST_MINUTES = 366 * 24 * 60
 """A year: what takes longer is a slip of the pen."""

@@ -6,20 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
+from weeksync.model.chosen import WeekFile
 from weeksync.model.config import Config
-from weeksync.model.files import (
-    Appointment,
-    Bill,
-    Goal,
-    Habit,
-    Lesson,
-    PayDay,
-    Routine,
-    Task,
-    Term,
-    TermBreak,
-    WeekFile,
-)
+from weeksync.model.files import Appointment, Habit, Lesson, Routine, Task, Term, TermBreak
+from weeksync.model.money import Bill, Goal, PayDay
 from weeksync.model.problem import Problem
 from weeksync.model.week import IsoWeek
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from datetime import date, timedelta
 
-from weeksync.model.files import BusinessDayRule
+from weeksync.model.money import BusinessDayRule
 
 MOST_DAYS = 31
 """How far a date is moved at most; where no business day is nearer it stays where it is."""

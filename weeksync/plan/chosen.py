@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Mapping
 from datetime import date
 
-from weeksync.model.files import ChosenDay, WeekFile
+from weeksync.model.chosen import ChosenDay, WeekFile
+from weeksync.model.fields import reads_as_id
 from weeksync.model.spread import BreakItem, Priority
 from weeksync.model.week import IsoWeek, WeekRule
 from weeksync.plan.tasks import Tasks
-
-_ID_OF_TASK = re.compile(r"[a-z0-9]+(-[a-z0-9]+)+", re.ASCII)
-"""Small letters, digits and hyphens, as ids are; words of one's own are written otherwise."""
 
 
 class Chosen:
@@ -67,7 +64,7 @@ class Chosen:
 
         Such an id can tell what is only for somebody; `read` reports it with its line.
         """
-        return bool(_ID_OF_TASK.fullmatch(text)) and self._tasks.find(text) is None
+        return reads_as_id(text) and self._tasks.find(text) is None
 
     def _priority(self, text: str, day: date) -> Priority:
         task = self._tasks.find(text)

@@ -6,7 +6,7 @@ import hashlib
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 
-from weeksync.model.fields import DayPart
+from weeksync.model.fields import TODO_ID, DayPart
 from weeksync.model.files import Task
 from weeksync.model.occurrence import TodoItem
 from weeksync.model.spread import PlanTask
@@ -90,7 +90,7 @@ def todo_id(todo: TodoItem) -> str:
     UIDs may hold any character and be of any length; their digest does not.
     """
     text = "\0".join((todo.source, todo.uid, todo.identity))
-    return f"todo-{hashlib.sha256(text.encode()).hexdigest()[:16]}"
+    return f"{TODO_ID}{hashlib.sha256(text.encode()).hexdigest()[:16]}"
 
 
 def _day(moment: datetime | date | None, days: LocalDays) -> date | None:

@@ -7,8 +7,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
+from weeksync.model.chosen import PlacedTask, WeekFile
 from weeksync.model.fields import minutes_of
-from weeksync.model.files import PlacedTask, Task, WeekFile
+from weeksync.model.files import Task
 from weeksync.model.occurrence import TodoItem
 from weeksync.model.spread import PlanTask
 from weeksync.model.week import IsoWeek, WeekRule

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from typing import Any
 
 from weeksync.message import Message, counted, message
 from weeksync.model.chosen import WeekFile
+from weeksync.model.fields import TODO_ID, reads_as_id
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.read.household import ReadFiles
 from weeksync.read.ids import MARKABLE
@@ -28,12 +28,6 @@ REFERENCES: dict[str, str] = {
 }
 """Keys that hold ids, and the array in which those ids are given."""
 
-TODO = "todo-"
-"""How the ids of calendars' to-dos begin (`weeksync.plan.tasks` gives them)."""
-
-_ID_OF_TASK = re.compile(r"[a-z0-9]+(-[a-z0-9]+)+", re.ASCII)
-"""Words of one's own among the priorities are written otherwise."""
-
 _UNKNOWN: dict[str, Message] = {
     "people": message("{key} = {value} is nobody of config.toml"),
     "areas": message("{key} = {value} is no area of config.toml"),
@@ -50,7 +44,7 @@ def unknown_references(files: ReadFiles) -> Iterator[Problem]:
     for parsed in files.all():
         for path, key, value in _references(parsed):
             array = REFERENCES[key]
-            if array == "tasks" and value.startswith(TODO):
+            if array == "tasks" and value.startswith(TODO_ID):
                 continue  # a to-do of a calendar, which these files cannot know
             if _is_unknown(value, known[array]):
                 what, remedy = _unknown(key, value, array, known[array] or set())
@@ -95,7 +89,7 @@ def unknown_priorities(files: ReadFiles) -> Iterator[Problem]:
             continue
         for index, day in enumerate(parsed.checked.days):
             for place, text in enumerate(day.priorities):
-                if text.startswith(TODO) or not _ID_OF_TASK.fullmatch(text):
+                if text.startswith(TODO_ID) or not reads_as_id(text):
                     continue
                 if _is_unknown(text, known):
                     what, _ = _unknown("priorities", text, "tasks", set())

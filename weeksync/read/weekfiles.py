@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from weeksync.message import message
-from weeksync.model.files import WeekFile
+from weeksync.model.chosen import WeekFile
 from weeksync.model.problem import Problem
 from weeksync.model.week import IsoWeek, WeekRule
 from weeksync.read.household import ReadFiles
