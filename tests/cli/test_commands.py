@@ -170,7 +170,7 @@ def test_new_writes_a_household_that_builds(
 
 def test_new_asks_for_what_is_not_given(tmp_path: Path) -> None:
     """A person answers at the keyboard; Enter takes the proposal."""
-    answers = "en_GB\nThe Testers\nNowhere/Land\nEurope/London\nGB-ENG\nMona\nSami\n\n\n"
+    answers = "en_GB\nThe Testers\nNowhere/Land\nEurope/London\nQQ\nGB-ENG\nMona\nSami\n\n\n"
     ended = subprocess.run(
         [sys.executable, "-m", "weeksync", "new", str(tmp_path / "home")],
         input=answers,
@@ -181,6 +181,7 @@ def test_new_asks_for_what_is_not_given(tmp_path: Path) -> None:
     )
     assert ended.returncode == 0, ended.stderr
     assert '"Nowhere/Land" will not do' in ended.stderr
+    assert '"QQ" will not do' in ended.stderr
     config = (tmp_path / "home" / "config.toml").read_text()
     assert 'name = "The Testers"' in config
     assert 'name = "Sami"' in config
@@ -202,6 +203,19 @@ def test_new_needs_no_calendar_and_no_terminal(tmp_path: Path) -> None:
         assert ended.returncode == 0, ended.stderr
         typed("nightly", folder=folder)
     assert main(["new", str(tmp_path / "x"), *words, "--now", "soon"]) == 2
+
+
+@pytest.mark.parametrize(
+    "wrong", [["--locale", "english please"], ["--time-zone", "Mars"], ["--region", "QQ"]]
+)
+def test_new_looks_at_its_options_before_it_asks(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], wrong: list[str]
+) -> None:
+    """No answer is lost to a slip on the command line."""
+    assert main(["new", str(tmp_path / "x"), *wrong]) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert wrong[1] in err
 
 
 def test_new_with_the_questions_unanswered_writes_nothing(tmp_path: Path) -> None:

@@ -10,9 +10,11 @@ from weeksync.cli.terminal import Terminal
 from weeksync.errors import HouseholdError, UsageError
 from weeksync.language import Language
 from weeksync.message import Message, message
-from weeksync.workflow import NewHousehold, answers_of, calendar_of
+from weeksync.workflow import NewHousehold, answers_of, calendar_of, is_region
 
 _TRIES = 5
+_NONE = "-"
+"""The answer that means nothing, where Enter takes a proposal."""
 
 
 def ask_for_household(options: argparse.Namespace, terminal: Terminal) -> NewHousehold:
@@ -21,6 +23,7 @@ def ask_for_household(options: argparse.Namespace, terminal: Terminal) -> NewHou
     UsageError where standard input ends before everything is known.
     """
     ask = _Asker(terminal)
+    _check_given(options)
     locale = options.locale or ask.for_one(
         message("Language and region of the pages"), str(terminal.language.locale), _is_locale
     )
@@ -33,13 +36,15 @@ def ask_for_household(options: argparse.Namespace, terminal: Terminal) -> NewHou
             lambda value: zones.find_zone(value) is not None,
         ),
         locale=locale,
-        region=options.region
-        if options.region is not None
-        else ask.for_one(
-            message("Whose public holidays (empty: none)"),
-            locale.partition("_")[2],
-            lambda value: True,
-        ),
+        region=(
+            options.region
+            if options.region is not None
+            else ask.for_one(
+                message("Whose public holidays, as GB-ENG ({none} for none)", none=_NONE),
+                locale.partition("_")[2] or _NONE,
+                lambda value: value == _NONE or is_region(value),
+            )
+        ).removeprefix(_NONE),
         people=options.person or ask.for_several(message("A person (empty: no more)"), 1),
         calendars=options.calendar
         if options.calendar is not None
@@ -49,6 +54,19 @@ def ask_for_household(options: argparse.Namespace, terminal: Terminal) -> NewHou
             lambda address: calendar_of(address, set()),
         ),
     )
+
+
+def _check_given(options: argparse.Namespace) -> None:
+    """What the options say is checked before anything is asked: no answer is lost to a slip."""
+    for name, value, good in (
+        ("--locale", options.locale, _is_locale),
+        ("--time-zone", options.time_zone, zones.find_zone),
+        ("--region", options.region, is_region),
+    ):
+        if value and not good(value):
+            raise UsageError(message('{option}: "{value}" will not do', option=name, value=value))
+    for address in filter(None, options.calendar or ()):
+        calendar_of(address, set())
 
 
 def _is_locale(value: str) -> bool:

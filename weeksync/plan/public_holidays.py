@@ -48,6 +48,11 @@ class PublicHolidays:
         return bool(self.names(day))
 
 
+def is_region(region: str) -> bool:
+    """Whether the public holidays of that ISO 3166 code are known."""
+    return not _known(region)[2]
+
+
 def _known(region: str) -> tuple[str, str, tuple[Problem, ...]]:
     """(country, subdivision, problems) as far as the library knows them, "" for the unknown."""
     if not region:

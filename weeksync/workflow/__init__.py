@@ -5,6 +5,7 @@ from __future__ import annotations
 from importlib import resources
 
 from weeksync.household import NewHousehold
+from weeksync.plan.public_holidays import is_region
 from weeksync.workflow.build import build
 from weeksync.workflow.check import check
 from weeksync.workflow.clock import instant_now
@@ -28,6 +29,7 @@ __all__ = [
     "calendar_of",
     "check",
     "instant_now",
+    "is_region",
     "make_household",
     "nightly",
     "open_store",
