@@ -16,6 +16,8 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from weeksync.errors import HouseholdError
 from weeksync.message import message
 
+_FIRST_DAY, _LAST_DAY = date(1, 1, 2), date(9999, 12, 30)
+
 zoneinfo.reset_tzpath(to=())
 ZoneInfo.clear_cache()
 
@@ -60,8 +62,13 @@ def first_instant(day: date, tz: ZoneInfo) -> datetime:
     """The first UTC instant whose local date is `day` or later.
 
     Not always midnight: some days start at 01:00 because the clocks change at midnight, and a
-    day that does not exist at all (Apia, 2011-12-30) starts when the next one does.
+    day that does not exist at all (Apia, 2011-12-30) starts when the next one does. At the ends of
+    the calendar, where UTC may have no such moment, it is the first or the last one there is.
     """
+    if day <= _FIRST_DAY:
+        return datetime.min.replace(tzinfo=UTC)
+    if day >= _LAST_DAY:
+        return datetime.max.replace(tzinfo=UTC)
     at_midnight = instant(datetime(day.year, day.month, day.day), tz)
     if at_midnight.astimezone(tz).date() < day:  # pragma: no cover - no zone does this today
         return _search_first(day, tz, at_midnight)

@@ -393,3 +393,26 @@ def test_notes_of_an_appointment_are_on_ones_own_page(tmp_path: Path) -> None:
     assert "Key under the" not in page(folder)
     own = (folder / "output" / "own" / "2027-W12.html").read_text()
     assert "Key under the <em>pot</em>" in own
+
+
+def test_what_is_wrong_in_an_object_is_told_until_it_is_mended(tmp_path: Path) -> None:
+    """Also on nights when nothing changed, and when the source fails in between."""
+    folder = with_calendar(tmp_path, DENTIST)
+    files = folder / "many"
+    files.mkdir()
+    (files / "good.ics").write_text(calendar(DENTIST))
+    broken = calendar(event("b", "20270324T090000", "Bees")).replace("END:VEVENT\r\n", "")
+    (files / "bad.ics").write_text(broken)
+    config = folder / "config.toml"
+    config.write_text(config.read_text().replace('path = "family.ics"', 'path = "many"'))
+    for _ in range(2):
+        outcome = run(folder)
+        assert outcome.status is Status.PROBLEMS
+        assert any("bad.ics" in str(problem) for problem in outcome.problems)
+    files.rename(folder / "away")
+    assert any("bad.ics" in str(problem) for problem in run(folder).problems)
+    (folder / "away").rename(files)
+    assert any("bad.ics" in str(problem) for problem in run(folder).problems)
+    (files / "bad.ics").write_text(calendar(event("b", "20270324T090000", "Bees")))
+    assert run(folder).status is Status.FINE
+    assert "Bees" in page(folder)

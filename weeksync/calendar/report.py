@@ -15,9 +15,13 @@ def short(text: str) -> str:
 
 
 def _object(
-    source: str, what: Message, remedy: Message, kind: ProblemKind = ProblemKind.OBJECT
+    source: str,
+    what: Message,
+    remedy: Message,
+    kind: ProblemKind = ProblemKind.OBJECT,
+    name: str = "",
 ) -> Problem:
-    return Problem(kind, what, Place(source=source), remedy)
+    return Problem(kind, what, Place(source=source, object=name), remedy)
 
 
 def unknown_zone(source: str, tzid: str, used: str) -> Problem:
@@ -156,6 +160,7 @@ def cut(source: str, name: str) -> Problem:
         source,
         message('"{name}" ends in the middle; what comes after is missing', name=short(name)),
         message("pull the source again, or export the file again"),
+        name=name,
     )
 
 
@@ -168,6 +173,7 @@ def unbalanced(source: str, name: str) -> Problem:
             name=short(name),
         ),
         message("export the file again, or tell whoever publishes it"),
+        name=name,
     )
 
 
@@ -177,6 +183,7 @@ def no_calendar(source: str, name: str) -> Problem:
         source,
         message('"{name}" holds no calendar', name=short(name)),
         message("look whether the address or the file is the right one"),
+        name=name,
     )
 
 

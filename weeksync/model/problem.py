@@ -33,6 +33,8 @@ class Place:
     file: str = ""
     line: int | None = None
     source: str = ""
+    object: str = ""
+    """The name of the source's object it lies in: the problem lasts as long as that object."""
 
     def __str__(self) -> str:
         where = self.file or self.source

@@ -182,7 +182,7 @@ def problems_text(problems: Iterable[Problem]) -> str:
             {
                 "kind": one.kind.value,
                 "what": _message_data(one.what),
-                "place": [one.place.file, one.place.line, one.place.source],
+                "place": [one.place.file, one.place.line, one.place.source, one.place.object],
                 "remedy": None if one.remedy is None else _message_data(one.remedy),
             }
             for one in problems

@@ -58,7 +58,12 @@ def pull(
             failed += not good
             problems += met
             show.step()
-    if not failed and not any(is_configuration(problem) for problem in context.files.problems):
+    whole = len(sources) == len(context.config.calendars)
+    if (
+        whole
+        and not failed
+        and not any(is_configuration(problem) for problem in context.files.problems)
+    ):
         # A copy is dropped only when what stands in its place is there: an id may have been
         # changed, and with a mistake in it the list of calendars is not what the user means.
         store.forget({source.id for source in context.config.calendars})
@@ -106,15 +111,28 @@ def _keep(
         pulled, warnings = ready.result()
         taken = _index(pulled)
     except Exception as error:  # whatever it is, the other sources go on
-        problem = source_problem(source, error)
-        store.record_failure(source.id, [problem], context.now)
-        return False, [problem]
+        met = [source_problem(source, error), *_lasting(store, source)]
+        store.record_failure(source.id, met, context.now)
+        return False, met
     questions = [] if source.id in accept else _questions(context, store, source, taken)
     if questions:
+        questions += _lasting(store, source)
         store.record_failure(source.id, questions, context.now)
         return True, questions
-    store.apply(pulled, taken.indexed, context.local_now, taken.problems)
-    return True, [*warnings, *taken.problems]
+    met = [*taken.problems, *_lasting(store, source, pulled)]
+    store.apply(pulled, taken.indexed, context.local_now, met)
+    return True, [*warnings, *met]
+
+
+def _lasting(store: Store, source: CalendarSource, pulled: Pulled | None = None) -> list[Problem]:
+    """Problems of stored objects that `pulled` leaves as they are: they are still there."""
+    state = store.states().get(source.id)
+    if state is None:
+        return []
+    stay = {name for one in store.known(source.id).values() for name in one.tags}
+    for one in pulled.collections if pulled is not None else ():
+        stay -= one.gone | {raw.name for raw in one.changed}
+    return [problem for problem in state.problems if problem.place.object in stay]
 
 
 def source_problem(source: CalendarSource, error: Exception) -> Problem:
