@@ -13,7 +13,7 @@ generations are kept, older ones are removed after the flip. Where the file syst
 symbolic links (a FAT stick, some network shares) `weeksync.site.renaming` does it file by file.
 
 Files are made with mode 0666 and folders with 0777, less the umask: a household that wants its
-pages for nobody else runs weksync under umask 077, and a web server can read them under the
+pages for nobody else runs weeksync under umask 077, and a web server can read them under the
 usual 022. An unchanged file keeps the mode it was made with.
 """
 
