@@ -337,3 +337,29 @@ def test_a_file_in_place_of_the_folder_is_wrong_use(
     folder = write_household(tmp_path)
     typed("build", folder=folder / "config.toml", status=2)
     assert f"--household {folder}" in capsys.readouterr().err
+
+
+def test_demo_and_new_write_the_household_that_is_named(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """`--household` is no word in the wind: it says where the folder goes."""
+    home = tmp_path / "home"
+    assert main(["demo", "--to", str(tmp_path / "out"), "--household", str(home)]) == 0
+    assert (home / "config.toml").is_file()
+    assert not (tmp_path / "out" / "household").exists()
+    new = tmp_path / "new"
+    words = ["--name", "T", "--time-zone", "Europe/London", "--locale", "en_GB"]
+    words += ["--region", "", "--person", "Mona", "--calendar", ""]
+    assert main(["new", "--household", str(new), *words]) == 0
+    assert (new / "config.toml").is_file()
+    capsys.readouterr()
+    assert main(["new", *words]) == 2
+    assert "weeksync new ~/household" in capsys.readouterr().err
+
+
+def test_a_variable_can_name_the_household(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """WEEKSYNC_HOUSEHOLD stands in for the option."""
+    folder = with_calendar(tmp_path, DENTIST)
+    monkeypatch.setenv("WEEKSYNC_HOUSEHOLD", str(folder))
+    assert main(["nightly", *NOW]) == 0
+    assert (folder / "output" / "site" / "index.html").is_file()

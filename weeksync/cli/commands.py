@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import webbrowser
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -12,6 +13,7 @@ from pathlib import Path
 from weeksync.cli.ask import ask_for_household
 from weeksync.cli.terminal import Terminal
 from weeksync.cli.text import lines_of
+from weeksync.errors import UsageError
 from weeksync.message import Message, message
 from weeksync.workflow import (
     Context,
@@ -31,6 +33,9 @@ from weeksync.workflow import (
     shown,
 )
 
+ENVIRONMENT = "WEEKSYNC_HOUSEHOLD"
+"""Names the household folder where no option does."""
+
 Words = Callable[[Message], str]
 
 
@@ -46,7 +51,8 @@ class Command:
 
 
 def _context(options: argparse.Namespace, terminal: Terminal, *, give_ids: bool = True) -> Context:
-    context = Context.read(Path(options.household), instant_now(options.now), give_ids=give_ids)
+    folder = Path(options.household or os.environ.get(ENVIRONMENT, "."))
+    context = Context.read(folder, instant_now(options.now), give_ids=give_ids)
     terminal.language = context.language
     return context
 
@@ -67,7 +73,8 @@ def _demo(options: argparse.Namespace, terminal: Terminal) -> int:
     now = instant_now(options.now) if options.now else None
     folder = Path(options.to)
     with terminal.progress() as progress:
-        outcome = run_demo(folder, now=now, progress=progress)
+        home = Path(options.household) if options.household else None
+        outcome = run_demo(folder, home=home, now=now, progress=progress)
     status = terminal.tell(outcome, always=True)
     if options.open:
         _browse(folder / "site" / "index.html", terminal)
@@ -75,7 +82,11 @@ def _demo(options: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def _new_options(parser: argparse.ArgumentParser, words: Words) -> None:
-    parser.add_argument("folder", help=words(message("the folder to make")))
+    parser.add_argument(
+        "folder",
+        nargs="?",
+        help=words(message("the folder to make; --household says the same")),
+    )
     parser.add_argument("--name", help=words(message("the household's name")))
     parser.add_argument("--time-zone", help=words(message("its zone, as Europe/London")))
     parser.add_argument("--locale", help=words(message("its language and region, as en_GB")))
@@ -95,7 +106,9 @@ def _new_options(parser: argparse.ArgumentParser, words: Words) -> None:
 
 
 def _new(options: argparse.Namespace, terminal: Terminal) -> int:
-    folder = Path(options.folder)
+    if not (options.folder or options.household):
+        raise UsageError(message("say which folder to make, as weeksync new ~/household"))
+    folder = Path(options.folder or options.household)
     now = instant_now(options.now)
     answers = ask_for_household(options, terminal)
     return terminal.tell(make_household(folder, answers, now), always=True)

@@ -8,13 +8,11 @@ import sys
 import traceback
 
 import weeksync
-from weeksync.cli.commands import COMMANDS, Command
+from weeksync.cli.commands import COMMANDS, ENVIRONMENT, Command
 from weeksync.cli.terminal import Terminal
 from weeksync.errors import HouseholdError, WeeksyncError
 from weeksync.message import message
 from weeksync.workflow.outcome import Status, status_of
-
-_ENVIRONMENT = "WEEKSYNC_HOUSEHOLD"
 
 
 def run(argv: list[str]) -> int:
@@ -83,11 +81,10 @@ def _add(
     one.add_argument(
         "--household",
         metavar="FOLDER",
-        default=os.environ.get(_ENVIRONMENT, "."),
         help=words(
             message(
                 "the household folder; without it {variable}, or this folder",
-                variable=_ENVIRONMENT,
+                variable=ENVIRONMENT,
             )
         ),
     )

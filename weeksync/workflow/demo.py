@@ -13,13 +13,17 @@ from weeksync.workflow.progress import Progress
 
 
 def run_demo(
-    folder: Path, *, now: datetime | None = None, progress: Progress | None = None
+    folder: Path,
+    *,
+    home: Path | None = None,
+    now: datetime | None = None,
+    progress: Progress | None = None,
 ) -> Outcome:
-    """Copy the demo household to `folder/household` and build its pages in `folder`.
+    """Copy the demo household to `home` (`folder/household`) and build its pages in `folder`.
 
     It plays at a fixed instant of its own unless `now` says otherwise. A household there that
     is not the demo's is left alone (BuildError).
     """
-    home = household.copy_to(folder / "household")
+    home = household.copy_to(home or folder / "household")
     context = Context.read(home, now or household.NOW, output=folder)
     return nightly(context, progress=progress)
