@@ -14,7 +14,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.calendar.rfc_notation import parse
-from weeksync.model.recurrence import HORIZON, dates, ever_falls, next_date, parse_rule
+from weeksync.model.recurrence import dates, ever_falls, parse_rule
+
+HORIZON = timedelta(days=100 * 366)
+"""How far a next date is looked for: rules with longer gaps than that have none."""
+
+
+def next_date(text: str, first: date, after: date) -> date | None:
+    """The first day of the rule later than `after`, or None where it has ended.
+
+    A rule whose next day is more than a hundred years off has ended, too.
+    """
+    end = min(after, date(9999, 12, 31) - HORIZON) + HORIZON
+    return next(dates(text, first, after + timedelta(days=1), end), None)
+
 
 EXAMPLES: list[dict[str, Any]] = json.loads(
     (Path(__file__).parents[1] / "calendar" / "data" / "rfc5545-rrule-examples.json").read_text(

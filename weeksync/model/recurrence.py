@@ -8,16 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, time
 from functools import lru_cache
 
 from dateutil.rrule import rrule, rrulestr
 
 MOST = 20_000
 """Days given out before a rule is cut off; 54 years of a daily one."""
-
-HORIZON = timedelta(days=100 * 366)
-"""How far a next date is looked for: rules with longer gaps than that have none."""
 
 _DAYS = "(SU|MO|TU|WE|TH|FR|SA)"
 _FORMS = {
@@ -157,12 +154,3 @@ def dates(text: str, first: date, start: date, end: date) -> Iterator[date]:
         if moment >= floor:
             given += 1
             yield moment.date()
-
-
-def next_date(text: str, first: date, after: date) -> date | None:
-    """The first day of the rule later than `after`, or None where it has ended.
-
-    A rule whose next day is more than a hundred years off has ended, too.
-    """
-    end = min(after, date(9999, 12, 31) - HORIZON) + HORIZON
-    return next(dates(text, first, after + timedelta(days=1), end), None)
