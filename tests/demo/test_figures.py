@@ -18,8 +18,9 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from weeksync import demo
+from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.occurrence import Occurrence
-from weeksync.model.spread import CellState, Day, MoneyItem, MoneyKind, Spread
+from weeksync.model.spread import CellState, Day, Spread
 from weeksync.workflow import Context, Outcome, Status, open_store, pull, shown
 from weeksync.workflow.gather import gather
 from weeksync.zones import tzdata_version

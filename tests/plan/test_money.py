@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from tests.support.plans import EXPECTED, config, files, planner
 from weeksync.model.household import HouseholdFiles
 from weeksync.model.money import Bill, BusinessDayRule, Goal, Paid, PayDay
-from weeksync.model.spread import MoneyItem, MoneyKind
+from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.week import IsoWeek
 from weeksync.plan.business_days import BusinessDays
 from weeksync.plan.money import Money, split

@@ -11,6 +11,7 @@ from tests.support import sample_week
 from tests.support.sample_week import MONDAY, at, occurrence
 from weeksync.message import message
 from weeksync.model.fields import DayPart
+from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.problem import Problem, ProblemKind
 from weeksync.model.pulled import SourceState
@@ -20,8 +21,6 @@ from weeksync.model.spread import (
     LeftOut,
     LeftOutReason,
     LessonItem,
-    MoneyItem,
-    MoneyKind,
     PlanTask,
 )
 from weeksync.model.week import Month

@@ -17,6 +17,7 @@ from weeksync.model.config import Area, CalendarSource, Config, Household, Paper
 from weeksync.model.fields import DayPart, Weekday
 from weeksync.model.files import MarkKind
 from weeksync.model.household import CheckIn
+from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.pulled import SourceState
@@ -30,8 +31,6 @@ from weeksync.model.spread import (
     LeftOut,
     LeftOutReason,
     LessonItem,
-    MoneyItem,
-    MoneyKind,
     MonthPlan,
     PlanTask,
     Priority,

@@ -9,14 +9,13 @@ from weeksync.language import Language
 from weeksync.message import Message, message
 from weeksync.model.config import Config
 from weeksync.model.fields import DayPart
+from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.spread import (
     CellState,
     Day,
     DayOccurrence,
     HabitRow,
     LessonItem,
-    MoneyItem,
-    MoneyKind,
     PlanTask,
     Spread,
 )

@@ -185,6 +185,7 @@ def _put_together(
         bills=every("bills"),
         pay_days=every("pay_days"),
         goals=every("goals"),
+        balances=every("balances"),
         terms=every("terms"),
         # Weeks have breaks, too, of another kind.
         term_breaks=tuple(b for r in records if isinstance(r, TermsFile) for b in r.breaks),

@@ -59,6 +59,10 @@ class Person(Record):
     """Where the person lives elsewhere: the zone whose time is shown beside ours."""
     child: bool = False
     """A child of the household: lessons are kept for children."""
+    looks_after_children: bool = False
+    """Shares the care of the children: hand-overs to and from this person are watched."""
+    sleep_hours: float | None = Field(default=None, ge=1, le=16)
+    """Hours of sleep aimed at: with it the latest bedtime before a first engagement is shown."""
 
     @property
     def mark(self) -> str:
@@ -77,6 +81,8 @@ class Area(Record):
     """A tint: moss, brick, slate, plum, straw, fir, harbour, heather, clay or stone."""
     letter: str = Field(min_length=1, max_length=2)
     """The second cue, so that colour never stands alone; different for every area."""
+    work: bool = False
+    """Engagements of this area count as hours worked."""
 
 
 _ADDRESS = re.compile(r"\w[\w+.-]*://|[^/\\]*:[^/\\]*@")
@@ -186,6 +192,15 @@ class CalendarSource(Record):
         return self.name or self.id
 
 
+class Preparation(Record):
+    """What is to be done before something, counted back from its day."""
+
+    what: Title
+    """What is to be done, as Post the parcel."""
+    days: int = Field(ge=0, le=366)
+    """How many days before."""
+
+
 class Rule(Record):
     """Whose an event is, where one calendar holds several people's events.
 
@@ -205,11 +220,13 @@ class Rule(Record):
     area: Id | None = None
     """Then: its area."""
     travel_minutes: Minutes | None = None
-    """Then: minutes on the way, before and after. In `show --json` only."""
+    """Then: minutes on the way, before and after."""
     away: bool | None = None
     """Then: the persons are away from home. In `show --json` only."""
     share: MayShare | None = None
     """Then: how much of it may be shared. Not used yet."""
+    prepare: tuple[Preparation, ...] = ()
+    """Then: what is to be done beforehand, as { what = "Post the parcel", days = 21 }."""
 
     @model_validator(mode="after")
     def _a_condition(self) -> Self:
@@ -247,17 +264,38 @@ class Planning(Record):
     """Limits of a plan one can keep; common practice, no source: change what does not fit you."""
 
     hours: Hours = "08:00-20:00"
-    """The hours of a day that can be planned. Not used yet."""
+    """The hours of a day that can be planned."""
     share_of_free_time: int = Field(default=60, ge=1, le=100)
-    """How much of the free time may be filled with tasks, in percent. Not used yet."""
+    """How much of the free time may be filled with tasks, in percent."""
     priorities_a_day: int = Field(default=2, ge=1, le=5)
-    """How many priorities a day has at most. Not used yet."""
+    """How many priorities a day has at most."""
     carry_limit_weeks: int = Field(default=3, ge=1, le=52)
     """After how many weeks a carried task needs a decision."""
     buffer_minutes: Minutes = 10
-    """Minutes between two engagements under which they count as tight. Not used yet."""
+    """Minutes between two engagements under which they count as tight."""
     usual_estimate_minutes: Minutes = 30
-    """The estimate of a task that has none. Not used yet."""
+    """The estimate of a task that has none."""
+    smallest_piece_minutes: int = Field(default=25, ge=5, le=24 * 60)
+    """A task is not split into pieces shorter than this."""
+    ready_minutes: Minutes = 60
+    """Minutes from getting up to the first engagement, for the latest bedtime."""
+    look_ahead_weeks: int = Field(default=6, ge=1, le=52)
+    """How far ahead things are listed that need lead time."""
+
+
+class Breaks(Record):
+    """Short pauses that are proposed in the gaps of long stretches.
+
+    Common practice; of short pauses a review says that vigour rises and fatigue falls
+    (Albulescu et al., PLoS ONE 2022;17(8):e0272460).
+    """
+
+    after_minutes: int = Field(default=60, ge=15, le=24 * 60)
+    """After how long without a pause one is proposed."""
+    minutes: int = Field(default=10, ge=1, le=240)
+    """How long a pause is."""
+    ideas: tuple[Title, ...] = ()
+    """What to do in one, as ["Out to the step"], taken in turn; without any none is proposed."""
 
 
 class Pull(Record):
@@ -334,6 +372,7 @@ class Config(Record):
     holidays: tuple[Holiday, ...] = ()
     day_parts: DayParts = DayParts()
     planning: Planning = Planning()
+    breaks: Breaks = Breaks()
     pull: Pull = Pull()
     site: Site = Site()
     paper: Paper = Paper()

@@ -14,6 +14,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from weeksync.message import message
+from weeksync.model.config import Preparation
 from weeksync.model.fields import (
     YEARS,
     Day,
@@ -63,6 +64,10 @@ class Appointment(Record):
     """Days on which the repeated appointment does not happen."""
     busy: bool = True
     """Whether it takes time; false: shown, never busy."""
+    travel_minutes: Minutes = 0
+    """Minutes on the way, before and after."""
+    prepare: tuple[Preparation, ...] = ()
+    """What is to be done beforehand, as { what = "Bake", days = 1 }."""
     away: bool = False
     """The persons are away from home."""
     only_for: Ids = ()
@@ -175,7 +180,11 @@ class Task(Record):
     repeats: RuleText | Literal[""] = ""
     """From `due` on."""
     carried: Annotated[int, Field(ge=0, le=5_000)] = 0
-    """Over how many weeks it has been carried forward."""
+    """Over how many weeks it has been carried forward, up to `carried_until`."""
+    carried_until: Day | None = None
+    """A day of the week up to which `carried` counts; later weeks are counted on from it."""
+    lead_days: Annotated[int, Field(ge=0, le=366)] | None = None
+    """Days it takes to have effect, as the post does: it is to be done so long before `due`."""
     notes: str = ""
     """Markdown."""
     only_for: Ids = ()

@@ -9,7 +9,7 @@ from datetime import date, datetime
 from weeksync.model.chosen import WeekFile
 from weeksync.model.config import Config
 from weeksync.model.files import Appointment, Habit, Lesson, Routine, Task, Term, TermBreak
-from weeksync.model.money import Bill, Goal, PayDay
+from weeksync.model.money import Balance, Bill, Goal, PayDay
 from weeksync.model.problem import Problem
 from weeksync.model.week import IsoWeek
 
@@ -67,6 +67,7 @@ class HouseholdFiles:
     bills: tuple[Bill, ...] = ()
     pay_days: tuple[PayDay, ...] = ()
     goals: tuple[Goal, ...] = ()
+    balances: tuple[Balance, ...] = ()
     terms: tuple[Term, ...] = ()
     term_breaks: tuple[TermBreak, ...] = ()
     lessons: tuple[Lesson, ...] = ()

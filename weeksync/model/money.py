@@ -129,6 +129,23 @@ class Goal(Record):
     """The persons who may see it; then it is on no common page."""
 
 
+class Balance(Record):
+    """What was on an account on a day (`[[balances]]`), at its end; as you write it down."""
+
+    account: Title
+    """What the account is called."""
+    day: Day
+    """The day at whose end it was looked at."""
+    amount: Amount
+    """Minor units; below zero where it is overdrawn."""
+    currency: Currency | None = None
+    """ISO 4217 code; without it the file's."""
+    business: bool = False
+    """Bills and pay of the side business run over it; else those of the home."""
+    only_for: Ids = ()
+    """The persons who may see it; then it is on no common page."""
+
+
 class MoneyFile(FileRecord):
     """`money.toml`; `currency` holds where an entry names none."""
 
@@ -140,3 +157,5 @@ class MoneyFile(FileRecord):
     """What comes in."""
     goals: tuple[Goal, ...] = ()
     """What is saved for."""
+    balances: tuple[Balance, ...] = ()
+    """What was on an account on a day."""

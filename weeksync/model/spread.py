@@ -15,9 +15,11 @@ from weeksync.message import Message
 from weeksync.model.fields import DayPart
 from weeksync.model.files import MarkKind
 from weeksync.model.household import CheckIn
+from weeksync.model.money_item import MoneyItem
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.problem import Problem
 from weeksync.model.week import IsoWeek, Month
+from weeksync.model.week_plan import WeekPlan
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,43 +69,6 @@ class PlanTask:
     """The local time it was placed at, where it was."""
     minutes: int | None = None
     """How long a piece of it was placed there, where that was said."""
-
-
-class MoneyKind(StrEnum):
-    """What moves on a day."""
-
-    BILL = "bill"
-    PAY = "pay"
-    STEP = "step"
-
-
-@dataclass(frozen=True, slots=True)
-class MoneyItem:
-    """Money that moves on `day`: a bill, pay, or a step of a saving goal.
-
-    `due` is the nominal date; where it differs from `day` the date was moved by the
-    business-day rule. `amount` is in minor units of `currency`. `paid_on` is None where not
-    (known to be) paid.
-    """
-
-    kind: MoneyKind
-    id: str
-    title: str
-    day: date
-    due: date
-    amount: int | None = None
-    currency: str | None = None
-    collected: bool = True
-    business: bool = False
-    paid_on: date | None = None
-    paid_amount: int | None = None
-    person: str | None = None
-    only_for: tuple[str, ...] = ()
-
-    @property
-    def moved(self) -> bool:
-        """Whether the business-day rule moved it."""
-        return self.day != self.due
 
 
 class CellState(StrEnum):
@@ -248,6 +213,8 @@ class Spread:
     """What needs a decision, most pressing first; nothing in it is `only_for` somebody."""
     own_decisions: tuple[tuple[tuple[str, ...], Message], ...] = ()
     """(persons who may see it, what needs a decision) of things with `only_for`."""
+    plan: WeekPlan | None = None
+    """What is worked out about a week; None for a span that is no week."""
 
 
 @dataclass(frozen=True, slots=True)

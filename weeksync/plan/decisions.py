@@ -6,7 +6,8 @@ from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
 from weeksync.message import Message, counted, message
-from weeksync.model.spread import MoneyItem, PlanTask
+from weeksync.model.money_item import MoneyItem
+from weeksync.model.spread import PlanTask
 from weeksync.plan.money import Money
 from weeksync.plan.tasks import Tasks
 from weeksync.plan.terms import Terms

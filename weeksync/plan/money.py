@@ -8,8 +8,8 @@ from datetime import date, timedelta
 from weeksync.message import message
 from weeksync.model.household import HouseholdFiles
 from weeksync.model.money import Bill, BusinessDayRule, Goal, Paid, PayDay
+from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.problem import Place, Problem, ProblemKind
-from weeksync.model.spread import MoneyItem, MoneyKind
 from weeksync.plan.business_days import MOST_DAYS, BusinessDays
 from weeksync.plan.repeats import Repeats
 

@@ -6,14 +6,8 @@ from datetime import date, time
 from enum import Enum
 from typing import Any
 
-from weeksync.model.spread import (
-    CellState,
-    DayOccurrence,
-    HabitRow,
-    LessonItem,
-    MoneyItem,
-    PlanTask,
-)
+from weeksync.model.money_item import MoneyItem
+from weeksync.model.spread import CellState, DayOccurrence, HabitRow, LessonItem, PlanTask
 
 _TASK = (
     "id", "title", "source", "uid", "area", "persons", "due", "due_at", "not_before", "estimate",

@@ -10,8 +10,9 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 from typing import Protocol, TypeVar
 
+from weeksync.model.money_item import MoneyItem
 from weeksync.model.occurrence import Occurrence
-from weeksync.model.spread import Day, MoneyItem, MonthPlan, Spread
+from weeksync.model.spread import Day, MonthPlan, Spread
 
 Plan = TypeVar("Plan", Spread, MonthPlan)
 

@@ -6,15 +6,9 @@ from datetime import date, datetime, timedelta
 from typing import assert_never
 
 from weeksync.message import counted, message
+from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.occurrence import Occurrence
-from weeksync.model.spread import (
-    BreakItem,
-    DayOccurrence,
-    LessonItem,
-    MoneyItem,
-    MoneyKind,
-    PlanTask,
-)
+from weeksync.model.spread import BreakItem, DayOccurrence, LessonItem, PlanTask
 from weeksync.site.prose import safe_link
 from weeksync.site.record import EventLine, LessonLine, MoneyLine, TaskLine
 from weeksync.site.words import Words

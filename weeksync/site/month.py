@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import datetime
 
 from weeksync.message import counted, message
-from weeksync.model.spread import Day, DayOccurrence, MoneyItem, MonthPlan
+from weeksync.model.money_item import MoneyItem
+from weeksync.model.spread import Day, DayOccurrence, MonthPlan
 from weeksync.model.week import IsoWeek, Month
 from weeksync.site.frame import frame
 from weeksync.site.inputs import SiteInput

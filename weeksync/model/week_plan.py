@@ -1,0 +1,399 @@
+"""What is worked out about a week: who is busy when, what fits, what clashes, what comes up.
+
+`weeksync.plan` makes these records; pages, commands and `show --json` show them. Nothing here
+has been decided: a proposal is shown with its reason and changes no file until a person takes
+it. Records that are `only_for` somebody are taken out of common pages by `weeksync.plan.views`,
+which is why each of them says whom it concerns.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+
+from weeksync.message import Message
+from weeksync.model.fields import DayPart
+from weeksync.model.money_item import MoneyItem, MoneyKind
+
+
+@dataclass(frozen=True, slots=True)
+class Engagement:
+    """A busy stretch of one person, half-open, in aware times of the household's zone.
+
+    `start` and `end` hold the way there and back; `begins` and `ends` are the event's own.
+    `work` where it counts as hours worked. `all_day` ones take no time of the day by themselves.
+    """
+
+    person: str
+    title: str
+    start: datetime
+    end: datetime
+    begins: datetime
+    ends: datetime
+    source: str = ""
+    uid: str = ""
+    identity: str = ""
+    area: str | None = None
+    work: bool = False
+    only_for: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """A free stretch of one person inside the planning hours, half-open, within one day part."""
+
+    start: datetime
+    end: datetime
+    part: DayPart
+
+    @property
+    def minutes(self) -> int:
+        """Its length."""
+        return int((self.end - self.start).total_seconds() // 60)
+
+
+@dataclass(frozen=True, slots=True)
+class PartLoad:
+    """One day part of one person: free minutes, and estimates of what stands in it."""
+
+    part: DayPart
+    free: int
+    planned: int
+
+
+@dataclass(frozen=True, slots=True)
+class DayLoad:
+    """One day of one person, in minutes.
+
+    `free` is what engagements and routines leave of the planning hours, buffers not taken off;
+    `plannable` the share of it that may be filled; `planned` the estimates of the tasks that
+    stand on the day. `over` is how much too much that is, and `to_move` the ids of the tasks
+    whose moving would bring it under. `gaps` are the free stretches after the buffers.
+    """
+
+    person: str
+    day: date
+    free: int
+    plannable: int
+    planned: int
+    parts: tuple[PartLoad, ...] = ()
+    gaps: tuple[Gap, ...] = ()
+    to_move: tuple[str, ...] = ()
+    overlap: int = 0
+    """How many engagements of the person lie at one moment at most: 2 or more is a clash."""
+
+    @property
+    def over(self) -> int:
+        """Minutes planned beyond what is plannable, 0 where it fits."""
+        return max(self.planned - self.plannable, 0)
+
+
+class ClashKind(StrEnum):
+    """How two engagements of one person meet."""
+
+    CLASH = "clash"
+    TIGHT = "tight"
+    TOUCHING = "touching"
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """Two engagements of one person that overlap, touch, or lie closer than the buffer.
+
+    `at` is where the overlap begins or the first one ends; `minutes` how long the overlap or
+    the gap is (0 where they touch).
+    """
+
+    kind: ClashKind
+    person: str
+    day: date
+    at: datetime
+    minutes: int
+    first: Engagement
+    second: Engagement
+    only_for: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class HandOver:
+    """One who looks after the children is engaged from the moment, or nearly, another is free.
+
+    `minutes` is the slack between the end of `first` and the start of `second`, below the buffer.
+    """
+
+    day: date
+    at: datetime
+    minutes: int
+    first: Engagement
+    second: Engagement
+    only_for: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """Minutes that a person works in the week: exact ones, clock changes counted."""
+
+    person: str
+    minutes: int
+
+
+@dataclass(frozen=True, slots=True)
+class SleepWindow:
+    """The latest bedtime for the hours a person aims at, before the next day's first engagement.
+
+    `day` is the day the evening belongs to. `note` is information with its source, never advice
+    and never a grade; None where there is nothing to say.
+    """
+
+    person: str
+    day: date
+    bedtime: datetime
+    first: Engagement
+    hours: float
+    note: Message | None = None
+    only_for: tuple[str, ...] = ()
+
+
+class Standing(StrEnum):
+    """How a task stands in the proposed week."""
+
+    CHOSEN = "chosen"
+    """A person put it there; a proposal never moves it."""
+    PLACED = "placed"
+    """Proposed for a time."""
+    LATE = "late"
+    """It does not fit before it is due."""
+    UNPLACED = "unplaced"
+    """Its minutes fit and no gap does, or it cannot be done yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A stretch of a task at a time, of at least the smallest piece worth starting."""
+
+    start: datetime
+    end: datetime
+    part: DayPart
+
+
+@dataclass(frozen=True, slots=True)
+class ProposedTask:
+    """Where a task could go, and why; `pieces` is empty where it could go nowhere."""
+
+    task: str
+    title: str
+    person: str
+    standing: Standing
+    reason: Message
+    minutes: int
+    guessed: bool = False
+    """The minutes are the household's usual ones: it has no estimate."""
+    due: date | None = None
+    pieces: tuple[Piece, ...] = ()
+    only_for: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ProposedPriority:
+    """A task that could be one of the day's priorities, and why."""
+
+    day: date
+    task: str
+    title: str
+    reason: Message
+    persons: tuple[str, ...] = ()
+    only_for: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ProposedHabit:
+    """Days on which an n-a-week habit would have most room, or a morning one after a night."""
+
+    habit: str
+    title: str
+    person: str
+    days: tuple[date, ...]
+    reason: Message
+    part: DayPart | None = None
+    """The day part it moves to, where a night worked shifts it."""
+    only_for: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ProposedBreak:
+    """A short pause in a gap of a long stretch, never inside an engagement."""
+
+    person: str
+    start: datetime
+    minutes: int
+    what: str
+    reason: Message
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """A difference between the proposal and what stands in the week: `before`, `after` or both."""
+
+    task: str
+    title: str
+    before: tuple[Piece, ...] = ()
+    after: tuple[Piece, ...] = ()
+    only_for: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """The proposed week: made for the days from `since` on."""
+
+    since: datetime
+    tasks: tuple[ProposedTask, ...] = ()
+    priorities: tuple[ProposedPriority, ...] = ()
+    habits: tuple[ProposedHabit, ...] = ()
+    breaks: tuple[ProposedBreak, ...] = ()
+    late: int = 0
+    """The fewest tasks that must be late (Moore–Hodgson), of all persons."""
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """A task carried forward, with its decision where that is due."""
+
+    task: str
+    title: str
+    weeks: int
+    decision_due: bool
+    persons: tuple[str, ...] = ()
+    only_for: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LighterDays:
+    """A lighter week of one person as it works out: what rests, and what cannot wait."""
+
+    person: str
+    first: date
+    last: date
+    reason: str = ""
+    habits: tuple[str, ...] = ()
+    """Ids of the habits that rest."""
+    lessons: tuple[tuple[str, date], ...] = ()
+    """(lesson id, day) of the lessons to be made up afterwards."""
+    pay_before: tuple[MoneyItem, ...] = ()
+    """What falls due on these days and is paid by hand: to be paid before them."""
+    piled_up: tuple[str, ...] = ()
+    """Ids of the tasks that fell due meanwhile and are open."""
+
+
+@dataclass(frozen=True, slots=True)
+class LowestBalance:
+    """The lowest balance of an account between two pays, in minor units of `currency`."""
+
+    account: str
+    currency: str
+    since: date
+    until: date | None
+    day: date
+    amount: int
+    only_for: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class BusinessWeek:
+    """In and out of the side business in a week, in minor units, by currency."""
+
+    currency: str
+    money_in: int
+    money_out: int
+    unknown: int = 0
+    """How many items have no amount."""
+
+
+@dataclass(frozen=True, slots=True)
+class LessonTally:
+    """Lessons of one child in one subject of one term, up to and with the week shown.
+
+    `to_make_up` is planned less done, where the day is over and the mark says no.
+    """
+
+    child: str
+    subject: str
+    term: str
+    planned: int
+    done: int
+    to_make_up: int
+    not_recorded: int
+
+
+@dataclass(frozen=True, slots=True)
+class Attendance:
+    """Days of one child in one term: days with lessons, days with at least one done."""
+
+    child: str
+    term: str
+    days: int
+    attended: int
+    not_recorded: int
+
+
+@dataclass(frozen=True, slots=True)
+class ComingUp:
+    """Something that needs lead time: it is on `day`, and to be begun by `begin`.
+
+    `what` is what is to be done beforehand, "" where it is the thing itself.
+    """
+
+    day: date
+    begin: date
+    title: str
+    what: str = ""
+    persons: tuple[str, ...] = ()
+    area: str | None = None
+    task: str = ""
+    only_for: tuple[str, ...] = ()
+
+
+class ChangeKind(StrEnum):
+    """What became of a line since the week was last printed or confirmed."""
+
+    NEW = "new"
+    GONE = "gone"
+    MOVED = "moved"
+    CHANGED = "changed"
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One difference from the snapshot of the week; `before` and `after` are lines of text."""
+
+    kind: ChangeKind
+    day: date
+    title: str
+    before: str = ""
+    after: str = ""
+    persons: tuple[str, ...] = ()
+    money: MoneyKind | None = None
+    only_for: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class WeekPlan:
+    """Everything that is worked out about one week."""
+
+    loads: tuple[DayLoad, ...] = ()
+    clashes: tuple[Clash, ...] = ()
+    hand_overs: tuple[HandOver, ...] = ()
+    worked: tuple[Worked, ...] = ()
+    sleep: tuple[SleepWindow, ...] = ()
+    proposal: Proposal | None = None
+    """None in a week that is over."""
+    carried: tuple[Carried, ...] = ()
+    lighter: tuple[LighterDays, ...] = ()
+    balances: tuple[LowestBalance, ...] = ()
+    business: tuple[BusinessWeek, ...] = ()
+    lessons: tuple[LessonTally, ...] = ()
+    attendance: tuple[Attendance, ...] = ()
+    coming_up: tuple[ComingUp, ...] = ()
+    confirmed: datetime | None = None
+    """When the snapshot that `changes` are counted from was taken; None where there is none."""
+    changes: tuple[Change, ...] = ()
