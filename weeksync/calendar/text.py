@@ -11,6 +11,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
+from weeksync.calendar.encoding import as_utf8, decoded
+
 ENTRIES = frozenset({"VEVENT", "VTODO", "VJOURNAL"})
 """The components that become occurrences and to-dos."""
 
@@ -59,11 +61,9 @@ def unfolded(content: bytes) -> str:
     """The content lines of the text, unfolded, each led by a newline, the last one closed.
 
     RFC 5545 section 3.1. Folds are taken out of the bytes, since a fold may lie inside a UTF-8
-    sequence. Bytes that are no UTF-8 are read as Latin-1, which never fails.
+    sequence; which encoding it has is decided in `encoding`.
     """
-    if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        content = content.decode("utf-16", "replace").encode()
-    content = content.removeprefix(b"\xef\xbb\xbf")
+    content = as_utf8(content)
     if b"\0" in content:
         content = content.replace(b"\0", b"")
     if b"\r" in content:
@@ -71,10 +71,7 @@ def unfolded(content: bytes) -> str:
     while b"\n\n" in content:
         content = content.replace(b"\n\n", b"\n")
     content = content.replace(b"\n ", b"").replace(b"\n\t", b"")
-    try:
-        text = content.decode()
-    except UnicodeDecodeError:
-        text = content.decode("latin-1")
+    text = decoded(content)
     return text if text.startswith("\n") else "\n" + text
 
 
