@@ -1,9 +1,9 @@
-"""Where in a TOML text each key and value stands.
+"""Where in a TOML text each key and value stands, and where it ends.
 
 The standard parser gives no lines, and tomlkit's round trip loses them where arrays of tables
 are interleaved (it writes `[[a]] [b] [[a]]` back in another order). So a valid text is walked
 once more here, only to find offsets: what a value means stays with `tomllib`. The walk runs only
-for a file in which there is something to report.
+for a file in which there is something to report or to edit.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ Path = tuple[str | int, ...]
 """Keys and places in arrays from the top of the file on, as `("tasks", 3, "due")`."""
 
 _BLANK = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
+_COMMENT = re.compile(r"#[^\r\n]*")
 _SPACE = re.compile(r"[ \t]*")
 _KEY = re.compile(r"""[A-Za-z0-9_-]+|"[^"\\\n]*(?:\\.[^"\\\n]*)*"|'[^'\n]*'""")
 _VALUE = re.compile(
@@ -38,6 +39,16 @@ class Spot:
     value: int
     header_end: int = -1
     """For a table with a header of its own: the offset just after its last bracket."""
+
+
+@dataclass(frozen=True, slots=True)
+class Statement:
+    """A header of a table, or a key with its value in the body of `table`; offsets half-open."""
+
+    table: Path
+    start: int
+    end: int
+    header: bool
 
 
 class Positions:
@@ -74,7 +85,9 @@ class Positions:
 class Walk:
     """One walk over a text. In a broken one it ends where it can go no further.
 
-    `statement` is then the offset of the last key or header that was begun.
+    `statement` is then the offset of the last key or header that was begun. `ends` has the
+    offset after each value, `statements` what stands in the text from top to bottom, `comments`
+    the (start, end) of each comment.
     """
 
     def __init__(self, text: str) -> None:
@@ -82,6 +95,9 @@ class Walk:
         self.at = 0
         self.statement = 0
         self.spots: dict[Path, Spot] = {}
+        self.ends: dict[Path, int] = {}
+        self.statements: list[Statement] = []
+        self.comments: list[tuple[int, int]] = []
         self._counts: dict[Path, int] = {}
 
     def run(self) -> bool:
@@ -96,10 +112,12 @@ class Walk:
         table: Path = ()
         while self._skip(_BLANK) < len(self.text):
             self.statement = self.at
-            if self.text[self.at] == "[":
+            header = self.text[self.at] == "["
+            if header:
                 table = self._header()
             else:
                 self._pair(table)
+            self.statements.append(Statement(table, self.statement, self.at, header))
 
     def _header(self) -> Path:
         start = self.at
@@ -154,6 +172,7 @@ class Walk:
             self._inline(path)
         else:
             self._take(_VALUE)
+        self.ends[path] = self.at
 
     def _array(self, path: Path) -> None:
         self.at += 1
@@ -184,7 +203,10 @@ class Walk:
 
     def _skip(self, pattern: re.Pattern[str]) -> int:
         found = pattern.match(self.text, self.at)
-        self.at = found.end() if found else self.at
+        if found is not None:
+            if "#" in found[0]:
+                self.comments += (one.span() for one in _COMMENT.finditer(self.text, *found.span()))
+            self.at = found.end()
         return self.at
 
     def _take(self, pattern: re.Pattern[str]) -> str:
