@@ -8,7 +8,7 @@ is taken out by `weeksync.plan.views` before a page sees it.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 
 from weeksync.message import Message
@@ -69,6 +69,17 @@ class PlanTask:
     """The local time it was placed at, where it was."""
     minutes: int | None = None
     """How long a piece of it was placed there, where that was said."""
+    chosen: bool = False
+    """It stands on its day by choice, and not only because it is due."""
+    lead_days: int = 0
+    """How many days before it is due it has to be done."""
+
+    @property
+    def last_day(self) -> date | None:
+        """The last day on which it can be done in time: its due date less its lead days."""
+        if self.due is None or self.due - date.min < timedelta(self.lead_days):
+            return self.due
+        return self.due - timedelta(self.lead_days)
 
 
 class CellState(StrEnum):

@@ -49,8 +49,8 @@ class Gap:
 
     @property
     def minutes(self) -> int:
-        """Its length."""
-        return int((self.end - self.start).total_seconds() // 60)
+        """Its length: exact minutes, on a day on which the clocks change, too."""
+        return int(self.end.timestamp() - self.start.timestamp()) // 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -283,6 +283,8 @@ class LighterDays:
     """What falls due on these days and is paid by hand: to be paid before them."""
     piled_up: tuple[str, ...] = ()
     """Ids of the tasks that fell due meanwhile and are open."""
+    reserved: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    """(id, persons who may see it) of the habits and tasks above that are not for everybody."""
 
 
 @dataclass(frozen=True, slots=True)
