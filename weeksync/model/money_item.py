@@ -21,7 +21,8 @@ class MoneyItem:
 
     `due` is the nominal date; where it differs from `day` the date was moved by the
     business-day rule. `amount` is in minor units of `currency`. `paid_on` is None where not
-    (known to be) paid.
+    (known to be) paid. `overdue`: a bill paid by hand whose day was over, unpaid, when it was
+    asked about.
     """
 
     kind: MoneyKind
@@ -37,8 +38,14 @@ class MoneyItem:
     paid_amount: int | None = None
     person: str | None = None
     only_for: tuple[str, ...] = ()
+    overdue: bool = False
 
     @property
     def moved(self) -> bool:
         """Whether the business-day rule moved it."""
         return self.day != self.due
+
+    @property
+    def sum(self) -> int | None:
+        """What was or will be paid, in minor units; None where nobody said."""
+        return self.amount if self.paid_amount is None else self.paid_amount

@@ -42,11 +42,15 @@ class Money:
     """The household's money, asked by the day on which it moves.
 
     A due date (nominal) becomes a day by the entry's business-day rule. A payment is written
-    down under the due date it was for, wherever that was moved to.
+    down under the due date it was for, wherever that was moved to. `today` is the day on which
+    it is asked; without it nothing is overdue.
     """
 
-    def __init__(self, files: HouseholdFiles, business_days: BusinessDays) -> None:
+    def __init__(
+        self, files: HouseholdFiles, business_days: BusinessDays, today: date | None = None
+    ) -> None:
         self._currency = files.currency
+        self._today = today or date.min
         self._business_days = business_days
         self._bills = [
             _Flow(one, one.day_rule, _repeats(one), {paid.due: paid for paid in one.paid})
@@ -72,6 +76,11 @@ class Money:
             found += self._steps.get(first + timedelta(days=offset), ())
         return tuple(sorted(found, key=_order))
 
+    def by_hand(self, first: date, last: date) -> tuple[MoneyItem, ...]:
+        """Bills to be paid by hand and not paid yet whose day lies from `first` to `last`."""
+        found = (item for flow in self._bills for item in self._moving(flow, first, last))
+        return tuple(sorted(filter(_is_to_pay, found), key=_order))
+
     def overdue(self, today: date) -> tuple[tuple[MoneyItem, ...], ...]:
         """Bills paid by hand whose day is over and that are not paid, grouped by bill.
 
@@ -82,7 +91,7 @@ class Money:
             moved = self._moving(
                 flow, today - timedelta(days=OVERDUE_DAYS), today - timedelta(days=1)
             )
-            late = tuple(one for one in moved if not one.collected and one.paid_on is None)
+            late = tuple(filter(_is_to_pay, moved))
             if late:
                 groups.append(late)
         return tuple(sorted(groups, key=lambda group: _order(group[0])))
@@ -100,6 +109,7 @@ class Money:
     def _item(self, flow: _Flow, due: date, day: date) -> MoneyItem:
         thing = flow.thing
         paid = flow.paid.get(due)
+        collected = thing.collected if isinstance(thing, Bill) else True
         return MoneyItem(
             kind=MoneyKind.BILL if isinstance(thing, Bill) else MoneyKind.PAY,
             id=thing.id,
@@ -108,12 +118,13 @@ class Money:
             due=due,
             amount=thing.amount,
             currency=thing.currency or self._currency,
-            collected=thing.collected if isinstance(thing, Bill) else True,
+            collected=collected,
             business=thing.business,
             paid_on=paid.on if paid is not None else None,
             paid_amount=paid.amount if paid is not None else None,
             person=thing.person if isinstance(thing, PayDay) else None,
             only_for=thing.only_for,
+            overdue=not collected and paid is None and day < self._today,
         )
 
     def _take_goal(self, goal: Goal, flow: _Flow | None) -> None:
@@ -139,6 +150,10 @@ class Money:
             person=pay.person if isinstance(pay, PayDay) else None,
             only_for=goal.only_for,
         )
+
+
+def _is_to_pay(item: MoneyItem) -> bool:
+    return not item.collected and item.paid_on is None
 
 
 def _repeats(thing: Bill | PayDay) -> Repeats:

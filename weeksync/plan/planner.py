@@ -69,7 +69,8 @@ class Planner:
             self._today,
             lambda day: self._local.minutes(day) > 0,
         )
-        self._money = Money(files, BusinessDays(self._holidays.holds, weekend))
+        business_days = BusinessDays(self._holidays.holds, weekend)
+        self._money = Money(files, business_days, self._today)
         self._index = DayIndex(occurrences, self._local, hours)
         self._tasks = Tasks(files.tasks, todos, files.weeks, today=today, rule=rule, hours=hours)
         self._chosen = Chosen(files.weeks, rule, self._tasks)
