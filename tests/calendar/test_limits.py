@@ -39,8 +39,8 @@ def test_at_most_so_many_of_one_uid(start: str, rule: str) -> None:
     assert sum(one.title == "Much" for one in found.occurrences) == 300
     assert sum(one.title == "Good" for one in found.occurrences) == 1
     assert [str(problem) for problem in found.problems] == [
-        'test: "Much" (a) repeats more often than can be shown; at most 300 times are; let it'
-        " repeat less often, or end it, in the calendar it comes from"
+        'test (a.ics, line 3): "Much" (a) repeats more often than can be shown; at most 300 times'
+        " are; let it repeat less often, or end it, in the calendar it comes from"
     ]
 
 

@@ -7,8 +7,8 @@ from datetime import datetime
 import pytest
 
 from weeksync.calendar.rules import parse_rule
-from weeksync.calendar.tzids import zone_called
 from weeksync.calendar.values import Length, Written, duration, written
+from weeksync.calendar.zone_names import zone_called
 
 
 @pytest.mark.parametrize(

@@ -18,14 +18,18 @@ from weeksync.calendar.rules import Rule, parse_rule
 from weeksync.calendar.text import ComponentText
 from weeksync.calendar.tzids import Clocks
 from weeksync.calendar.values import Length, duration, later, written
+from weeksync.calendar.where import Remark
 from weeksync.model.problem import Problem
 
 NAMES = frozenset({
     "DTSTART", "DTEND", "DUE", "DURATION", "RRULE", "EXRULE", "RDATE", "EXDATE",
     "RECURRENCE-ID", "SEQUENCE", "DTSTAMP", "LAST-MODIFIED", "STATUS", "TRANSP", "CLASS",
-    "SUMMARY", "DESCRIPTION", "LOCATION", "URL", "CATEGORIES", "ATTENDEE", "ORGANIZER",
+    "UID", "SUMMARY", "DESCRIPTION", "LOCATION", "URL", "CATEGORIES", "ATTENDEE", "ORGANIZER",
     "PRIORITY", "COMPLETED", "PERCENT-COMPLETE", "ESTIMATED-DURATION",
 })  # fmt: skip
+
+_ONCE = ("UID", "DTSTART", "DTEND", "DUE", "DURATION", "RECURRENCE-ID")
+"""What decides when an entry is, and which one: a second one of these is worth a word."""
 
 MOST_DATES = 10_000
 """RDATEs, and EXDATEs, that are read of one entry: one a day for 27 years."""
@@ -75,7 +79,9 @@ class Entry:
     exceptions: tuple[Stamp, ...] = ()
     recurrence_id: Stamp | None = None
     and_future: bool = False
-    problems: tuple[Problem, ...] = ()
+    body: str = ""
+    remarks: tuple[Remark, ...] = ()
+    """What cannot be read in it, or was read by a rule of ours."""
 
     @property
     def repeats(self) -> bool:
@@ -89,8 +95,12 @@ class Entry:
 
     @property
     def cancelled(self) -> bool:
-        """STATUS:CANCELLED."""
-        return word_of(self.lines, "STATUS") == "CANCELLED"
+        """STATUS:CANCELLED, in either spelling."""
+        return word_of(self.lines, "STATUS") in {"CANCELLED", "CANCELED"}
+
+    def remark(self, problem: Problem) -> Remark:
+        """A remark about the entry as a whole."""
+        return Remark(problem, self.body)
 
     @property
     def rank(self) -> tuple[int, str, str]:
@@ -101,7 +111,7 @@ class Entry:
 
 
 def read_entry(component: ComponentText, uid: str, clocks: Clocks, source: str) -> Entry:
-    """The entry of a component; what cannot be read in it stands in its `problems`."""
+    """The entry of a component; what cannot be read in it stands in its `remarks`."""
     return _Reader(component, uid, clocks, source).entry()
 
 
@@ -113,9 +123,11 @@ class _Reader:
         self._uid, self._source, self._clocks = uid, source, clocks
         self._lines = read_lines(component.body, NAMES)
         self._title = report.short(text_of(self._lines, "SUMMARY"))
-        self._problems: list[Problem] = []
+        self._remarks: list[Remark] = []
 
     def entry(self) -> Entry:
+        for name in _ONCE:
+            self._once(name)
         own = self._stamp("DTSTART")
         recurrence_id = self._stamp("RECURRENCE-ID", own)
         due = self._stamp("DUE", own) if self._component.kind == "VTODO" else None
@@ -137,21 +149,30 @@ class _Reader:
             exceptions=self._exceptions(start),
             recurrence_id=recurrence_id,
             and_future=range_ is not None and range_.parameter("RANGE").upper() == "THISANDFUTURE",
-            problems=tuple(self._problems),
+            body=self._component.body,
+            remarks=tuple(self._remarks),
         )
 
-    def _bad(self, name: str, value: str) -> None:
-        self._problems.append(report.bad_value(self._source, self._title, self._uid, name, value))
+    def _say(self, problem: Problem, line: Line | None) -> None:
+        self._remarks.append(Remark(problem, self._component.body, line.text if line else ""))
+
+    def _bad(self, name: str, line: Line, value: str) -> None:
+        self._say(report.bad_value(self._source, self._title, self._uid, name, value), line)
+
+    def _once(self, name: str) -> None:
+        """Say that something that can be there once is there again, and is something else."""
+        lines = self._lines.get(name, [])
+        if again := next((line for line in lines if line.text != lines[0].text), None):
+            self._say(report.doubled(self._source, self._title, self._uid, name), again)
 
     def _stamp(self, name: str, like: Stamp | None = None) -> Stamp | None:
-        line = first(self._lines, name)
-        if line is None:
-            return None
-        try:
-            return self._read(line, line.value, like)
-        except ValueError:
-            self._bad(name, line.value)
-            return None
+        """The time of the first property of that name that can be read."""
+        for line in self._lines.get(name, ()):
+            try:
+                return self._read(line, line.value, like)
+            except ValueError:
+                self._bad(name, line, line.value)
+        return None
 
     def _read(self, line: Line, value: str, like: Stamp | None) -> Stamp:
         """A time of that line; one without zone keeps the clock of `like`, if that has one."""
@@ -161,30 +182,40 @@ class _Reader:
         if moment.utc:
             return Stamp(moment.local, self._clocks.utc)
         if tzid := line.parameter("TZID"):
-            return Stamp(moment.local, self._clocks.named(tzid, self._component.calendar))
+            clock = self._clocks.named(tzid, self._component.calendar)
+            self._zone_news(line)
+            return Stamp(moment.local, clock)
         if like is not None and like.clock is not None and like.clock.name != "UTC":
             return Stamp(moment.local, like.clock)
-        return Stamp(moment.local, self._clocks.floating(self._component.calendar))
+        clock = self._clocks.floating(self._component.calendar)
+        self._zone_news(line)
+        return Stamp(moment.local, clock)
+
+    def _zone_news(self, line: Line) -> None:
+        """What there is to say about a zone is said where it is first used."""
+        for problem in self._clocks.news():
+            self._say(problem, line)
 
     def _length(self, start: Stamp | None, due: Stamp | None) -> Length | None:
         """How long it takes; RFC 5545 section 3.8.5.3 for DTEND, 3.3.6 for DURATION."""
         if start is None:
             return None
         end = due or (self._stamp("DTEND", start) if self._component.kind == "VEVENT" else None)
-        if end is not None:
-            length = _between(start, end)
-        elif (line := first(self._lines, "DURATION")) is not None:
-            try:
-                length = duration(line.value)
-            except ValueError:
-                self._bad("DURATION", line.value)
-                return None
-        else:
-            return None
-        if length.days < 0 or length.seconds < 0:
-            self._problems.append(report.end_before_start(self._source, self._title, self._uid))
+        name = "DUE" if due else "DTEND" if end else "DURATION"
+        length = _between(start, end) if end is not None else self._duration()
+        if length is not None and (length.days < 0 or length.seconds < 0):
+            problem = report.end_before_start(self._source, self._title, self._uid)
+            self._say(problem, first(self._lines, name))
             return Length()
         return length
+
+    def _duration(self) -> Length | None:
+        for line in self._lines.get("DURATION", ()):
+            try:
+                return duration(line.value)
+            except ValueError:
+                self._bad("DURATION", line, line.value)
+        return None
 
     def _rules(self, name: str) -> tuple[Rule, ...]:
         found = []
@@ -192,9 +223,8 @@ class _Reader:
             try:
                 found.append(parse_rule(line.value))
             except ValueError:
-                self._problems.append(
-                    report.bad_rule(self._source, self._title, self._uid, line.value)
-                )
+                problem = report.bad_rule(self._source, self._title, self._uid, line.value)
+                self._say(problem, line)
         return tuple(found)
 
     def _extras(self, start: Stamp | None) -> tuple[Extra, ...]:
@@ -205,7 +235,7 @@ class _Reader:
                 at = self._read(line, opening, start)
                 found.append(Extra(at, self._period(line, at, rest) if slash else None))
             except ValueError:
-                self._bad("RDATE", value)
+                self._bad("RDATE", line, value)
         return tuple(found)
 
     def _period(self, line: Line, start: Stamp, rest: str) -> Length:
@@ -222,9 +252,10 @@ class _Reader:
         found = []
         for line, value in self._listed("EXDATE"):
             try:
-                found.append(self._read(line, value, start))
+                # A period says plainly which instance it means, though it has no place here.
+                found.append(self._read(line, value.partition("/")[0], start))
             except ValueError:
-                self._bad("EXDATE", value)
+                self._bad("EXDATE", line, value)
         return tuple(found)
 
     def _listed(self, name: str) -> list[tuple[Line, str]]:
@@ -235,9 +266,8 @@ class _Reader:
             if value.strip()
         ]
         if len(found) > MOST_DATES:
-            self._problems.append(
-                report.too_many_dates(self._source, self._title, self._uid, name, MOST_DATES)
-            )
+            problem = report.too_many_dates(self._source, self._title, self._uid, name, MOST_DATES)
+            self._say(problem, found[MOST_DATES][0])
         return found[:MOST_DATES]
 
 

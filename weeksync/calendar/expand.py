@@ -16,6 +16,7 @@ from weeksync.calendar.steps import Steps, StepsSpent
 from weeksync.calendar.text import read
 from weeksync.calendar.todos import TodoMaker, todos_of
 from weeksync.calendar.tzids import Clocks
+from weeksync.calendar.where import Remark, placed
 from weeksync.calendar.window import Expansion, Window
 from weeksync.model.limits import ExpandLimits
 from weeksync.model.occurrence import Occurrence, TodoItem
@@ -64,6 +65,7 @@ def _groups(objects: Iterable[StoredObject]) -> Iterable[Group]:
                 group = groups[key] = Group(*key)
             group.outlines.append(found)
             group.components.append(component)
+            group.objects.append(one)
     return groups.values()
 
 
@@ -75,6 +77,7 @@ class _Run:
         self._clocks = Clocks(source, tz, window.low, window.high)
         self._occurrences: list[Occurrence] = []
         self._todos: list[TodoItem] = []
+        self._remarks: list[tuple[Remark, StoredObject]] = []
         self._problems: list[Problem] = []
 
     def collection(self, name: str, objects: Iterable[StoredObject]) -> None:
@@ -99,18 +102,23 @@ class _Run:
                 for component in group.components
             ]
             versions = choose(self._source, entries)
-            self._problems += versions.problems
+            if versions.remarks:
+                self._remarks += group.located(versions.remarks)
             steps = Steps(self._limits.steps_per_uid, shared)
             if group.kind == "VTODO":
-                self._expand_todos(versions, collection, steps, room)
+                whole = self._expand_todos(versions, collection, steps, room)
             else:
-                self._expand_events(versions, collection, steps, room)
+                whole = self._expand_events(versions, collection, steps, room)
+            if not whole:
+                self._remarks += group.located([self._too_many(versions)])
         except Exception as error:
             # One bad entry must never hide the others, whatever is wrong with it.
             reason, title = type(error).__name__, report.short(group.title)
-            self._problems.append(report.unreadable(self._source, title, group.uid, reason))
+            problem = report.unreadable(self._source, title, group.uid, reason)
+            self._remarks += group.located([Remark(problem, group.components[0].body)])
 
-    def _expand_events(self, versions: Versions, collection: str, steps: Steps, room: int) -> None:
+    def _expand_events(self, versions: Versions, collection: str, steps: Steps, room: int) -> bool:
+        """Whether all of it could be had."""
         make = Occurrences(self._source, collection, self._tz)
         most = min(self._limits.per_uid, room)
         found = instances_of(versions.master, versions.overrides, self._window, steps)
@@ -121,9 +129,11 @@ class _Run:
                 most -= 1
                 self._occurrences.append(make.of(instance))
         except StepsSpent:
-            self._too_many(versions)
+            return False
+        return True
 
-    def _expand_todos(self, versions: Versions, collection: str, steps: Steps, room: int) -> None:
+    def _expand_todos(self, versions: Versions, collection: str, steps: Steps, room: int) -> bool:
+        """Whether all of it could be had."""
         make = TodoMaker(self._source, collection, self._tz)
         most = min(self._limits.per_uid, room)
         try:
@@ -132,28 +142,26 @@ class _Run:
             if len(found) > most:
                 raise StepsSpent
         except StepsSpent:
-            self._too_many(versions)
+            return False
+        return True
 
-    def _too_many(self, versions: Versions) -> None:
-        entry = versions.master or versions.overrides[0]
-        self._problems.append(
-            report.too_many(
-                self._source, report.short(entry.title), entry.uid, self._limits.per_uid
-            )
-        )
+    def _too_many(self, versions: Versions) -> Remark:
+        entry, most = versions.master or versions.overrides[0], self._limits.per_uid
+        problem = report.too_many(self._source, report.short(entry.title), entry.uid, most)
+        return entry.remark(problem)
 
     def result(self) -> Expansion:
         """What was found, in order."""
         return Expansion(
             tuple(sorted(self._occurrences, key=order)),
             tuple(self._todos),
-            _listed(self._source, (*self._clocks.problems, *self._problems)),
+            self._listed(),
         )
 
-
-def _listed(source: str, problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
-    more = len(problems) - MOST_PROBLEMS
-    return (*problems[:MOST_PROBLEMS], report.more(source, more)) if more > 0 else problems
+    def _listed(self) -> tuple[Problem, ...]:
+        more = len(self._remarks) - MOST_PROBLEMS
+        listed = (*placed(self._remarks[:MOST_PROBLEMS]), *self._problems)
+        return (*listed, report.more(self._source, more)) if more > 0 else listed
 
 
 def order(occurrence: Occurrence) -> tuple[date, bool, timedelta, str, str, str]:

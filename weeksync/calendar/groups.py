@@ -15,8 +15,9 @@ from weeksync.calendar.entries import Entry
 from weeksync.calendar.lines import read_lines, text_of
 from weeksync.calendar.outline import Outline, joined
 from weeksync.calendar.text import ComponentText
+from weeksync.calendar.where import Remark
 from weeksync.calendar.window import Window
-from weeksync.model.problem import Problem
+from weeksync.model.pulled import StoredObject
 
 
 @dataclass(slots=True)
@@ -27,11 +28,19 @@ class Group:
     uid: str
     outlines: list[Outline] = field(default_factory=list)
     components: list[ComponentText] = field(default_factory=list)
+    objects: list[StoredObject] = field(default_factory=list)
+    """The object each of the components lies in."""
 
     @property
     def title(self) -> str:
         """The SUMMARY of its first component."""
         return text_of(read_lines(self.components[0].body, frozenset({"SUMMARY"})), "SUMMARY")
+
+    def located(self, remarks: Iterable[Remark]) -> list[tuple[Remark, StoredObject]]:
+        """Remarks about its components, each with the object that component lies in."""
+        pairs = zip(self.components, self.objects, strict=True)
+        by_body = {id(component.body): one for component, one in pairs}
+        return [(remark, by_body[id(remark.body)]) for remark in remarks]
 
     def misses(self, window: Window) -> bool:
         """Whether none of it can touch the window."""
@@ -40,22 +49,23 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Versions:
-    """What counts of a group."""
+    """What counts of a group, and what there is to say about it."""
 
     master: Entry | None
     overrides: tuple[Entry, ...]
-    problems: tuple[Problem, ...] = ()
+    remarks: tuple[Remark, ...] = ()
 
 
 def choose(source: str, entries: Iterable[Entry]) -> Versions:
     """The versions that count; entries that name no time at all are reported and left out."""
-    problems: list[Problem] = []
+    remarks: list[Remark] = []
     masters: list[Entry] = []
     overrides: dict[object, Entry] = {}
     for entry in entries:
-        problems += entry.problems
+        remarks += entry.remarks
         if entry.start is None and entry.kind == "VEVENT":
-            problems.append(report.no_start(source, report.short(entry.title), entry.uid))
+            problem = report.no_start(source, report.short(entry.title), entry.uid)
+            remarks.append(entry.remark(problem))
         elif entry.recurrence_id is None:
             masters.append(entry)
         elif (key := entry.recurrence_id.key) not in overrides or (
@@ -64,8 +74,9 @@ def choose(source: str, entries: Iterable[Entry]) -> Versions:
             overrides[key] = entry
     master = _highest(masters)
     if master is not None and any(_another(one, master) for one in masters):
-        problems.append(report.one_uid_twice(source, report.short(master.title), master.uid))
-    return Versions(master, tuple(overrides.values()), tuple(problems))
+        problem = report.one_uid_twice(source, report.short(master.title), master.uid)
+        remarks.append(master.remark(problem))
+    return Versions(master, tuple(overrides.values()), tuple(remarks))
 
 
 def _highest(masters: list[Entry]) -> Entry | None:

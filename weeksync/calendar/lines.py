@@ -1,4 +1,10 @@
-"""Content lines: name, parameters and value, and text values (RFC 5545 sections 3.1, 3.3.11)."""
+"""Content lines: name, parameters and value, and text values (RFC 5545 sections 3.1, 3.3.11).
+
+A line that is no property is the rest of the one before it, from an exporter that breaks lines
+without the space that section 3.1 asks for. After a text it is kept as a line of that text, since
+such exporters write the text's own line ends raw; after a list that ends in the middle it goes
+on without a break; anywhere else it is passed over.
+"""
 
 from __future__ import annotations
 
@@ -13,6 +19,24 @@ _QUOTED_HEAD = re.compile(r'((?:[^":]|"[^"]*")*):(.*)', re.DOTALL)
 _TIMES = frozenset({"DTSTART", "DTEND", "DUE", "RDATE", "EXDATE", "RECURRENCE-ID"})
 _DAY = re.compile(r"\s*\d{4}-?\d\d-?\d\d", re.ASCII)
 _PARAMETER = re.compile(r';[ \t]*([A-Za-z0-9-]+)[ \t]*=[ \t]*((?:"[^"]*"|[^";])*)')
+_TEXTS = frozenset({"SUMMARY", "DESCRIPTION", "LOCATION"})
+_UNFINISHED = (",", ";", "=")
+_NAMES = frozenset({
+    "BEGIN", "END", "VERSION", "PRODID", "CALSCALE", "METHOD", "NAME", "REFRESH-INTERVAL",
+    "SOURCE", "COLOR", "IMAGE", "CONFERENCE", "ATTACH", "CATEGORIES", "CLASS", "COMMENT",
+    "DESCRIPTION", "GEO", "LOCATION", "PERCENT-COMPLETE", "PRIORITY", "RESOURCES", "STATUS",
+    "SUMMARY", "COMPLETED", "DTEND", "DUE", "DTSTART", "DURATION", "FREEBUSY", "TRANSP", "TZID",
+    "TZNAME", "TZOFFSETFROM", "TZOFFSETTO", "TZURL", "ATTENDEE", "CONTACT", "ORGANIZER",
+    "RECURRENCE-ID", "RELATED-TO", "URL", "UID", "EXDATE", "RDATE", "RRULE", "EXRULE", "ACTION",
+    "REPEAT", "TRIGGER", "CREATED", "DTSTAMP", "LAST-MODIFIED", "SEQUENCE", "REQUEST-STATUS",
+    "BUSYTYPE", "TZID-ALIAS-OF", "TZUNTIL", "ACKNOWLEDGED", "PROXIMITY", "CALENDAR-ADDRESS",
+    "LOCATION-TYPE", "PARTICIPANT-TYPE", "RESOURCE-TYPE", "STRUCTURED-DATA",
+    "STYLED-DESCRIPTION", "CONCEPT", "LINK", "REFID", "ESTIMATED-DURATION", "REASON", "SUBSTATE",
+})  # fmt: skip
+"""Properties of RFC 5545, 7808, 7953, 7986, 9073, 9074, 9253 and the drafts on tasks."""
+_NAME = re.compile(r"[A-Z][A-Z0-9-]+(?:;[^:]*)?:\S")
+"""What a property of a name we do not know looks like, and a sentence with a colon does not."""
+_CARET = re.compile(r"\^([n'^])")
 _ESCAPED = re.compile(r"\\(.)", re.DOTALL)
 _COMMA = re.compile(r"((?:[^\\,]|\\.)*)(?:,|$)", re.DOTALL)
 
@@ -25,13 +49,18 @@ class Line:
     value: str
 
     def parameter(self, name: str) -> str:
-        """The value of that parameter without quotes, "" where it is absent."""
+        """The value of that parameter without quotes and carets, "" where it is absent."""
         if ";" not in self.head:
             return ""
         for key, value in _PARAMETER.findall(self.head):
             if key.upper() == name:
-                return str(value).strip().strip('"')
+                return _without_carets(str(value).strip().strip('"').strip())
         return ""
+
+    @property
+    def text(self) -> str:
+        """The line as it stands in the text."""
+        return f"{self.head}:{self.value}"
 
 
 Lines = Mapping[str, list[Line]]
@@ -39,19 +68,42 @@ Lines = Mapping[str, list[Line]]
 
 
 def read_lines(body: str, names: frozenset[str]) -> dict[str, list[Line]]:
-    """The properties of these names; a line that is no property is passed over."""
+    """The properties of these names."""
     found: dict[str, list[Line]] = {}
+    last = ""  # the name among `names` that the line before had
     for raw in body.split("\n"):
         head, colon, value = raw.partition(":")
         name = head.partition(";")[0].strip().upper()
         if name not in names or not colon:
+            if not last or (colon and (name in _NAMES or name[:2] == "X-" or _NAME.match(raw))):
+                last = ""
+            elif raw.strip():
+                found[last][-1] = _continued(last, found[last][-1], raw)
             continue
+        last = name
         if head.count('"') % 2 and (split := _QUOTED_HEAD.fullmatch(raw)):
             head, value = split[1], split[2]
         elif ":" in value and name in _TIMES and not _DAY.match(value):
             head, _, value = raw.rpartition(":")  # a TZID with a bare colon: GMT+01:00
         found.setdefault(name, []).append(Line(head, value))
     return found
+
+
+def _continued(name: str, line: Line, rest: str) -> Line:
+    """The property with a line that belongs to it, or as it was."""
+    if name in _TEXTS:
+        # What is over the limit would be cut off anyway.
+        return line if len(line.value) > LONGEST else Line(line.head, f"{line.value}\n{rest}")
+    if line.value.endswith(_UNFINISHED) and len(line.value) < LONGEST:
+        return Line(line.head, line.value + rest.strip())
+    return line
+
+
+def _without_carets(value: str) -> str:
+    """RFC 6868: `^n` is a line end, `^'` a double quote, `^^` a caret."""
+    if "^" not in value:
+        return value
+    return _CARET.sub(lambda found: {"n": "\n", "'": '"', "^": "^"}[found[1]], value)
 
 
 def first(lines: Lines, name: str) -> Line | None:

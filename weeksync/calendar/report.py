@@ -74,6 +74,20 @@ def bad_value(source: str, title: str, uid: str, name: str, value: str) -> Probl
     )
 
 
+def doubled(source: str, title: str, uid: str, name: str) -> Problem:
+    """A property that may be there once, and is there again with another value."""
+    return _object(
+        source,
+        message(
+            '"{title}" ({uid}) has {name} more than once; the first one that can be read counts',
+            title=title,
+            uid=short(uid),
+            name=name,
+        ),
+        message("save the event again in the calendar it comes from"),
+    )
+
+
 def bad_rule(source: str, title: str, uid: str, value: str) -> Problem:
     """A recurrence rule that cannot be used: only the first time is known."""
     return _object(

@@ -1,34 +1,37 @@
 """TZID → clock, for all texts of one source (RFC 5545 section 3.2.19).
 
 The rules of a text's own VTIMEZONE win over the zone of that name where the two differ in the
-window, and the user is told; else the name decides: an IANA name in whatever case, a Windows
-name (CLDR), or an IANA name at the end of a vendor's path. A name that says nothing, without
-rules in the text, is a problem, and its times are read in the household's zone.
-X-WR-TIMEZONE is the zone of a calendar's floating times and of nothing else.
+window, and the user is told; else the name decides, as `zone_names` reads it, or a hint that the
+VTIMEZONE gives beside its rules (X-LIC-LOCATION, TZURL). A name that says nothing, without rules
+in the text, is a problem, and its times are read in the household's zone; where it gives an
+offset, though no place, they are read by that. X-WR-TIMEZONE is the zone of a calendar's
+floating times and of nothing else.
 """
 
 from __future__ import annotations
 
+import re
 from datetime import datetime, timedelta
-from functools import cache
-from zoneinfo import ZoneInfo, available_timezones
+from zoneinfo import ZoneInfo
 
-from weeksync import zones
 from weeksync.calendar import report
 from weeksync.calendar.clocks import Clock, IanaClock, iana_clock
+from weeksync.calendar.lines import unescaped
 from weeksync.calendar.steps import Steps
 from weeksync.calendar.text import CalendarText
 from weeksync.calendar.values import later
-from weeksync.calendar.vtimezone import RulesClock, rules_clock
+from weeksync.calendar.vtimezone import RulesClock, fixed_clock, rules_clock
+from weeksync.calendar.zone_names import display_zone, offset_called, offset_said, zone_called
 from weeksync.model.problem import Problem
 
 _MARGIN = timedelta(days=400)
 _STEPS = 500_000
 """For all zone rules of a source together: several hundred zones."""
+_HINT = re.compile(r"\n(?:X-LIC-LOCATION|TZURL)(?:;[^:\n]*)?:([^\n]*)", re.IGNORECASE)
 
 
 class Clocks:
-    """The clocks of one source; `problems` gathers what there is to say, once per name."""
+    """The clocks of one source; `news` has what there is to say, once per name."""
 
     def __init__(self, source: str, household: ZoneInfo, low: datetime, high: datetime) -> None:
         self._source = source
@@ -38,12 +41,13 @@ class Clocks:
         self._floating = IanaClock("", household)
         self._utc = iana_clock(ZoneInfo("UTC"))
         self._known: dict[tuple[str, str], Clock] = {}
-        self._problems: dict[str, Problem] = {}
+        self._told: set[str] = set()
+        self._news: list[Problem] = []
 
-    @property
-    def problems(self) -> tuple[Problem, ...]:
-        """What was found so far."""
-        return tuple(self._problems.values())
+    def news(self) -> list[Problem]:
+        """What was found since this was asked last."""
+        news, self._news = self._news, []
+        return news
 
     @property
     def utc(self) -> Clock:
@@ -58,63 +62,59 @@ class Clocks:
 
     def named(self, tzid: str, calendar: CalendarText) -> Clock:
         """The clock of a TZID of that calendar."""
-        tzid = tzid.strip().strip('"')
-        key = (tzid, calendar.zones.get(tzid, ""))
+        tzid = tzid.strip().strip('"').strip()
+        key = (tzid, _rules_of(tzid, calendar))
         if key not in self._known:
             self._known[key] = self._find(*key)
         return self._known[key]
 
     def _find(self, tzid: str, text: str) -> Clock:
         zone = zone_called(tzid)
+        if zone is None and offset_called(tzid) is None:
+            zone = display_zone(tzid, self._low.year)
         own = rules_clock(tzid, text, self._until, self._budget) if text else None
-        if zone is not None:
-            named = iana_clock(zone)
-            if own is None or own.agrees(named, self._low, self._high):
-                return named
-            return self._own(tzid, own)
         if own is not None:
-            return own
-        self._problems.setdefault(
-            tzid, report.unknown_zone(self._source, tzid, self._floating.tz.key)
-        )
-        return self._floating
+            return self._or_own(tzid, own, zone, _hinted(text))
+        if zone is None and (offset := offset_called(tzid)) is not None:
+            return fixed_clock(offset)
+        zone = zone or _hinted(text)
+        return iana_clock(zone) if zone is not None else self._unknown(tzid)
 
-    def _own(self, tzid: str, own: RulesClock) -> Clock:
-        self._problems.setdefault(tzid, report.own_rules(self._source, tzid))
+    def _or_own(
+        self, tzid: str, own: RulesClock, zone: ZoneInfo | None, hint: ZoneInfo | None
+    ) -> Clock:
+        """The zone that is meant where its own rules agree with it, else those rules."""
+        for named in (iana_clock(one) for one in (zone, hint) if one is not None):
+            if own.agrees(named, self._low, self._high):
+                return named
+        if zone is not None:
+            self._tell(tzid, report.own_rules(self._source, tzid))
         return own
 
+    def _unknown(self, tzid: str) -> Clock:
+        offset = offset_said(tzid)
+        used = fixed_clock(offset) if offset is not None else self._floating
+        shown = used.name or self._floating.tz.key
+        self._tell(tzid, report.unknown_zone(self._source, tzid, shown))
+        return used
 
-def zone_called(tzid: str) -> ZoneInfo | None:
-    """The IANA zone a TZID names in one way or another, or None."""
-    for name in (tzid, *_tails(tzid)):
-        found = zones.find_zone(name) if name else None
-        if found is None and name:
-            found = _respelt(name)
-        if found is not None:
-            return found
-    return None
-
-
-def _tails(tzid: str) -> list[str]:
-    """What a vendor's path may end in: America/Indiana/Knox, Europe/Lisbon, UTC."""
-    pieces = [piece for piece in tzid.split("/") if piece]
-    return ["/".join(pieces[-count:]) for count in (3, 2, 1) if count <= len(pieces)]
+    def _tell(self, tzid: str, problem: Problem) -> None:
+        if tzid not in self._told:
+            self._told.add(tzid)
+            self._news.append(problem)
 
 
-def _respelt(name: str) -> ZoneInfo | None:
-    folded = name.casefold()
-    found = _spellings().get(folded) or _windows().get(folded)
-    return zones.find_zone(found) if found else None
+def _rules_of(tzid: str, calendar: CalendarText) -> str:
+    """The text of that VTIMEZONE: there TZID is a text with escapes, here a parameter in quotes."""
+    if (text := calendar.zones.get(tzid)) is not None:
+        return text
+    folded = tzid.casefold()
+    for name, text in calendar.zones.items():
+        if unescaped(name).strip().casefold() == folded:
+            return text
+    return ""
 
 
-@cache
-def _spellings() -> dict[str, str]:
-    return {name.casefold(): name for name in sorted(available_timezones())}
-
-
-@cache
-def _windows() -> dict[str, str]:
-    # Imported here: the package takes as long to import as a small household to expand.
-    from icalendar.timezone.windows_to_olson import WINDOWS_TO_OLSON
-
-    return {name.casefold(): zone for name, zone in WINDOWS_TO_OLSON.items()}
+def _hinted(text: str) -> ZoneInfo | None:
+    found = (zone_called(hint.strip().removesuffix(".ics")) for hint in _HINT.findall(text))
+    return next((zone for zone in found if zone is not None), None)

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 _DATE_TIME = re.compile(
-    r"(\d{4})-?(\d\d)-?(\d\d)(?:[Tt ](\d\d):?(\d\d)(?::?(\d\d))?([Zz]?))?", re.ASCII
+    r"(\d{4})-?(\d\d)-?(\d\d)"
+    r"(?:[Tt ](\d\d):?(\d\d)(?::?(\d\d)(?:[.,]\d{1,9})?)?([Zz]|[+-]\d\d:?[0-5]\d)?)?",
+    re.ASCII,
 )
 _DURATION = re.compile(
     r"([+-]?)P(?=\d|T\d)(?:(\d{1,6})W)?(?:(\d{1,7})D)?"
@@ -54,7 +56,8 @@ def written(text: str, *, date_only: bool = False) -> Written:
 
     Which of the two it is shows in its form, since VALUE parameters are often wrong;
     `date_only` takes the day of a DATE-TIME. Seconds may be missing; a 60th second is read as
-    the 59th (section 3.3.12); 24:00 is the next day's first moment.
+    the 59th (section 3.3.12); 24:00 is the next day's first moment. An offset from UTC, which
+    section 3.3.5 forbids, makes it a time in UTC; parts of a second are dropped.
     """
     found = _DATE_TIME.fullmatch(text.strip())
     if found is None:
@@ -66,7 +69,15 @@ def written(text: str, *, date_only: bool = False) -> Written:
     if hour > 24 or minute > 59 or second > 60 or (hour == 24 and minute + second > 0):
         raise ValueError(f"{text[:40]!r} is no time")
     moment = later(day, timedelta(hours=hour, minutes=minute, seconds=min(second, 59)))
+    moment = later(moment, -_offset(found[7] or ""))
     return Written(min(moment, LATEST), utc=bool(found[7]))
+
+
+def _offset(text: str) -> timedelta:
+    if text[:1] not in {"+", "-"}:
+        return timedelta(0)
+    size = timedelta(hours=int(text[1:3]), minutes=int(text[-2:]))
+    return -size if text[0] == "-" else size
 
 
 def duration(text: str) -> Length:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
@@ -21,7 +21,7 @@ from weeksync.calendar.walk import instances
 
 _PART = re.compile(r"\nBEGIN:(STANDARD|DAYLIGHT)[ \t]*(\n.*?)\nEND:\1", re.DOTALL | re.IGNORECASE)
 _OFFSET = re.compile(r"([+-]?)(\d\d):?(\d\d):?(\d\d)?", re.ASCII)
-_NAMES = frozenset({"DTSTART", "TZOFFSETFROM", "TZOFFSETTO", "RRULE", "RDATE"})
+_NAMES = frozenset({"DTSTART", "TZOFFSETFROM", "TZOFFSETTO", "RRULE", "RDATE", "EXDATE"})
 _EARLIEST = datetime(1970, 1, 1)
 """Before this, only the very first onset of a rule is looked at: many begin in 1601."""
 _STEPS = 20_000
@@ -85,30 +85,62 @@ def rules_clock(name: str, text: str, until: datetime, budget: Steps) -> RulesCl
     rule takes more than `budget` has, is left out.
     """
     steps = Steps(_STEPS, budget)
+    parts = [read_lines(part[2], _NAMES) for part in _PART.finditer(text)]
     onsets: set[_Onset] = set()
-    for part in _PART.finditer(text):
+    for part in parts:
         try:
-            onsets.update(_onsets(read_lines(part[2], _NAMES), until, steps))
+            onsets.update(_onsets(part, _old_offset(part, parts), until, steps))
         except (ValueError, StepsSpent):
             continue
     return RulesClock(name, sorted(onsets)) if onsets else None
 
 
-def _onsets(lines: Lines, until: datetime, steps: Steps) -> Iterator[_Onset]:
+def fixed_clock(offset: timedelta) -> RulesClock:
+    """The clock that is always so far east of Greenwich, named `UTC+01:00`."""
+    minutes = int(offset.total_seconds()) // 60
+    sign = "-" if minutes < 0 else "+"
+    name = f"UTC{sign}{abs(minutes) // 60:02}:{abs(minutes) % 60:02}" if minutes else "UTC"
+    return RulesClock(name, [_Onset(_EARLIEST, offset, offset)])
+
+
+def _old_offset(part: Lines, parts: Sequence[Lines]) -> timedelta:
+    """The offset before an onset; where none is given, that of the first part with another."""
+    if (before := first(part, "TZOFFSETFROM")) is not None:
+        return _offset(before.value)
+    new = _new_offset(part)
+    return next((found for one in parts if (found := _new_offset(one)) != new), new)
+
+
+def _new_offset(part: Lines) -> timedelta:
+    after = first(part, "TZOFFSETTO")
+    if after is None:
+        raise ValueError("an onset needs TZOFFSETTO")
+    return _offset(after.value)
+
+
+def _onsets(lines: Lines, old: timedelta, until: datetime, steps: Steps) -> Iterator[_Onset]:
     """The onsets of one STANDARD or DAYLIGHT, its DTSTART first; ValueError if unusable."""
-    start, before, after = (first(lines, n) for n in ("DTSTART", "TZOFFSETFROM", "TZOFFSETTO"))
-    if start is None or after is None:
-        raise ValueError("an onset needs DTSTART and TZOFFSETTO")
-    new = _offset(after.value)
-    old = _offset(before.value) if before is not None else new
-    opening = written(start.value).local
+    start, new = first(lines, "DTSTART"), _new_offset(lines)
+    if start is None:
+        raise ValueError("an onset needs DTSTART")
+    opening = _wall(start.value, old)
     locals_ = {opening}
     for line in lines.get("RRULE", ()):
         locals_.update(_by_rule(parse_rule(line.value), opening, old, until, steps))
-    for line in lines.get("RDATE", ()):
-        locals_.update(written(value.partition("/")[0]).local for value in line.value.split(","))
-    for local in locals_:
+    locals_.update(_listed(lines, "RDATE", old))
+    for local in locals_.difference(_listed(lines, "EXDATE", old)):
         yield _Onset(later(local, -old), old, new)
+
+
+def _listed(lines: Lines, name: str, old: timedelta) -> Iterator[datetime]:
+    for line in lines.get(name, ()):
+        yield from (_wall(value.partition("/")[0], old) for value in line.value.split(","))
+
+
+def _wall(text: str, old: timedelta) -> datetime:
+    """A time of an onset, on the clock that it ends; in UTC it must not be, and is read."""
+    moment = written(text)
+    return later(moment.local, old) if moment.utc else moment.local
 
 
 def _by_rule(

@@ -45,7 +45,7 @@ class Terminal:
 
     def problem_line(self, problem: Problem) -> str:
         """`place: what; remedy` in the terminal's language."""
-        where = str(problem.place)
+        where = self.language.text(problem.place.text())
         text = self.language.text(problem.what)
         line = f"{where}: {text}" if where else text
         return f"{line}; {self.language.text(problem.remedy)}" if problem.remedy else line

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from weeksync.message import Message
+from weeksync.message import Message, message
 
 
 class ProblemKind(StrEnum):
@@ -28,7 +28,10 @@ class ProblemKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a problem is: a household file with a line (from 1), or a source, or both absent."""
+    """Where a problem is: a household file with a line (from 1), or a source, or both absent.
+
+    Of a source also the object it lies in and the line of that, where they are known.
+    """
 
     file: str = ""
     line: int | None = None
@@ -36,9 +39,22 @@ class Place:
     object: str = ""
     """The name of the source's object it lies in: the problem lasts as long as that object."""
 
-    def __str__(self) -> str:
+    def text(self) -> Message:
+        """The place for people: `tasks.toml:14`, `school`, `school (export.ics, line 1203)`."""
+        if self.source and self.object and self.line is not None:
+            return message(
+                "{source} ({object}, line {line})",
+                source=self.source,
+                object=self.object,
+                line=str(self.line),
+            )
         where = self.file or self.source
-        return f"{where}:{self.line}" if self.line is not None else where
+        if self.line is not None:
+            where = f"{where}:{self.line}"
+        return Message("{place}", {"place": where})  # nothing to translate in it
+
+    def __str__(self) -> str:
+        return str(self.text())
 
 
 @dataclass(frozen=True, slots=True)

@@ -154,7 +154,7 @@ def _problem(words: Words, problem: Problem) -> ProblemLine:
     if private:
         what, remedy = _without_values(what), remedy and _without_values(remedy)
     return ProblemLine(
-        place=str(problem.place),
+        place=words.text(problem.place.text()),
         what=words.text(what),
         remedy=words.text(remedy) if remedy is not None else "",
     )
