@@ -185,10 +185,14 @@ def test_decisions_come_most_pressing_first() -> None:
         bills=(Bill(id="milk", title="Milk", first=march(22), collected=False),),
         lessons=(Lesson(id="art", child="juno", subject="Art", days=(Weekday.THURSDAY,)),),
     )
+    household = replace(
+        household, tasks=(*household.tasks, Task(id="seed", title="Seed", due=march(16)))
+    )
     assert [str(text) for text in planner(household).week(W12).decisions] == [
         "“Milk” was to be paid on 2027-03-22: pay it, or write down when it was paid",
-        "“Jars” has been carried 3 weeks: drop it, split it, or give it a date",
-        "“Bins” was due on 2027-03-01: do it, drop it, or give it a date",
+        "“Bins” has been carried 3 weeks: do it, split it, give it a date, or drop it",
+        "“Jars” has been carried 3 weeks: do it, split it, give it a date, or drop it",
+        "“Seed” was due on 2027-03-16: do it, drop it, or give it a date",
         "1 lesson of the last seven days is not recorded",
     ]
 
@@ -198,26 +202,37 @@ def test_the_carry_limit_is_the_household_s() -> None:
     settings = config(planning={"carry_limit_weeks": 1})
     household = files(settings, tasks=(Task(id="kite", title="Kite", carried=1),))
     assert [str(text) for text in planner(household).week(W12).decisions] == [
-        "“Kite” has been carried 1 week: drop it, split it, or give it a date"
+        "“Kite” has been carried 1 week: do it, split it, give it a date, or drop it"
     ]
 
 
 def test_a_long_list_of_overdue_tasks_is_cut() -> None:
     """Twelve are named, the longest overdue first, and the rest is counted."""
     made = tuple(
-        Task(id=f"t{number:02}", title=f"t{number:02}", due=march(1 + number % 20))
+        Task(id=f"t{number:02}", title=f"t{number:02}", due=march(8 + number % 14))
         for number in range(40)
     )
     found = [str(text) for text in planner(files(tasks=made)).week(W12).decisions]
     assert len(found) == 13
-    assert found[0].startswith("“t00” was due on 2027-03-01")
+    assert found[0].startswith("“t00” was due on 2027-03-08")
     assert found[-1] == "28 more tasks are overdue"
+
+
+def test_a_long_list_of_carried_tasks_is_cut() -> None:
+    """Twelve are named, the longest carried first, and the rest is counted."""
+    made = tuple(
+        Task(id=f"t{number:02}", title=f"t{number:02}", carried=3 + number) for number in range(40)
+    )
+    found = [str(text) for text in planner(files(tasks=made)).week(W12).decisions]
+    assert len(found) == 13
+    assert found[0].startswith("“t39” has been carried 42 weeks")
+    assert found[-1] == "28 more tasks have been carried as long"
 
 
 def test_the_rest_of_a_long_list_does_not_count_what_is_only_for_somebody() -> None:
     """Even a number would tell that there is something."""
-    made = [Task(id=f"t{number:02}", title="t", due=march(1)) for number in range(13)]
-    hidden = Task(id="u", title="u", due=march(2), only_for=("ines",))
+    made = [Task(id=f"t{number:02}", title="t", due=march(8)) for number in range(13)]
+    hidden = Task(id="u", title="u", due=march(9), only_for=("ines",))
     spread = planner(files(tasks=(*made, hidden))).week(W12)
     assert str(spread.decisions[-1]) == "1 more task is overdue"
     assert spread.own_decisions == ()

@@ -261,7 +261,7 @@ def test_sentences_come_with_their_parts() -> None:
     found = as_record(spread, problems=PROBLEMS)
     (decision,) = found["decisions"]
     assert decision["sentence"] == (
-        "“Jars” has been carried 3 weeks: drop it, split it, or give it a date"
+        "“Jars” has been carried 3 weeks: do it, split it, give it a date, or drop it"
     )
     assert (decision["count"], decision["values"]) == (3, {"title": "Jars"})
     mistake, notice = found["problems"]

@@ -151,9 +151,9 @@ def test_decisions_about_what_is_only_for_somebody_are_kept_apart() -> None:
     assert [str(text) for text in spread.decisions] == [
         "1 lesson of the last seven days is not recorded"
     ]
-    assert len(spread.own_decisions) == 3
+    assert len(spread.own_decisions) == 2
     assert all(only_for == ("ines",) for only_for, _ in spread.own_decisions)
-    assert len(plan().week(W12).decisions) == 4
+    assert len(plan().week(W12).decisions) == 3
 
 
 def test_a_person_sees_what_is_only_for_them_and_nobody_else_does() -> None:
@@ -161,7 +161,7 @@ def test_a_person_sees_what_is_only_for_them_and_nobody_else_does() -> None:
     spread = plan(("ines",)).week(W12)
     hers = views.for_person(spread, "ines")
     assert SECRET in as_json(hers)
-    assert len(hers.own_decisions) == 3
+    assert len(hers.own_decisions) == 2
     his = as_json(views.for_person(spread, "dov"))
     assert SECRET not in his
     assert "zx-feeling" not in his

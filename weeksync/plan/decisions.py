@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date, timedelta
 
 from weeksync.message import Message, counted, message
 from weeksync.model.money_item import MoneyItem
 from weeksync.model.spread import PlanTask
+from weeksync.model.week_plan import Carried
 from weeksync.plan.money import Money
 from weeksync.plan.tasks import Tasks
 from weeksync.plan.terms import Terms
@@ -16,7 +17,8 @@ Decision = tuple[tuple[str, ...], Message]
 """(the persons who may see it, () for all; what needs a decision)."""
 
 MOST_TASKS = 12
-"""Overdue tasks that are named; of more only the number is told, so that a list stays a list."""
+"""Carried tasks, and overdue ones, that are named; of more only the number is told, so that a
+list stays a list."""
 
 _LESSON_DAYS = 7
 
@@ -26,29 +28,27 @@ def decisions(
 ) -> tuple[Decision, ...]:
     """Bills not paid, tasks carried too long, overdue tasks, lessons nobody recorded."""
     found = [_unpaid(group) for group in money.overdue(today)]
-    carried, late = _apart(tasks.open(), today, carry_limit)
-    found += [_carried(task) for task in carried]
-    found += _overdue(late)
+    carried = [one for one in tasks.carried(carry_limit) if one.decision_due]
+    found += _bounded([_carried(one) for one in carried], _more_carried)
+    found += _bounded([_late(task) for task in _overdue(tasks.open(), carried, today)], _more_late)
     found += _lessons(terms, today)
     return tuple(found)
 
 
-def _apart(
-    tasks: Iterable[PlanTask], today: date, carry_limit: int
-) -> tuple[Sequence[PlanTask], Sequence[PlanTask]]:
-    """(tasks carried for the limit or longer, the other overdue ones), each in its order.
+def _overdue(
+    tasks: Iterable[PlanTask], carried: Iterable[Carried], today: date
+) -> Sequence[PlanTask]:
+    """The overdue tasks that nothing else is asked about, in their order.
 
     An overdue one that was put on today or a later day has been decided about.
     """
-    carried, late = [], []
-    for task in tasks:
-        if task.carried >= carry_limit:
-            carried.append(task)
-        elif task.overdue and (task.shown_on or date.min) < today:
-            late.append(task)
-    carried.sort(key=lambda one: (-one.carried, one.due or date.max, one.title, one.id))
-    late.sort(key=lambda one: (one.due or date.max, one.title, one.source, one.id))
-    return carried, late
+    asked = {one.task for one in carried}
+    late = [
+        task
+        for task in tasks
+        if task.overdue and task.id not in asked and (task.shown_on or date.min) < today
+    ]
+    return sorted(late, key=lambda one: (one.due or date.max, one.title, one.source, one.id))
 
 
 def _unpaid(group: tuple[MoneyItem, ...]) -> Decision:
@@ -62,32 +62,39 @@ def _unpaid(group: tuple[MoneyItem, ...]) -> Decision:
     )
 
 
-def _carried(task: PlanTask) -> Decision:
-    return task.only_for, counted(
-        "“{title}” has been carried {count} week: drop it, split it, or give it a date",
-        "“{title}” has been carried {count} weeks: drop it, split it, or give it a date",
-        task.carried,
-        title=task.title,
+def _carried(one: Carried) -> Decision:
+    return one.only_for, counted(
+        "“{title}” has been carried {count} week: do it, split it, give it a date, or drop it",
+        "“{title}” has been carried {count} weeks: do it, split it, give it a date, or drop it",
+        one.weeks,
+        title=one.title,
     )
 
 
-def _overdue(tasks: Sequence[PlanTask]) -> list[Decision]:
-    """A line a task; beyond MOST_TASKS the number of those left that everybody may see."""
-    found = [(task.only_for, _late(task)) for task in tasks[:MOST_TASKS]]
-    more = sum(not task.only_for for task in tasks[MOST_TASKS:])
-    if more:
-        found.append(
-            ((), counted("{count} more task is overdue", "{count} more tasks are overdue", more))
-        )
-    return found
-
-
-def _late(task: PlanTask) -> Message:
-    return message(
+def _late(task: PlanTask) -> Decision:
+    return task.only_for, message(
         "“{title}” was due on {day}: do it, drop it, or give it a date",
         title=task.title,
         day=(task.due or date.max).isoformat(),
     )
+
+
+def _bounded(found: list[Decision], more: Callable[[int], Message]) -> list[Decision]:
+    """The first MOST_TASKS, and the number of those left that everybody may see."""
+    left = sum(not only_for for only_for, _ in found[MOST_TASKS:])
+    return [*found[:MOST_TASKS], *([((), more(left))] if left else [])]
+
+
+def _more_carried(count: int) -> Message:
+    return counted(
+        "{count} more task has been carried as long",
+        "{count} more tasks have been carried as long",
+        count,
+    )
+
+
+def _more_late(count: int) -> Message:
+    return counted("{count} more task is overdue", "{count} more tasks are overdue", count)
 
 
 def _lessons(terms: Terms, today: date) -> list[Decision]:

@@ -6,12 +6,12 @@ from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 
-from weeksync.model.config import ids
 from weeksync.model.files import Habit, MarkKind
 from weeksync.model.household import HouseholdFiles, Mark
 from weeksync.model.spread import CellState, HabitCell, HabitRow
 from weeksync.model.week import WeekRule
 from weeksync.plan.day_parts import part_place
+from weeksync.plan.lighter import LighterPeriods
 
 _DUE = {CellState.OPEN, CellState.NOT_RECORDED, CellState.MARKED, CellState.MISSED}
 
@@ -42,11 +42,7 @@ class Habits:
             files.habits,
             key=lambda one: (part_place(one.part), one.order, one.title.casefold(), one.id),
         )
-        self._lighter: dict[str, list[tuple[date, date]]] = defaultdict(list)
-        for week in files.weeks.values():
-            for one in week.lighter:
-                for person in ids(one.person):
-                    self._lighter[person].append((one.start, one.end))
+        self._lighter = LighterPeriods(files.weeks, rule)
 
     def rows(self, days: Sequence[date]) -> tuple[HabitRow, ...]:
         """A row for each habit that is due, paused or marked on one of `days`."""
@@ -55,6 +51,14 @@ class Habits:
             row
             for row in rows
             if any(cell.state is not CellState.NOT_DUE or cell.value for cell in row.cells)
+        )
+
+    def due_in(self, person: str, days: Sequence[date]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        """(id, only_for) of the person's habits that are due on one of `days`, paused or not."""
+        return tuple(
+            (one.id, one.only_for)
+            for one in self._habits
+            if one.person == person and any(self._is_due(one, day) for day in days)
         )
 
     def _row(self, habit: Habit, days: Sequence[date]) -> HabitRow:
@@ -131,7 +135,7 @@ class Habits:
 
     def _is_paused(self, habit: Habit, day: date) -> bool:
         own = any(one.start <= day and (one.end is None or day <= one.end) for one in habit.pauses)
-        return own or any(start <= day <= end for start, end in self._lighter.get(habit.person, ()))
+        return own or self._lighter.covers(habit.person, day)
 
 
 def reached(habit: Habit, value: str) -> bool:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 
 from weeksync.model.files import Task
 from weeksync.model.spread import PlanTask
 from weeksync.model.week import WeekRule
+from weeksync.plan.carried import CarriedCounts
 from weeksync.plan.repeats import Repeats
 from weeksync.plan.task_records import Placement, ended, of_task, on_day
 
@@ -21,10 +23,16 @@ class RepeatingTask:
     """
 
     def __init__(
-        self, task: Task, placements: Sequence[Placement], rule: WeekRule, today: date
+        self,
+        task: Task,
+        placements: Sequence[Placement],
+        rule: WeekRule,
+        today: date,
+        counts: CarriedCounts,
     ) -> None:
         self.task = task
         self._today = today
+        self._counts = counts
         self._first = task.due or date.max
         self._repeats = Repeats(task.repeats, self._first)
         self._put: dict[date, list[tuple[date, Placement]]] = defaultdict(list)
@@ -38,7 +46,7 @@ class RepeatingTask:
     def on(self, day: date) -> list[PlanTask]:
         """Its entries on `day`: due and not put elsewhere, put here, done or dropped here."""
         entries = [
-            on_day(self.entry(due), Placement(day))
+            on_day(self.entry(due), Placement(day, chosen=False))
             for due in self._repeats.between(day, day)
             if due not in self._moved and self._is_open(due)
         ]
@@ -56,13 +64,38 @@ class RepeatingTask:
             self._first if done is None else max(self._first, done + timedelta(days=1))
         )
 
-    def shown_day(self, due: date) -> date:
-        """The last day on which the entry of that due date stands."""
-        return self._moved.get(due, due)
+    def standing(self, due: date) -> PlanTask:
+        """The entry of that due date on the last day on which it stands."""
+        day = self._moved.get(due)
+        if day is None:
+            return on_day(self.entry(due), Placement(due, chosen=False))
+        put = next(put for one, put in self._put[day] if one == due)
+        return on_day(self.entry(due), put)
 
     def entry(self, due: date) -> PlanTask:
-        """The entry of one due date, without a day."""
-        return of_task(self.task, self._today, due)
+        """The entry of one due date, without a day; only the first open one can be carried."""
+        plan = replace(of_task(self.task, self._today, due), carried=0)
+        if due != self.earliest_open():
+            return plan
+        return replace(plan, carried=self._carried(plan, due))
+
+    def _carried(self, plan: PlanTask, due: date) -> int:
+        """Over how many weeks its first open due date has been carried.
+
+        What the file says of it holds for the due date that was open when it was written: not
+        any more once the task was done after that.
+        """
+        task = self.task
+        held = task.done is None or (
+            task.carried_until is not None and task.carried_until > task.done
+        )
+        stood = [due, *(day for day, put in self._put.items() for one, _ in put if one == due)]
+        return self._counts.weeks(
+            plan,
+            stood,
+            written=task.carried if held else 0,
+            until=task.carried_until if held else None,
+        )
 
     def _is_open(self, due: date) -> bool:
         earliest = self.earliest_open()

@@ -29,12 +29,16 @@ class Today:
 
 @dataclass(frozen=True, slots=True)
 class Placement:
-    """A day a task stands on, with what else was said when it was put there."""
+    """A day a task stands on, with what else was said when it was put there.
+
+    `chosen` where a person put it there; else it stands there because it is due.
+    """
 
     day: date
     part: DayPart | None = None
     start: time | None = None
     minutes: int | None = None
+    chosen: bool = True
 
 
 def of_task(task: Task, today: date, due: date | None) -> PlanTask:
@@ -54,6 +58,7 @@ def of_task(task: Task, today: date, due: date | None) -> PlanTask:
         notes=task.notes,
         overdue=due is not None and due < today,
         only_for=task.only_for,
+        lead_days=task.lead_days or 0,
     )
 
 
@@ -105,7 +110,16 @@ def on_day(plan: PlanTask, placement: Placement) -> PlanTask:
         part=placement.part or plan.part,
         start=placement.start,
         minutes=placement.minutes,
+        chosen=placement.chosen,
     )
+
+
+def minutes_of(plan: PlanTask, usual: int) -> int:
+    """What it takes on its day: as said there, else its estimate, else the `usual` minutes.
+
+    A task takes a minute at least: 0 says no more than nothing does.
+    """
+    return plan.minutes or plan.estimate or max(usual, 1)
 
 
 def ended(plan: PlanTask, done: date | None, dropped: date | None) -> PlanTask:

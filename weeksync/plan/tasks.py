@@ -13,7 +13,10 @@ from weeksync.model.files import Task
 from weeksync.model.occurrence import TodoItem
 from weeksync.model.spread import PlanTask
 from weeksync.model.week import IsoWeek, WeekRule
+from weeksync.model.week_plan import Carried
+from weeksync.plan.carried import CarriedCounts, carried, most_carried
 from weeksync.plan.day_parts import PartHours
+from weeksync.plan.lighter import LighterPeriods
 from weeksync.plan.repeating_task import RepeatingTask
 from weeksync.plan.task_records import (
     Placement,
@@ -28,7 +31,7 @@ from weeksync.plan.task_records import (
 
 
 class Tasks:
-    """Every task, asked by day and by span.
+    """Every task, asked by day and by span; open ones know over how many weeks they were carried.
 
     An open task stands on each day it was put on (week files), else on the day it is planned
     for, else on its due date. Done and dropped ones stand on the day that happened. A past day
@@ -52,19 +55,30 @@ class Tasks:
         self._dated: list[PlanTask] = []
         self._repeating: list[RepeatingTask] = []
         self._known: dict[str, PlanTask] = {}
+        self._open: tuple[PlanTask, ...] | None = None
+        self._counts = CarriedCounts(LighterPeriods(weeks, rule), rule, self._today)
+        self._wanted = _wanted(weeks)
         placements = _placements(weeks, hours)
         for task in tasks:
             put = placements.get(task.id, ())
             if task.repeats:
-                self._repeating.append(RepeatingTask(task, put or _day(task), rule, self._today))
+                self._repeating.append(
+                    RepeatingTask(task, put or _day(task), rule, self._today, self._counts)
+                )
                 self._known.setdefault(task.id, of_task(task, self._today, task.due))
             else:
                 plan = of_task(task, self._today, task.due)
+                if task.open:
+                    stood = [*(one.day for one in put), *_given(task.day), *_given(task.due)]
+                    plan = self._counted(plan, stood, task)
                 self._take(plan, put or _day(task), task.done, task.dropped)
         for todo in todos:
             plan = of_todo(todo, today)
+            put = placements.get(plan.id, ())
+            if todo.open:
+                plan = self._counted(plan, [*(one.day for one in put), *_given(plan.due)])
             if todo.open or todo.completed is not None:  # others ended on a day nobody wrote
-                self._take(plan, placements.get(plan.id, ()), todo.completed, None)
+                self._take(plan, put, todo.completed, None)
 
     def on(self, day: date) -> tuple[PlanTask, ...]:
         """What stands on `day`, in the order of the day."""
@@ -100,12 +114,35 @@ class Tasks:
 
     def open(self) -> tuple[PlanTask, ...]:
         """Every open task once, a repeating one with its first open due date."""
-        found = [*self._floating, *self._dated]
-        for task in self._repeating:
-            due = task.earliest_open()
-            if due is not None:
-                found.append(replace(task.entry(due), shown_on=task.shown_day(due)))
-        return _once_a_series(found)
+        if self._open is None:
+            found = [*self._floating, *self._dated]
+            for task in self._repeating:
+                due = task.earliest_open()
+                if due is not None:
+                    found.append(task.standing(due))
+            self._open = _once_a_series(found)
+        return self._open
+
+    def carried(self, limit: int) -> tuple[Carried, ...]:
+        """The open tasks that have been carried a week or more, longest first.
+
+        A decision about one is due from `limit` weeks on, unless it has been decided about: see
+        `weeksync.plan.carried.carried`.
+        """
+        return tuple(
+            carried(task, limit=limit, today=self._today, wanted_on=self.wanted_on(task.id))
+            for task in sorted(self.open(), key=most_carried)
+            if task.carried
+        )
+
+    def wanted_on(self, task_id: str) -> date | None:
+        """The last day of which the task is a priority, None where it is of none."""
+        return self._wanted.get(task_id)
+
+    def _counted(self, plan: PlanTask, stood: Iterable[date], task: Task | None = None) -> PlanTask:
+        written, until = (task.carried, task.carried_until) if task is not None else (0, None)
+        weeks = self._counts.weeks(plan, stood, written=written, until=until)
+        return plan if weeks == plan.carried else replace(plan, carried=weeks)
 
     def _take(
         self,
@@ -119,7 +156,7 @@ class Tasks:
             plan = ended(plan, done, dropped)
             self._by_day[over].append(plan)
         elif placements or plan.due is not None:
-            days = placements or (Placement(plan.due or date.max),)
+            days = placements or (Placement(plan.due or date.max, chosen=False),)
             for placement in days:
                 self._by_day[placement.day].append(on_day(plan, placement))
             self._dated.append(on_day(plan, max(days, key=lambda one: one.day)))
@@ -140,6 +177,20 @@ def _once_a_series(tasks: Iterable[PlanTask]) -> tuple[PlanTask, ...]:
         if other is None or (task.due or date.max) < (other.due or date.max):
             held[key] = task
     return tuple(held.values())
+
+
+def _given(day: date | None) -> tuple[date, ...]:
+    return () if day is None else (day,)
+
+
+def _wanted(weeks: Mapping[IsoWeek, WeekFile]) -> dict[str, date]:
+    """The last day on which each text, the id of a task among them, is a priority."""
+    found: dict[str, date] = {}
+    for week in weeks.values():
+        for chosen in week.days:
+            for text in chosen.priorities:
+                found[text] = max(chosen.date, found.get(text, chosen.date))
+    return found
 
 
 def _day(task: Task) -> tuple[Placement, ...]:
