@@ -11,6 +11,7 @@ from weeksync.model.config import Config
 from weeksync.model.files import Appointment, Habit, Lesson, Routine, Task, Term, TermBreak
 from weeksync.model.money import Balance, Bill, Goal, PayDay
 from weeksync.model.problem import Problem
+from weeksync.model.snapshot import Snapshot
 from weeksync.model.week import IsoWeek
 
 
@@ -72,6 +73,7 @@ class HouseholdFiles:
     term_breaks: tuple[TermBreak, ...] = ()
     lessons: tuple[Lesson, ...] = ()
     weeks: Mapping[IsoWeek, WeekFile] = field(default_factory=dict)
+    snapshots: Mapping[IsoWeek, Snapshot] = field(default_factory=dict)
     marks: tuple[Mark, ...] = ()
     check_ins: tuple[CheckIn, ...] = ()
     problems: tuple[Problem, ...] = ()

@@ -19,7 +19,7 @@ from weeksync.model.money_item import MoneyItem
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.problem import Problem
 from weeksync.model.week import IsoWeek, Month
-from weeksync.model.week_plan import WeekPlan
+from weeksync.model.week_plan import ComingUp, WeekPlan
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,8 +229,35 @@ class Spread:
 
 
 @dataclass(frozen=True, slots=True)
+class MonthSpan:
+    """Something over several days as it lies in one week's row of a month.
+
+    `first` and `last` are days of the row; `from_before` and `goes_on` say that it reaches
+    beyond the row. `lane` counts from 0: spans of one lane never meet. `occurrence` is what
+    lies there; None for a break from lessons, of which there is only the title.
+    """
+
+    title: str
+    first: date
+    last: date
+    lane: int
+    from_before: bool = False
+    goes_on: bool = False
+    occurrence: Occurrence | None = None
+
+    @property
+    def only_for(self) -> tuple[str, ...]:
+        """As its occurrence has it."""
+        return self.occurrence.only_for if self.occurrence is not None else ()
+
+
+@dataclass(frozen=True, slots=True)
 class MonthPlan:
     """A month: its weeks as rows of days; days of the neighbouring months fill the edges."""
 
     month: Month
     weeks: tuple[tuple[IsoWeek, tuple[Day, ...]], ...]
+    spans: tuple[tuple[MonthSpan, ...], ...] = ()
+    """What lies over several days, a row for each of `weeks`, by lane and day."""
+    coming_up: tuple[ComingUp, ...] = ()
+    """What needs lead time and is to be begun in the month or soon after."""

@@ -15,6 +15,7 @@ from enum import StrEnum
 from weeksync.message import Message
 from weeksync.model.fields import DayPart
 from weeksync.model.money_item import MoneyItem, MoneyKind
+from weeksync.model.snapshot import SnapshotLine
 
 
 @dataclass(frozen=True, slots=True)
@@ -289,7 +290,12 @@ class LighterDays:
 
 @dataclass(frozen=True, slots=True)
 class LowestBalance:
-    """The lowest balance of an account between two pays, in minor units of `currency`."""
+    """The lowest balance of an account between two pays, in minor units of `currency`.
+
+    `since` is the day of the one pay (or of the balance it starts from, where there is none
+    before), `until` that of the next one, None where none is in sight. Balances are those at the
+    end of a day. `currency` is "" where the household names none.
+    """
 
     account: str
     currency: str
@@ -298,6 +304,13 @@ class LowestBalance:
     day: date
     amount: int
     only_for: tuple[str, ...] = ()
+    from_day: date | None = None
+    """The day of the balance it was counted from, as the household wrote it down."""
+    unknown: int = 0
+    """How many items up to `day` have no amount, and so are not in it."""
+    set_aside: int = 0
+    """Steps of saving goals from `from_day` to `day`: they are still in it."""
+    business: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,13 +322,15 @@ class BusinessWeek:
     money_out: int
     unknown: int = 0
     """How many items have no amount."""
+    only_for: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class LessonTally:
     """Lessons of one child in one subject of one term, up to and with the week shown.
 
-    `to_make_up` is planned less done, where the day is over and the mark says no.
+    `to_make_up` are those whose day is over and whose mark says no, and those that a lighter week
+    sent on, less what was made up. A day over without a mark is `not_recorded`, which is not "no".
     """
 
     child: str
@@ -329,7 +344,11 @@ class LessonTally:
 
 @dataclass(frozen=True, slots=True)
 class Attendance:
-    """Days of one child in one term: days with lessons, days with at least one done."""
+    """Days of one child in one term, up to and with the week shown, as far as they are over.
+
+    `days` with lessons, `attended` with at least one done, `not_recorded` of which nobody can
+    tell; what is left are days on which every lesson is marked no.
+    """
 
     child: str
     term: str
@@ -366,7 +385,11 @@ class ChangeKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One difference from the snapshot of the week; `before` and `after` are lines of text."""
+    """One difference from the snapshot of the week; `before` and `after` are lines of text.
+
+    `day` is where the line stands now, or stood where it is gone. `was` and `now` are the same
+    lines in their parts, for who writes times and days as a locale has them.
+    """
 
     kind: ChangeKind
     day: date
@@ -376,6 +399,8 @@ class Change:
     persons: tuple[str, ...] = ()
     money: MoneyKind | None = None
     only_for: tuple[str, ...] = ()
+    was: SnapshotLine | None = None
+    now: SnapshotLine | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,89 @@
+"""`snapshots/2027-W12.json`: what the pages of a week showed when it was printed or confirmed."""
+
+from __future__ import annotations
+
+from datetime import date
+from enum import StrEnum
+from typing import Annotated
+
+from pydantic import AfterValidator, AwareDatetime, ConfigDict, Field
+
+from weeksync.model.fields import DayPart, FileRecord, Record
+from weeksync.model.week import IsoWeek
+
+MOST_LINES = 5_000
+"""Lines of a week that are kept; no week that can be read has more."""
+
+_LENIENT = ConfigDict(extra="ignore", str_strip_whitespace=False)
+"""weeksync writes the file itself: what a later one adds is passed over, titles are kept as is."""
+
+
+def _is_week(text: str) -> str:
+    IsoWeek.parse(text)
+    return text
+
+
+class LineKind(StrEnum):
+    """What a line of a page is about."""
+
+    HOLIDAY = "holiday"
+    EVENT = "event"
+    PRIORITY = "priority"
+    TASK = "task"
+    PAY = "pay"
+    STEP = "step"
+    BILL = "bill"
+    LESSON = "lesson"
+    HABIT = "habit"
+    BREAK = "break"
+    ROW = "row"
+    NOTES = "notes"
+
+
+class SnapshotLine(Record):
+    """One line of a week as its pages show it; never an amount, a mark or a check-in."""
+
+    model_config = _LENIENT
+
+    kind: LineKind
+    """What it is about."""
+    key: str
+    """What stays the same when the line changes: of an event its UID and RECURRENCE-ID."""
+    series: str = ""
+    """What the lines of one recurring event share, "" where nothing else can be the same."""
+    day: date
+    """The first day of the week on which it stands."""
+    until: date | None = None
+    """The last one, where it stands on several."""
+    title: str
+    """Its title."""
+    start: str = ""
+    """Local time as 14:30; "" for none, and where it began on an earlier page."""
+    end: str = ""
+    """Local time as 15:30 on the day `until`; "" for none, and where it ends on a later page."""
+    part: DayPart | None = None
+    """The day part of a task."""
+    text: str = ""
+    """What else is shown: the place of an event, the words of a row or of the notes."""
+    persons: tuple[str, ...] = ()
+    """Whose it is."""
+    only_for: tuple[str, ...] = ()
+    """The persons who may see it."""
+
+
+class Snapshot(FileRecord):
+    """What a week showed when it was last printed or confirmed (`snapshots/2027-W12.json`)."""
+
+    model_config = _LENIENT
+
+    week: Annotated[str, AfterValidator(_is_week)]
+    """The ISO week, as 2027-W12."""
+    taken_at: AwareDatetime
+    """When it was printed or confirmed."""
+    lines: tuple[SnapshotLine, ...] = Field(default=(), max_length=MOST_LINES)
+    """The lines of its pages, by day."""
+
+    @property
+    def iso_week(self) -> IsoWeek:
+        """The week it is of."""
+        return IsoWeek.parse(self.week)
