@@ -90,5 +90,6 @@ def _with_household(occurrence: Occurrence, one: Appointment) -> Occurrence:
         persons=ids(one.person),
         area=one.area,
         away=one.away,
+        travel_minutes=one.travel_minutes,
         only_for=one.only_for,
     )

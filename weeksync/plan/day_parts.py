@@ -32,6 +32,16 @@ class PartHours:
         """The part that `minutes` after midnight, below 1440, belongs to."""
         return self._parts[minutes]
 
+    def stretches(self) -> tuple[tuple[DayPart, int, int], ...]:
+        """(part, from, to) in minutes after midnight, in order; together the whole day."""
+        found: list[tuple[DayPart, int, int]] = []
+        for minute, part in enumerate(self._parts):
+            if found and found[-1][0] is part:
+                found[-1] = (part, found[-1][1], minute + 1)
+            else:
+                found.append((part, minute, minute + 1))
+        return tuple(found)
+
 
 def _distance(minutes: int, start: int, end: int) -> int:
     return max(start - minutes, 0, minutes - end + 1)

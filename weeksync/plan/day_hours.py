@@ -1,0 +1,77 @@
+"""The hours of a day as moments: its bounds, what of it can be planned, its parts."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time, timedelta
+
+from weeksync.model.config import Planning
+from weeksync.model.fields import DayPart, parse_hours
+from weeksync.plan.day_parts import PartHours
+from weeksync.plan.intervals import Span
+from weeksync.plan.local_days import LocalDays
+from weeksync.zones import instant
+
+_DAY = 24 * 60
+
+
+class DayHours:
+    """Clock times of the household's days as spans of UTC seconds.
+
+    On a day on which the clocks change the spans have their exact lengths; a time that does not
+    exist is read with the offset before the gap, one that comes twice is the first (RFC 5545
+    section 3.3.5).
+    """
+
+    def __init__(self, days: LocalDays, planning: Planning, parts: PartHours) -> None:
+        self._days = days
+        self._planning = parse_hours(planning.hours) or (0, _DAY)
+        self._stretches = parts.stretches()
+
+    def bounds(self, day: date) -> Span:
+        """The whole day; empty where it does not exist in the zone."""
+        return _seconds(self._days.start(day)), _seconds(self._days.start(_after(day)))
+
+    def planning(self, day: date) -> Span:
+        """The hours of the day that can be planned; what lies after its midnight is cut off."""
+        return self.within(day, *self._planning)
+
+    def parts(self, day: date) -> list[tuple[DayPart, Span]]:
+        """The stretches of the day's parts, in order; together they are the whole day."""
+        return [(part, self.within(day, low, high)) for part, low, high in self._stretches]
+
+    def within(self, day: date, low: int, high: int) -> Span:
+        """From `low` to `high` minutes after midnight, as far as it lies in the day."""
+        first, last = self.bounds(day)
+        start, end = self.between(day, low, high)
+        start = min(max(start, first), last)
+        return start, max(min(end, last), start)
+
+    def between(self, day: date, low: int, high: int) -> Span:
+        """From `low` to `high` minutes after midnight, `high` on the next day where over 1440."""
+        return self.clock(day, low), self.clock(day, high)
+
+    def clock(self, day: date, minutes: int) -> int:
+        """The UTC second at which the clock of `day` shows so many minutes after midnight."""
+        first, last = self.bounds(day)
+        if minutes >= _DAY:
+            return last if minutes == _DAY else self.clock(_after(day), minutes - _DAY)
+        if last - first == _DAY * 60:
+            return first + minutes * 60
+        local = datetime.combine(day, time(minutes // 60, minutes % 60))
+        return _seconds(instant(local, self._days.tz))
+
+    def moment(self, seconds: int) -> datetime:
+        """That UTC second as an aware time of the household's zone."""
+        return datetime.fromtimestamp(seconds, self._days.tz)
+
+    def day_of(self, seconds: int) -> date:
+        """The day that holds that UTC second."""
+        return self._days.of(self.moment(seconds))
+
+
+def _after(day: date) -> date:
+    return day + timedelta(days=1)
+
+
+def _seconds(moment: datetime) -> int:
+    return int(moment.timestamp())
