@@ -1,0 +1,258 @@
+"""The room of one person: minutes that can be planned and the gaps they lie in, taken bit by bit.
+
+Times are UTC minutes inside, so that a night on which the clocks change has its exact length.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from zoneinfo import ZoneInfo
+
+from weeksync.model.fields import DayPart
+from weeksync.model.week_plan import DayLoad, Piece
+from weeksync.zones import instant
+
+_Span = tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What a task asks of the room: minutes, from a first day to a last one.
+
+    `part` where only that part of a day will do; `until` is the UTC minute by which it must be
+    done, where that is in the middle of a day.
+    """
+
+    minutes: int
+    first: date
+    last: date
+    part: DayPart | None = None
+    until: int | None = None
+
+
+@dataclass(slots=True)
+class _Day:
+    """What is left of one day: minutes that can be planned, and the gaps, in order."""
+
+    day: date
+    plannable: int
+    left: int
+    gaps: list[tuple[int, int, DayPart]]
+
+    def runs(self, part: DayPart | None, until: int | None) -> Iterator[_Span]:
+        """Unbroken free stretches: of one part, or over parts where none is asked for."""
+        run: _Span | None = None
+        for start, low_end, of in self.gaps:
+            end = low_end if until is None else min(low_end, until)
+            if (part is not None and of is not part) or end <= start:
+                continue
+            if run is not None and run[1] == start:
+                run = (run[0], end)
+            else:
+                if run is not None:
+                    yield run
+                run = (start, end)
+        if run is not None:
+            yield run
+
+    def take(self, start: int, end: int) -> None:
+        """Take a stretch out of the gaps, and its minutes off what can be planned."""
+        self.left = max(self.left - (end - start), 0)
+        gaps = []
+        for low, high, part in self.gaps:
+            if low < min(start, high):
+                gaps.append((low, min(start, high), part))
+            if max(end, low) < high:
+                gaps.append((max(end, low), high, part))
+        self.gaps = gaps
+
+    def part_at(self, minute: int) -> DayPart | None:
+        """The part of the gap that holds `minute`."""
+        return next((part for start, end, part in self.gaps if start <= minute < end), None)
+
+
+class Room:
+    """The days of one person from `now` on.
+
+    `loads` are that person's days, `smallest` the shortest piece a task may be cut into, `rests`
+    says on which days nothing is proposed. Of the day under way the minutes that can be planned
+    are reduced to the share of its gaps that is still to come.
+    """
+
+    def __init__(
+        self,
+        loads: Iterable[DayLoad],
+        now: datetime,
+        tz: ZoneInfo,
+        smallest: int,
+        rests: Callable[[date], bool] = lambda day: False,
+    ) -> None:
+        self._tz = tz
+        self._smallest = smallest
+        since = first_minute(now)
+        days = sorted((_of_load(load, since, rests(load.day)) for load in loads), key=_by_date)
+        self._days = {one.day: one for one in days}
+
+    def copy(self) -> Room:
+        """The same room, to try something out in."""
+        made = object.__new__(Room)
+        made._tz, made._smallest = self._tz, self._smallest
+        made._days = {
+            day: _Day(day, one.plannable, one.left, one.gaps) for day, one in self._days.items()
+        }
+        return made
+
+    def plannable(self, pieces: Iterable[Piece]) -> int:
+        """The minutes that could be planned on the days of these pieces, before anything was."""
+        days = {piece.start.date() for piece in pieces}
+        return sum(self._days[day].plannable for day in days if day in self._days)
+
+    def left(self, last: date, until: int | None = None) -> int:
+        """The minutes that can still be planned up to the end of `last`, or to `until` on it."""
+        return sum(
+            _before(one, until) if until is not None and day == last else one.left
+            for day, one in self._days.items()
+            if day <= last
+        )
+
+    def place(self, wish: Wish, *, whole: bool) -> tuple[Piece, ...]:
+        """Take the earliest gaps for it; nothing where it does not fit into its days.
+
+        No piece is shorter than the smallest one, unless the task is. With `whole` the first day
+        that takes all of it is preferred to earlier bits of several days.
+        """
+        days = [one for day, one in self._days.items() if wish.first <= day <= wish.last]
+        if whole:
+            for one in days:
+                if one.left >= wish.minutes:
+                    found = self._within(one, wish, wish.minutes)
+                    if _length(found) == wish.minutes:
+                        return self._taken(one, found)
+        need, found_on = wish.minutes, []
+        for one in days:
+            found = self._within(one, wish, need) if one.left else []
+            if found:
+                found_on.append((one, found))
+                need -= _length(found)
+            if not need:
+                return tuple(piece for on, spans in found_on for piece in self._taken(on, spans))
+        return ()
+
+    def reserve(self, day: date, minutes: int, part: DayPart | None) -> tuple[Piece, ...]:
+        """Take what was chosen for a day, whatever can be planned on it.
+
+        Where the gaps do not hold it only its minutes are taken, and there are no pieces.
+        """
+        one = self._days.get(day)
+        if one is None:
+            return ()
+        left, one.left = one.left, minutes
+        found = self._within(one, Wish(minutes, day, day, part), minutes)
+        one.left = left
+        if _length(found) == minutes:
+            return self._taken(one, found)
+        one.left = max(left - minutes, 0)
+        return ()
+
+    def reserve_at(
+        self, day: date, at: time, minutes: int, part: DayPart | None
+    ) -> tuple[Piece, ...]:
+        """Take the stretch that was chosen for a day, free or not."""
+        start = first_minute(instant(datetime.combine(day, at), self._tz))
+        one = self._days.get(day)
+        found = part or (one.part_at(start) if one is not None else None) or DayPart.MORNING
+        if one is not None:
+            one.take(start, start + minutes)
+        return (self._piece(start, start + minutes, found),)
+
+    def keep(self, pieces: Sequence[Piece]) -> bool:
+        """Take these pieces as they are; False, and nothing taken, where one is not free now."""
+        spans = [
+            (self._days.get(one.start.date()), first_minute(one.start), last_minute(one.end))
+            for one in pieces
+        ]
+        for day, start, end in spans:
+            if day is None or not any(
+                low <= start and end <= high for low, high in day.runs(None, None)
+            ):
+                return False
+        for day, start, end in spans:
+            if day is not None:
+                day.take(start, end)
+        return True
+
+    def _within(self, one: _Day, wish: Wish, need: int) -> list[_Span]:
+        """Stretches of one day for as much of `need` minutes as it takes: one where it can be."""
+        runs = list(one.runs(wish.part, wish.until if one.day == wish.last else None))
+        want = self._piece_of(need, one.left, wish.minutes)
+        for start, end in runs:
+            if want and end - start >= want:
+                return [(start, start + want)]
+        found, left = [], one.left
+        for start, end in runs:
+            take = self._piece_of(need, min(end - start, left), wish.minutes)
+            if take:
+                found.append((start, start + take))
+                need, left = need - take, left - take
+        return found
+
+    def _piece_of(self, need: int, room: int, whole: int) -> int:
+        """How much of `need` goes into `room`, so that what is left over is no crumb; 0 for none.
+
+        A task shorter than the smallest piece is one piece.
+        """
+        take = min(need, room)
+        if take < need:
+            take = min(take, need - self._smallest)
+            return take if take >= self._smallest else 0
+        return take if take >= min(self._smallest, whole) else 0
+
+    def _taken(self, one: _Day, spans: Iterable[_Span]) -> tuple[Piece, ...]:
+        pieces = []
+        for start, end in spans:
+            pieces.append(self._piece(start, end, one.part_at(start) or DayPart.MORNING))
+            one.take(start, end)
+        return tuple(pieces)
+
+    def _piece(self, start: int, end: int, part: DayPart) -> Piece:
+        moment = datetime.fromtimestamp
+        return Piece(moment(start * 60, self._tz), moment(end * 60, self._tz), part)
+
+
+def _of_load(load: DayLoad, since: int, rests: bool) -> _Day:
+    whole = [(first_minute(gap.start), last_minute(gap.end), gap.part) for gap in load.gaps]
+    gaps = [(max(low, since), high, part) for low, high, part in whole if high > since]
+    plannable = 0 if rests else load.plannable
+    if gaps != whole:
+        plannable = plannable * _minutes(gaps) // max(_minutes(whole), 1)
+    return _Day(load.day, plannable, plannable, gaps)
+
+
+def _before(one: _Day, until: int) -> int:
+    """The share of a day's minutes that lies in its gaps before `until`."""
+    clipped = [(low, min(high, until), part) for low, high, part in one.gaps if low < until]
+    return one.left * _minutes(clipped) // max(_minutes(one.gaps), 1)
+
+
+def _minutes(gaps: Iterable[tuple[int, int, DayPart]]) -> int:
+    return sum(high - low for low, high, _ in gaps)
+
+
+def _length(spans: Iterable[_Span]) -> int:
+    return sum(end - start for start, end in spans)
+
+
+def _by_date(one: _Day) -> date:
+    return one.day
+
+
+def first_minute(moment: datetime) -> int:
+    """The UTC minute that begins at `moment`, or the next one after it."""
+    return -int(-moment.timestamp() // 60)
+
+
+def last_minute(moment: datetime) -> int:
+    """The UTC minute that has begun at `moment`."""
+    return int(moment.timestamp() // 60)

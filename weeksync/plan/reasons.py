@@ -1,0 +1,140 @@
+"""Why a task is proposed for a time, is late, or has no place: one sentence each."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from weeksync.message import Message, message
+from weeksync.model.spread import PlanTask
+
+
+def chosen(day: date) -> Message:
+    """A person put it on that day."""
+    return message("chosen for {day}", day=day.isoformat())
+
+
+def wanted(day: date) -> Message:
+    """A person made it a priority of that day."""
+    return message("a priority of {day}", day=day.isoformat())
+
+
+def kept() -> Message:
+    """It stands where it stood when the week was confirmed."""
+    return message("as it stood when the week was confirmed")
+
+
+def placed(task: PlanTask, minutes: int, plannable: int, *, guessed: bool) -> Message:
+    """It fits: when it is due, and what it takes of the minutes of its days.
+
+    A day before which it cannot be begun, and lead days, are told: the count of the fewest late
+    knows nothing of the first, and the second bring the due date forward.
+    """
+    values = {"minutes": minutes, "plannable": plannable}
+    if task.due is None:
+        return _undated(guessed, values)
+    dated = values | {"due": task.due.isoformat()}
+    if task.lead_days and task.last_day is not None:
+        return _with_lead(guessed, dated | {"day": task.last_day.isoformat()})
+    if task.not_before is not None:
+        return _released(guessed, dated | {"first": task.not_before.isoformat()})
+    if guessed:
+        return message("due {due}: the usual {minutes} of {plannable} plannable minutes", **dated)
+    return message("due {due}: {minutes} of {plannable} plannable minutes", **dated)
+
+
+def _undated(guessed: bool, values: dict[str, int]) -> Message:
+    if guessed:
+        return message(
+            "no due date: the usual {minutes} of {plannable} plannable minutes", **values
+        )
+    return message("no due date: {minutes} of {plannable} plannable minutes", **values)
+
+
+def _with_lead(guessed: bool, values: dict[str, int | str]) -> Message:
+    if guessed:
+        return message(
+            "due {due}, to be done by {day}: the usual {minutes} of {plannable} plannable minutes",
+            **values,
+        )
+    return message(
+        "due {due}, to be done by {day}: {minutes} of {plannable} plannable minutes", **values
+    )
+
+
+def _released(guessed: bool, values: dict[str, int | str]) -> Message:
+    if guessed:
+        return message(
+            "from {first}, due {due}: the usual {minutes} of {plannable} plannable minutes",
+            **values,
+        )
+    return message("from {first}, due {due}: {minutes} of {plannable} plannable minutes", **values)
+
+
+def late(task: PlanTask, missing: int, found_on: date | None, today: date) -> Message:
+    """It does not fit before it is due: how much is missing, and where it would fit after that."""
+    day = task.last_day or today
+    values: dict[str, int | str] = {"day": day.isoformat(), "missing": missing}
+    if day < today:
+        return _overdue(day, found_on)
+    if found_on is None:
+        return message("{missing} plannable minutes are missing until {day}", **values)
+    return message(
+        "{missing} plannable minutes are missing until {day}; it fits on {later}",
+        **values,
+        later=found_on.isoformat(),
+    )
+
+
+def _overdue(day: date, found_on: date | None) -> Message:
+    if found_on is None:
+        return message("was to be done by {day}, and these days are full", day=day.isoformat())
+    return message(
+        "was to be done by {day}; it fits on {later}",
+        day=day.isoformat(),
+        later=found_on.isoformat(),
+    )
+
+
+def waits(task: PlanTask) -> Message:
+    """It cannot be done before something else is."""
+    return message("waits for: {what}", what=task.waits_for)
+
+
+def not_yet(first: date) -> Message:
+    """It cannot be begun in these days."""
+    return message("cannot be begun before {day}", day=first.isoformat())
+
+
+def begun_late(task: PlanTask, left: int, first: date) -> Message:
+    """It fits by its minutes, and not from the day on which it can be begun."""
+    return message(
+        "from {first} on {left} plannable minutes are left until {day}",
+        first=first.isoformat(),
+        left=left,
+        day=(task.last_day or first).isoformat(),
+    )
+
+
+def nobody() -> Message:
+    """Nobody does it whose days are planned."""
+    return message("nobody whose days are planned is named for it")
+
+
+def no_gap(minutes: int, *, part: bool) -> Message:
+    """Its minutes fit and no gap does."""
+    if part:
+        return message(
+            "its {minutes} minutes fit, and no gap of its day part does", minutes=minutes
+        )
+    return message("its {minutes} minutes fit, and no gap does", minutes=minutes)
+
+
+def full(task: PlanTask, left: int) -> Message:
+    """Nothing is lost yet: these days are full, and it has time or no date."""
+    if task.due is None:
+        return message("no due date, and {left} plannable minutes are left", left=left)
+    return message(
+        "due {day}, and {left} plannable minutes are left here",
+        day=task.due.isoformat(),
+        left=left,
+    )

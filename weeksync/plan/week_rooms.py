@@ -1,0 +1,140 @@
+"""The rooms of everybody in a week: whose time a task takes, and what is taken of it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from weeksync.message import Message
+from weeksync.model.config import Planning
+from weeksync.model.spread import PlanTask
+from weeksync.model.week_plan import DayLoad, Piece, ProposedTask, Standing
+from weeksync.plan.fewest_late import Job
+from weeksync.plan.placement import Room, Wish, last_minute
+from weeksync.plan.task_records import minutes_of
+from weeksync.plan.week_tasks import Asked
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What a proposal is made in: the moment, the zone, the limits, and who rests when.
+
+    `confirmed` are the pieces of earlier proposals, by task, as the confirmed snapshot has them.
+    """
+
+    now: datetime
+    tz: ZoneInfo
+    planning: Planning
+    rests: Callable[[str, date], bool] = lambda person, day: False
+    confirmed: Mapping[str, Sequence[Piece]] = field(default_factory=dict)
+
+
+def rank(task: PlanTask) -> int:
+    """The own ranking, then how long it has been carried: the smaller the more important."""
+    return (task.priority or 10) * 10_000 - min(task.carried, 9_999)
+
+
+class WeekRooms:
+    """The rooms of all persons whose days are planned, taken task by task."""
+
+    def __init__(self, asked: Asked, loads: Iterable[DayLoad], setting: Setting) -> None:
+        self._asked = asked
+        self._setting = setting
+        self._usual = setting.planning.usual_estimate_minutes
+        days: dict[str, list[DayLoad]] = defaultdict(list)
+        for load in loads:
+            if load.day >= asked.first:
+                days[load.person].append(load)
+        self.rooms = {person: self._room(person, own) for person, own in days.items()}
+        self._promised: dict[str, int] = defaultdict(int)
+
+    def owner(self, task: PlanTask, *, promise: bool = False) -> str:
+        """Whose time it takes: of several, or where nobody is named, who has most left for it.
+
+        "" where nobody does whose days are planned.
+        """
+        named = task.persons or task.only_for or tuple(self.rooms)
+        persons = [person for person in named if person in self.rooms]
+        if not persons:
+            return ""
+        last = min(task.last_day or self._asked.last, self._asked.last)
+        owner = persons[0]
+        if len(persons) > 1:
+            owner = max(persons, key=lambda one: self.rooms[one].left(last) - self._promised[one])
+        if promise:
+            self._promised[owner] += minutes_of(task, self._usual)
+        return owner
+
+    def reserve(self, task: PlanTask, owner: str, day: date) -> tuple[Piece, ...]:
+        """Take what was chosen for a day out of the owner's room; its pieces where it has any."""
+        room = self.rooms.get(owner)
+        if room is None:
+            return ()
+        minutes = minutes_of(task, self._usual)
+        if task.start is not None:
+            return room.reserve_at(day, task.start, minutes, task.part)
+        return room.reserve(day, minutes, task.part)
+
+    def job(self, number: int, task: PlanTask, room: Room) -> Job:
+        """The task as the fewest late are counted: nothing is left of a day that is over."""
+        day = task.last_day or self._asked.last
+        deadline = room.left(day, _until(task)) if day >= self._asked.first else 0
+        return Job(number, minutes_of(task, self._usual), deadline, rank(task))
+
+    def wish(self, task: PlanTask, last: date, *, by_due: bool = True) -> Wish:
+        """What it asks of a room, up to `last`; with `by_due` to its due time, where it has one."""
+        return Wish(
+            minutes_of(task, self._usual),
+            max(task.not_before or self._asked.first, self._asked.first),
+            last,
+            task.part,
+            _until(task) if by_due else None,
+        )
+
+    def out(self, task: PlanTask, reason: Message) -> ProposedTask:
+        """The record of a task that can be nowhere."""
+        owner = self.owner(task) or (task.persons[0] if task.persons else "")
+        return self.proposed(task, owner, Standing.UNPLACED, reason)
+
+    def proposed(
+        self,
+        task: PlanTask,
+        person: str,
+        standing: Standing,
+        reason: Message,
+        pieces: Sequence[Piece] = (),
+        minutes: int | None = None,
+    ) -> ProposedTask:
+        """The record of a task that can be where its pieces are."""
+        return ProposedTask(
+            task=task.id,
+            title=task.title,
+            person=person,
+            standing=standing,
+            reason=reason,
+            minutes=minutes_of(task, self._usual) if minutes is None else minutes,
+            guessed=not (task.minutes or task.estimate),
+            due=task.due,
+            pieces=tuple(pieces),
+            only_for=task.only_for,
+        )
+
+    def _room(self, person: str, loads: Sequence[DayLoad]) -> Room:
+        setting = self._setting
+        return Room(
+            loads,
+            setting.now,
+            setting.tz,
+            setting.planning.smallest_piece_minutes,
+            lambda day: setting.rests(person, day),
+        )
+
+
+def _until(task: PlanTask) -> int | None:
+    """The UTC minute of a due time; lead days are whole days, and have none."""
+    if task.due_at is None or task.lead_days:
+        return None
+    return last_minute(task.due_at)
