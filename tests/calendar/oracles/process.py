@@ -1,0 +1,88 @@
+"""An oracle in a process of its own that stays up and answers one JSON line a question.
+
+An oracle may hang, leak or die of a question; it is then ended and started anew for the next,
+and that question counts as refused.
+"""
+
+from __future__ import annotations
+
+import json
+import selectors
+import subprocess
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+Item = tuple[str, str, bool, str]
+"""(start, end, cancelled, title): `2027-03-28T01:30:00Z` in UTC, or `2027-03-28` for a day."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What an oracle says: `items` in order, or why it does not answer."""
+
+    items: tuple[Item, ...] = ()
+    refused: str = ""
+
+
+class Process:
+    """A program that answers; started at the first question, ended with `close`."""
+
+    def __init__(self, command: Sequence[str], deadline: float) -> None:
+        self._command, self._deadline = tuple(command), deadline
+        self._running: subprocess.Popen[bytes] | None = None
+        self._heard = bytearray()
+
+    def ask(self, question: dict[str, Any]) -> Answer:
+        """The answer to one question, within the deadline of so many seconds."""
+        running = self._start()
+        assert running.stdin is not None
+        try:
+            running.stdin.write(json.dumps(question).encode() + b"\n")
+            running.stdin.flush()
+            line = self._line(running)
+        except BrokenPipeError:
+            line = b""
+        if not line:
+            self.close()
+            return Answer(refused="no answer within the deadline, or the process died")
+        reply = json.loads(line)
+        if "refused" in reply:
+            return Answer(refused=reply["refused"])
+        return Answer(
+            tuple(sorted((str(a), str(b), bool(c), str(d)) for a, b, c, d in reply["found"]))
+        )
+
+    def close(self) -> None:
+        """End the process, if it runs."""
+        if self._running is not None:
+            self._running.kill()
+            self._running.communicate()
+            self._running = None
+            self._heard.clear()
+
+    def _start(self) -> subprocess.Popen[bytes]:
+        if self._running is None:
+            self._running = subprocess.Popen(
+                self._command,
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                stderr=subprocess.DEVNULL,
+            )
+        return self._running
+
+    def _line(self, running: subprocess.Popen[bytes]) -> bytes:
+        """The next line it prints; empty at the deadline, and where it ends."""
+        assert running.stdout is not None
+        with selectors.DefaultSelector() as waiting:
+            waiting.register(running.stdout, selectors.EVENT_READ)
+            while b"\n" not in self._heard:
+                if not waiting.select(self._deadline):
+                    return b""
+                piece = running.stdout.read1(65536)  # type: ignore[attr-defined]
+                if not piece:
+                    return b""
+                self._heard += piece
+        line, _, rest = bytes(self._heard).partition(b"\n")
+        self._heard[:] = rest
+        return line
