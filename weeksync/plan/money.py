@@ -81,6 +81,16 @@ class Money:
         found = (item for flow in self._bills for item in self._moving(flow, first, last))
         return tuple(sorted(filter(_is_to_pay, found), key=_order))
 
+    def paid(self, first: date, last: date) -> tuple[MoneyItem, ...]:
+        """Bills that were paid from `first` to `last`, both included, by the day of payment."""
+        found = [
+            self._item(flow, paid.due, self._business_days.adjusted(paid.due, flow.rule))
+            for flow in self._bills
+            for paid in flow.paid.values()
+            if first <= paid.on <= last
+        ]
+        return tuple(sorted(found, key=lambda item: (item.paid_on or item.day, _order(item))))
+
     def overdue(self, today: date) -> tuple[tuple[MoneyItem, ...], ...]:
         """Bills paid by hand whose day is over and that are not paid, grouped by bill.
 
