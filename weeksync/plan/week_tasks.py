@@ -14,10 +14,9 @@ class Asked:
     """Which tasks there are, and for which days.
 
     `standing` are the tasks of each day of the week as the spread has them, `open_tasks` every
-    open task once, `priorities` those of each day, `wanted_on` the last day of which a task is a
-    priority, `find` gives a task
-    as it is without a day. `elsewhere` are ids of tasks that the proposal of an earlier week has a place for.
-    Tasks due later than `until` are left for later weeks.
+    open task once, `priorities` those of each day; `wanted_on` gives the last day of which a task
+    is a priority, `find` a task as it is without a day. `elsewhere` are ids of tasks that the
+    proposal of an earlier week has a place for. Tasks due after `until` are left for later weeks.
     """
 
     days: Sequence[date]

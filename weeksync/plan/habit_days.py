@@ -1,0 +1,122 @@
+"""Days proposed for habits: those with most room; after a night of work not the morning."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, datetime, time, timedelta
+
+from weeksync.message import counted, message
+from weeksync.model.fields import DayPart
+from weeksync.model.spread import CellState, HabitRow
+from weeksync.model.week_plan import DayLoad, Engagement, ProposedHabit
+from weeksync.plan.local_days import LocalDays
+from weeksync.zones import instant
+
+_NIGHT_ENDS = time(5)
+_NIGHT_MINUTES = 180
+
+
+def days_after_nights(
+    engagements: Iterable[Engagement], days: Sequence[date], local: LocalDays
+) -> set[tuple[str, date]]:
+    """(person, day) of the days that begin with a night of work.
+
+    A night worked is work for three hours or more between midnight and five, counted exactly on
+    a night on which the clocks change. The Working Time Directive 2003/88/EC, article 2 (3) and
+    (4), counts as night work three hours of a night that holds these hours (from memory).
+    """
+    found: set[tuple[str, date]] = set()
+    nights = {day: _night(day, local) for day in days}
+    for one in engagements:
+        if not one.work:
+            continue
+        begins, ends = one.begins.timestamp(), one.ends.timestamp()
+        day = max(local.of(one.begins), days[0])
+        last = min(local.of(one.ends), days[-1])
+        while day <= last:
+            start, end = nights.get(day, (0.0, 0.0))
+            if min(end, ends) - max(start, begins) >= _NIGHT_MINUTES * 60:
+                found.add((one.person, day))
+            day += timedelta(days=1)
+    return found
+
+
+def _night(day: date, local: LocalDays) -> tuple[float, float]:
+    ends = instant(datetime.combine(day, _NIGHT_ENDS), local.tz)
+    return local.start(day).timestamp(), ends.timestamp()
+
+
+def propose_habits(
+    rows: Iterable[HabitRow],
+    loads: Iterable[DayLoad],
+    after_nights: set[tuple[str, date]],
+    today: date,
+) -> tuple[ProposedHabit, ...]:
+    """What is proposed for the habits of a week, from `today` on, in the order of `rows`.
+
+    Days for those that are due a number of times a week, and the afternoon for morning habits on
+    days that begin with a night of work.
+    """
+    room = {(load.person, load.day): load.free - load.planned for load in loads}
+    found = []
+    for row in rows:
+        days = _days_a_week(row, room, today)
+        if days:
+            found.append(_with_room(row, days))
+        later = tuple(
+            cell.day
+            for cell in row.cells
+            if cell.state is CellState.OPEN
+            and cell.day >= today
+            and (row.person, cell.day) in after_nights
+            and row.part is DayPart.MORNING
+            and (row.times_a_week is None or cell.day in days)
+        )
+        if later:
+            found.append(_after_night(row, later))
+    return tuple(found)
+
+
+def _days_a_week(
+    row: HabitRow, room: Mapping[tuple[str, date], int], today: date
+) -> tuple[date, ...]:
+    """As many open days as are still wanting, those with most room, spread over the week.
+
+    Of days with the same room the one that lies farthest from the others of the habit is taken,
+    then the earlier. A person whose days are not planned has the same room on all of them.
+    """
+    if row.times_a_week is None:
+        return ()
+    could = [cell.day for cell in row.cells if cell.state is CellState.OPEN and cell.day >= today]
+    taken = [cell.day for cell in row.cells if cell.state is CellState.MARKED]
+    found: list[date] = []
+    for _ in range(min(row.due - row.marked, len(could))):
+        day = max(
+            could,
+            key=lambda one: (room.get((row.person, one), 0), _apart(one, taken), -one.toordinal()),
+        )
+        could.remove(day)
+        taken.append(day)
+        found.append(day)
+    return tuple(sorted(found))
+
+
+def _apart(day: date, others: Iterable[date]) -> int:
+    return min((abs((day - other).days) for other in others), default=7)
+
+
+def _with_room(row: HabitRow, days: tuple[date, ...]) -> ProposedHabit:
+    reason = counted(
+        "{count} of {times} a week is still due: the day with most room",
+        "{count} of {times} a week are still due: the days with most room",
+        len(days),
+        times=row.times_a_week or 0,
+    )
+    return ProposedHabit(row.id, row.title, row.person, days, reason, None, row.only_for)
+
+
+def _after_night(row: HabitRow, days: tuple[date, ...]) -> ProposedHabit:
+    reason = message("after a night of work the morning is for sleep")
+    return ProposedHabit(
+        row.id, row.title, row.person, days, reason, DayPart.AFTERNOON, row.only_for
+    )
