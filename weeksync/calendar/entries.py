@@ -80,6 +80,8 @@ class Entry:
     recurrence_id: Stamp | None = None
     and_future: bool = False
     body: str = ""
+    whole: bool = True
+    """False where its END is missing: the lines that say what it is may be missing too."""
     remarks: tuple[Remark, ...] = ()
     """What cannot be read in it, or was read by a rule of ours."""
 
@@ -103,11 +105,15 @@ class Entry:
         return Remark(problem, self.body)
 
     @property
-    def rank(self) -> tuple[int, str, str]:
-        """Of two versions the higher one counts: SEQUENCE, then DTSTAMP (RFC 5546, 2.1.5)."""
+    def rank(self) -> tuple[bool, int, str, str]:
+        """Of two versions the higher one counts: SEQUENCE, then DTSTAMP (RFC 5546, 2.1.5).
+
+        Half a version never takes the place of a whole one: an override that is cut off before
+        its RECURRENCE-ID looks like a series of one.
+        """
         lines = self.lines
         stamps = word_of(lines, "DTSTAMP"), word_of(lines, "LAST-MODIFIED")
-        return number_of(lines, "SEQUENCE"), *stamps
+        return self.whole, number_of(lines, "SEQUENCE"), *stamps
 
 
 def read_entry(component: ComponentText, uid: str, clocks: Clocks, source: str) -> Entry:
@@ -150,6 +156,7 @@ class _Reader:
             recurrence_id=recurrence_id,
             and_future=range_ is not None and range_.parameter("RANGE").upper() == "THISANDFUTURE",
             body=self._component.body,
+            whole=self._component.whole,
             remarks=tuple(self._remarks),
         )
 

@@ -100,7 +100,7 @@ def instances_of(
     `master` is the entry without RECURRENCE-ID, if there is one; entries without a start are
     not given here.
     """
-    overrides = tuple(overrides)
+    overrides = _told_apart(master, overrides)
     for one in overrides:
         for found in _single(one, _override_name(one, master), window):
             yield replace(found, cancelled=True) if _called_off(one, master) else found
@@ -145,6 +145,16 @@ def _single(entry: Entry, identity: str, window: Window) -> Iterator[Instance]:
     end = end_of(start, entry.start.clock, entry.length)
     if window.meets(start, end):
         yield Instance(entry, identity, start, end, entry.cancelled)
+
+
+def _told_apart(master: Entry | None, overrides: Iterable[Entry]) -> tuple[Entry, ...]:
+    """The overrides that count: two times of one day are versions of one in a series of days."""
+    found: dict[str, Entry] = {}
+    for one in overrides:
+        name = _override_name(one, master)
+        if name not in found or one.rank >= found[name].rank:
+            found[name] = one
+    return tuple(found.values())
 
 
 def _override_name(override: Entry, master: Entry | None) -> str:
