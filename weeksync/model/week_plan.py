@@ -90,6 +90,16 @@ class DayLoad:
         return max(self.planned - self.plannable, 0)
 
 
+@dataclass(frozen=True, slots=True)
+class UnassignedTask:
+    """An open task of a day that is in nobody's load, since nobody is named for it."""
+
+    task: str
+    title: str
+    day: date
+    minutes: int
+
+
 class ClashKind(StrEnum):
     """How two engagements of one person meet."""
 
@@ -408,6 +418,7 @@ class WeekPlan:
     """Everything that is worked out about one week."""
 
     loads: tuple[DayLoad, ...] = ()
+    unassigned: tuple[UnassignedTask, ...] = ()
     clashes: tuple[Clash, ...] = ()
     hand_overs: tuple[HandOver, ...] = ()
     worked: tuple[Worked, ...] = ()

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from weeksync.model.config import Config, Person, ids
 from weeksync.model.fields import parse_hours
@@ -15,7 +14,7 @@ from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import DayOccurrence
 from weeksync.model.week_plan import Engagement
 from weeksync.plan.day_hours import DayHours
-from weeksync.plan.intervals import Span, united
+from weeksync.plan.intervals import Span
 
 MARGIN = timedelta(days=2)
 """How far beyond a week engagements are looked for: a way and a buffer are a day at most each."""
@@ -149,3 +148,14 @@ def planned_people(config: Config) -> tuple[Person, ...]:
     """Those whose days are planned: who lives here and is no child, in the order written."""
     home = config.household.time_zone
     return tuple(one for one in config.people if not one.child and one.time_zone in {"", home})
+
+
+def _around(days: Sequence[date]) -> list[date]:
+    """The days with the margin, as far as the calendar has them."""
+    low = max(days[0].toordinal() - MARGIN.days, 1)
+    high = min(days[-1].toordinal() + MARGIN.days, date.max.toordinal() - 1)
+    return [date.fromordinal(number) for number in range(low, high + 1)]
+
+
+def _order(one: Busy) -> tuple[object, ...]:
+    return one.start, one.end, one.engagement.title, one.engagement.source, one.engagement.uid

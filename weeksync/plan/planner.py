@@ -15,6 +15,7 @@ from weeksync.model.spread import Day, LeftOut, MonthPlan, Spread
 from weeksync.model.week import IsoWeek, Month, WeekRule, days_between
 from weeksync.plan.business_days import SATURDAY_SUNDAY, BusinessDays
 from weeksync.plan.chosen import Chosen
+from weeksync.plan.day_hours import DayHours
 from weeksync.plan.day_index import DayIndex, left_out_within
 from weeksync.plan.day_parts import PartHours
 from weeksync.plan.decisions import Decision, decisions
@@ -25,6 +26,7 @@ from weeksync.plan.public_holidays import PublicHolidays
 from weeksync.plan.task_records import Today
 from weeksync.plan.tasks import Tasks
 from weeksync.plan.terms import Terms
+from weeksync.plan.week_plan import Parts, week_plan
 
 
 class Planner:
@@ -75,6 +77,21 @@ class Planner:
         self._tasks = Tasks(files.tasks, todos, files.weeks, today=today, rule=rule, hours=hours)
         self._chosen = Chosen(files.weeks, rule, self._tasks)
         self._check_ins = _by_day(files.check_ins)
+        self._parts = Parts(
+            files=files,
+            rule=rule,
+            now=now,
+            today=self._today,
+            local=self._local,
+            hours=DayHours(self._local, config.planning, hours),
+            index=self._index,
+            terms=self._terms,
+            habits=self._habits,
+            money=self._money,
+            business_days=business_days,
+            tasks=self._tasks,
+            chosen=self._chosen,
+        )
         self._days: dict[date, Day] = {}
         self._decided: tuple[Decision, ...] | None = None
         self.problems = (*self._holidays.problems, *self._money.problems)
@@ -87,8 +104,8 @@ class Planner:
     def span(self, first: date, last: date) -> Spread:
         """The days from `first` to `last`, both included; ValueError where `last` is earlier.
 
-        Where they are exactly the days of a week it is that week, with its notes. Decisions are
-        asked for in the span that holds today.
+        Where they are exactly the days of a week it is that week, with its notes and its plan.
+        Decisions are asked for in the span that holds today.
         """
         if last < first:
             raise ValueError(f"a span ends on {last}, before it begins on {first}")
@@ -96,9 +113,10 @@ class Planner:
         week = self._rule.week_of(first)
         is_week = dates == self._rule.days(week)
         asked = self._decisions() if first <= self._today <= last else ()
+        days = tuple(self.day(day) for day in dates)
         return Spread(
             week=week if is_week else None,
-            days=tuple(self.day(day) for day in dates),
+            days=days,
             habits=self._habits.rows(dates),
             undated=self._tasks.undated(first, last),
             notes=self._chosen.notes(week) if is_week else "",
@@ -106,6 +124,7 @@ class Planner:
             problems=self.problems,
             decisions=tuple(text for only_for, text in asked if not only_for),
             own_decisions=tuple((only_for, text) for only_for, text in asked if only_for),
+            plan=week_plan(self._parts, days) if is_week else None,
         )
 
     def month(self, month: Month) -> MonthPlan:

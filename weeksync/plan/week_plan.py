@@ -1,0 +1,72 @@
+"""What is worked out about one week, joined from its parts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from weeksync.model.household import HouseholdFiles
+from weeksync.model.spread import Day
+from weeksync.model.week import WeekRule
+from weeksync.model.week_plan import Proposal, WeekPlan
+from weeksync.plan.business_days import BusinessDays
+from weeksync.plan.chosen import Chosen
+from weeksync.plan.day_hours import DayHours
+from weeksync.plan.day_index import DayIndex
+from weeksync.plan.engagements import Engagements
+from weeksync.plan.habits import Habits
+from weeksync.plan.load import day_loads, unassigned
+from weeksync.plan.local_days import LocalDays
+from weeksync.plan.money import Money
+from weeksync.plan.tasks import Tasks
+from weeksync.plan.terms import Terms
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """The parts of a planner that a week's plan is worked out from."""
+
+    files: HouseholdFiles
+    rule: WeekRule
+    now: datetime
+    today: date
+    local: LocalDays
+    hours: DayHours
+    index: DayIndex
+    terms: Terms
+    habits: Habits
+    money: Money
+    business_days: BusinessDays
+    tasks: Tasks
+    chosen: Chosen
+
+
+def week_plan(parts: Parts, days: Sequence[Day]) -> WeekPlan:
+    """The plan of the week that has these days."""
+    engaged = engagements(parts, [day.date for day in days])
+    loads = day_loads(parts.files.config, days, engaged, parts.hours)
+    return WeekPlan(
+        loads=loads,
+        unassigned=unassigned(parts.files.config, days),
+        proposal=_proposal(parts, days),
+    )
+
+
+def engagements(parts: Parts, days: Sequence[date]) -> Engagements:
+    """Who is engaged when on these days."""
+    return Engagements(
+        days,
+        parts.index.on,
+        parts.hours,
+        parts.files.config,
+        parts.files.routines,
+        parts.terms.is_term_day,
+    )
+
+
+def _proposal(parts: Parts, days: Sequence[Day]) -> Proposal | None:
+    """The proposal for the days that remain; None in a week that is over."""
+    if days[-1].date < parts.today:
+        return None
+    return Proposal(since=parts.now)
