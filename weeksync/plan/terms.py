@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Mapping
-from datetime import date
+from collections.abc import Callable, Iterator, Mapping
+from datetime import date, timedelta
 
 from weeksync.model.files import Lesson, Term
 from weeksync.model.household import HouseholdFiles, Mark
 from weeksync.model.spread import LessonItem
-from weeksync.model.week import WeekRule
+from weeksync.model.week import WeekRule, days_between
+
+_AFTERWARDS = 92
+"""Days after the last term in which its lessons may be made up; a quarter, ours."""
 
 
 class Terms:
@@ -36,19 +39,19 @@ class Terms:
         self._is_holiday = is_holiday
         self._rule = rule
         self._marks = marks
-        children = [person.id for person in files.config.people]
+        self._people = {person.id: place for place, person in enumerate(files.config.people)}
         self._lessons = sorted(
             files.lessons,
-            key=lambda one: (
-                children.index(one.child) if one.child in children else len(children),
-                one.subject.casefold(),
-                one.id,
-            ),
+            key=lambda one: (self.place_of(one.child), one.subject.casefold(), one.id),
         )
         self._made_up: dict[date, list[Lesson]] = defaultdict(list)
         for lesson in self._lessons:
             for day in lesson.make_up:
                 self._made_up[day].append(lesson)
+
+    def place_of(self, child: str) -> int:
+        """The place of a child among the people of the household, from 0; strangers come last."""
+        return self._people.get(child, len(self._people))
 
     def term(self, day: date) -> Term | None:
         """The term `day` lies in, the one that began first where two overlap."""
@@ -60,6 +63,35 @@ class Terms:
         if term is None:
             return None
         return (self._rule.start(day) - self._rule.start(term.start)).days // 7 + 1
+
+    def of_week(self, first: date, last: date) -> tuple[Term, ...]:
+        """The terms that touch the days; where none does, the one that ended last before them."""
+        found = tuple(one for one in self._terms if one.start <= last and one.end >= first)
+        if found:
+            return found
+        over = [one for one in self._terms if one.end < first]
+        return (max(over, key=lambda one: one.end),) if over else ()
+
+    def days_of(self, term: Term) -> Iterator[date]:
+        """The days of a term, and those up to the next: what is made up in them belongs to it."""
+        following = (one.start for one in self._terms if one.start > term.end)
+        end = min(following, default=term.end + timedelta(days=_AFTERWARDS))
+        for day in days_between(term.start, max(term.end, end - timedelta(days=1))):
+            if self.term(day) in (term, None):
+                yield day
+
+    def left_out(self, term: Term) -> Mapping[str, int]:
+        """Id → how many lessons are left out on days of the term."""
+        return {
+            lesson.id: sum(
+                self.term(day) is term
+                and self._is_free_of_breaks(day)
+                and _has_weekday(lesson, day)
+                and _in_term(lesson, term)
+                for day in set(lesson.not_on)
+            )
+            for lesson in self._lessons
+        }
 
     def break_name(self, day: date) -> str:
         """The break `day` lies in, "" where it lies in none."""
@@ -93,11 +125,15 @@ class Terms:
 
 
 def _taught(lesson: Lesson, day: date, term: Term) -> bool:
-    return (
-        any(weekday.number == day.weekday() for weekday in lesson.days)
-        and (not lesson.terms or term.id in lesson.terms)
-        and day not in lesson.not_on
-    )
+    return _has_weekday(lesson, day) and _in_term(lesson, term) and day not in lesson.not_on
+
+
+def _has_weekday(lesson: Lesson, day: date) -> bool:
+    return any(weekday.number == day.weekday() for weekday in lesson.days)
+
+
+def _in_term(lesson: Lesson, term: Term) -> bool:
+    return not lesson.terms or term.id in lesson.terms
 
 
 def _done(mark: Mark | None) -> bool | None:
