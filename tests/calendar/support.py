@@ -56,20 +56,29 @@ def short(moment: datetime | date | None) -> str:
     return utc.strftime("%Y-%m-%dT%H:%M:%SZ" if utc.second else "%Y-%m-%dT%H:%MZ")
 
 
-def line(one: Occurrence, *, zone_too: bool = False) -> str:
+def line(one: Occurrence, *, zone_too: bool = False, local_too: bool = False) -> str:
     """An occurrence as the case files have it: start/end, its marks, its title."""
     marks = [
         word
         for word, holds in (
+            (f"local:{_local(one.start)}/{_local(one.end)}", local_too),
             ("cancelled", one.cancelled),
             ("free", not one.busy),
             ("tentative", one.tentative),
             ("journal", one.journal),
+            (f"also:{','.join(one.also_in)}", bool(one.also_in)),
             (f"@{one.zone}", zone_too),
         )
         if holds
     ]
     return " ".join((f"{short(one.start)}/{short(one.end)}", *marks, one.title))
+
+
+def _local(moment: datetime | date) -> str:
+    """What the household's clock shows: `2027-03-28T02:30+01:00`, a day as it is."""
+    if not isinstance(moment, datetime):
+        return moment.isoformat()
+    return moment.isoformat(timespec="seconds" if moment.second else "minutes")
 
 
 def todo_line(one: TodoItem) -> str:

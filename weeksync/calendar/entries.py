@@ -8,7 +8,7 @@ TZID they do not know becomes floating without a word.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from weeksync.calendar import report
@@ -149,8 +149,8 @@ class _Reader:
             length=self._length(start, due),
             own_start=own,
             due=due,
-            rules=self._rules("RRULE"),
-            ex_rules=self._rules("EXRULE"),
+            rules=self._rules("RRULE", start),
+            ex_rules=self._rules("EXRULE", start),
             extras=self._extras(start),
             exceptions=self._exceptions(start),
             recurrence_id=recurrence_id,
@@ -224,14 +224,19 @@ class _Reader:
                 self._bad("DURATION", line, line.value)
         return None
 
-    def _rules(self, name: str) -> tuple[Rule, ...]:
+    def _rules(self, name: str, start: Stamp | None) -> tuple[Rule, ...]:
+        """The rules that can be used; hours are ignored on whole days (section 3.3.10)."""
         found = []
         for line in self._lines.get(name, ()):
             try:
-                found.append(parse_rule(line.value))
+                rule = parse_rule(line.value)
             except ValueError:
                 problem = report.bad_rule(self._source, self._title, self._uid, line.value)
                 self._say(problem, line)
+                continue
+            if start is not None and start.clock is None:
+                rule = replace(rule, by_hour=(), by_minute=(), by_second=())
+            found.append(rule)
         return tuple(found)
 
     def _extras(self, start: Stamp | None) -> tuple[Extra, ...]:

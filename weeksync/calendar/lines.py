@@ -131,12 +131,22 @@ def number_of(lines: Lines, name: str) -> int:
 
 
 def unescaped(value: str) -> str:
-    r"""A text value for people: `\n` is a new line, `\,` a comma; at most LONGEST characters."""
+    r"""A text value for people: `\n` is a new line, `\,` a comma; at most LONGEST characters.
+
+    A backslash before another letter or a digit is one that should have been doubled, as in the
+    path of a file, and stays.
+    """
     if len(value) > LONGEST:
         value = value[:LONGEST] + "…"
     if "\\" not in value:
         return value
-    return _ESCAPED.sub(lambda found: "\n" if found[1] in "nN" else found[1], value)
+    return _ESCAPED.sub(_meant, value)
+
+
+def _meant(escape: re.Match[str]) -> str:
+    if escape[1] in "nN":
+        return "\n"
+    return escape[0] if escape[1].isalnum() else escape[1]
 
 
 def listed(lines: Lines, name: str) -> tuple[str, ...]:
