@@ -3,6 +3,8 @@
     WeeksyncError
     ├── UsageError                a command was called in a way it cannot serve     exit 2
     ├── HouseholdError            household files that cannot be used; `.problems`   exit 2
+    │   └── EditRefused           a file that was left as it is: changed meanwhile, or in a way
+    │                             of writing in which just that cannot be changed
     ├── SourceError               one source could not be pulled; `.source`
     │   ├── SourceMissing         no such file, host name, calendar; 404, 410
     │   ├── SourceRefused         401, 403, a certificate that is not trusted
@@ -52,6 +54,10 @@ class HouseholdError(WeeksyncError):
     def __init__(self, message: Message, problems: Sequence[Problem] = ()) -> None:
         super().__init__(message)
         self.problems = tuple(problems)
+
+
+class EditRefused(HouseholdError):
+    """A household file was to be edited and was left as it is."""
 
 
 class SourceError(WeeksyncError):

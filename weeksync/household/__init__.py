@@ -1,14 +1,20 @@
-"""The household folder on disk: read, given its ids, begun, and its files replaced safely."""
+"""The household folder on disk: read, begun, given its ids, edited, its files replaced safely."""
 
 from weeksync.household.files import replace_file
 from weeksync.household.ids import write_missing_ids
 from weeksync.household.new import DEFAULT_AREAS, NewHousehold, create_household, people_named
 from weeksync.household.passwords import password, password_problems
 from weeksync.household.reading import read_household
+from weeksync.household.task_edits import TaskChange, change_tasks
+from weeksync.household.week_edits import Choice, choose
 
 __all__ = [
     "DEFAULT_AREAS",
+    "Choice",
     "NewHousehold",
+    "TaskChange",
+    "change_tasks",
+    "choose",
     "create_household",
     "password",
     "password_problems",

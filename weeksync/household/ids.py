@@ -28,14 +28,14 @@ def write_missing_ids(folder: Path) -> tuple[str, ...]:
         for name, model in toml_files(disk).items()
         if model is not WeekFile and (content := disk.read(name)) is not None
     }
-    if not any(with_ids(content, set(), _suffix) != content for content in found.values()):
+    if not any(with_ids(content, set(), suffix) != content for content in found.values()):
         return ()
     taken = {one for content in found.values() for one in ids_in(content)}
     return tuple(name for name, content in found.items() if _write(folder, name, content, taken))
 
 
 def _write(folder: Path, name: str, content: bytes, taken: set[str]) -> bool:
-    new = with_ids(content, taken, _suffix)
+    new = with_ids(content, taken, suffix)
     if new == content or read_file(folder, name) != content:
         return False
     try:
@@ -45,5 +45,6 @@ def _write(folder: Path, name: str, content: bytes, taken: set[str]) -> bool:
     return True
 
 
-def _suffix() -> str:
+def suffix() -> str:
+    """Four characters that make an id unlike others."""
     return "".join(secrets.choice(_SIGNS) for _ in range(4))

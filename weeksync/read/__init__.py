@@ -7,9 +7,9 @@
 from weeksync.read.checkins import ParsedCheckIn, parse_check_in, read_check_in
 from weeksync.read.cross import cross_check
 from weeksync.read.household import ReadFiles
-from weeksync.read.ids import MARKABLE, filled, ids_in, slug, with_ids
+from weeksync.read.ids import MARKABLE, filled, ids_in, new_id, slug, with_ids
 from weeksync.read.marks import HEADER, ParsedMarks, parse_marks, read_marks
-from weeksync.read.parsed import Parsed, unread
+from weeksync.read.parsed import Parsed, R, unread
 from weeksync.read.records import parse_toml, read_toml
 from weeksync.read.shown import nearest
 from weeksync.read.weekfiles import file_week
@@ -20,12 +20,14 @@ __all__ = [
     "Parsed",
     "ParsedCheckIn",
     "ParsedMarks",
+    "R",
     "ReadFiles",
     "cross_check",
     "file_week",
     "filled",
     "ids_in",
     "nearest",
+    "new_id",
     "parse_check_in",
     "parse_marks",
     "parse_toml",

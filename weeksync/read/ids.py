@@ -44,6 +44,11 @@ def slug(title: str, otherwise: str) -> str:
     return words[:40].strip("-") or otherwise
 
 
+def new_id(title: str, word: str, taken: set[str], suffix: Callable[[], str]) -> str:
+    """An id for an entry of that title (`word` where it gives no letters); it joins `taken`."""
+    return _unique(slug(title, word), taken, suffix)
+
+
 def ids_in(content: bytes) -> set[str]:
     """The ids of the entries of a file; none where it is no TOML."""
     try:
@@ -92,7 +97,7 @@ def _put_in(
     edits = []
     for path in lacking:
         array, index = str(path[0]), int(path[1])
-        new = _unique(slug(_title(data[array][index]), MARKABLE[array]), taken, suffix)
+        new = new_id(_title(data[array][index]), MARKABLE[array], taken, suffix)
         edits.append(_edit(text, spots, path, first_keys.get(path), new))
     for start, end, put in sorted(edits, reverse=True):
         text = text[:start] + put + text[end:]
@@ -199,4 +204,4 @@ def _derived(entry: Any, word: str, taken: set[str]) -> Any:
         digest = hashlib.sha256(f"{word}\n{title}\n{next(tries)}".encode()).digest()
         return "".join(_ALPHABET[byte % len(_ALPHABET)] for byte in digest[:4])
 
-    return entry.model_copy(update={"id": _unique(slug(title, word), taken, suffix)})
+    return entry.model_copy(update={"id": new_id(title, word, taken, suffix)})
