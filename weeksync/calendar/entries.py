@@ -81,7 +81,7 @@ class Entry:
     and_future: bool = False
     body: str = ""
     whole: bool = True
-    """False where its END is missing: the lines that say what it is may be missing too."""
+    """False where the text ends within it: the lines that say what it is may be missing."""
     remarks: tuple[Remark, ...] = ()
     """What cannot be read in it, or was read by a rule of ours."""
 
