@@ -12,7 +12,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from weeksync.model.config import CalendarSource, Config, Rule, ids
+from weeksync.model.config import CalendarSource, Config, Preparation, Rule, ids
+from weeksync.model.files import Appointment
 from weeksync.model.occurrence import Occurrence, TodoItem
 
 
@@ -24,6 +25,7 @@ class _Holder:
     area: str | None = None
     travel_minutes: int | None = None
     away: bool | None = None
+    prepare: tuple[Preparation, ...] = ()
 
 
 _Traits = tuple[str, str, tuple[str, ...], tuple[str, ...]]
@@ -50,6 +52,23 @@ def assign_todos(todos: Iterable[TodoItem], config: Config) -> tuple[TodoItem, .
             todo = replace(todo, persons=persons, area=area)
         filled.append(todo)
     return tuple(filled)
+
+
+def preparing(
+    config: Config, appointments: Iterable[Appointment] = ()
+) -> Callable[[Occurrence], tuple[Preparation, ...]]:
+    """Says what is to be done before an occurrence: as its appointment has it, or the rules.
+
+    An appointment that says nothing itself is left to the rules, as everything else of it is.
+    """
+    look_up = _looker(config)
+    by_hand = {one.id: one.prepare for one in appointments}
+
+    def prepare(one: Occurrence) -> tuple[Preparation, ...]:
+        own = by_hand.get(one.uid, ()) if one.source == "" else ()
+        return own or look_up((one.source, one.title, one.categories, one.attendees)).prepare
+
+    return prepare
 
 
 def _assigned(one: Occurrence, look_up: Callable[[_Traits], _Holder]) -> Occurrence:
@@ -110,6 +129,7 @@ def _with_rule(holder: _Holder, rule: Rule) -> _Holder:
         area=_first_of(rule.area, holder.area),
         travel_minutes=_first_of(rule.travel_minutes, holder.travel_minutes),
         away=_first_of(rule.away, holder.away),
+        prepare=rule.prepare or holder.prepare,
     )
 
 
