@@ -7,11 +7,13 @@ from itertools import islice
 
 import pytest
 
-from tests.calendar.support import calendar, event, expanded, starts
+from tests.calendar.support import LONDON, calendar, event, expanded, starts, stored
+from weeksync.calendar import expand, index_object
 from weeksync.calendar.rules import parse_rule
 from weeksync.calendar.steps import Steps, StepsSpent
 from weeksync.calendar.walk import instances
-from weeksync.model.limits import ExpandLimits
+from weeksync.model.limits import ExpandLimits, ReadLimits, Spent
+from weeksync.model.pulled import RawObject
 
 START, END = date(2027, 1, 1), date(2029, 1, 1)
 GOOD = event("DTSTART:20270301T090000Z", "SUMMARY:Good", uid="good")
@@ -28,7 +30,6 @@ PRODUCT = f"BYMONTH=1;BYDAY=MO;BYHOUR=0,1,2;BYMINUTE={SIXTY};BYSECOND={SIXTY}"
         pytest.param("20000101", "FREQ=SECONDLY;COUNT=1000000000", id="count"),
         pytest.param("20000101", "FREQ=MINUTELY", id="minutely"),
         pytest.param("20000101", f"FREQ=YEARLY;{PRODUCT}", id="products"),
-        pytest.param("16010101", "FREQ=DAILY\nDURATION:P9999999D", id="long"),
     ],
 )
 def test_at_most_so_many_of_one_uid(start: str, rule: str) -> None:
@@ -96,25 +97,105 @@ def test_a_simple_count_is_reckoned_and_not_walked() -> None:
     assert 4 <= len(found) <= 5
 
 
-def test_a_whole_collection_has_a_limit() -> None:
-    """Beyond the collection's limit the rest is left out, and that is said once."""
+def test_a_source_has_a_limit() -> None:
+    """Beyond the source's limit the rest is left out, and that is said once, with a number."""
     events = [
         event("DTSTART:20270101T000000Z", "RRULE:FREQ=DAILY", f"SUMMARY:{at}", uid=str(at))
         for at in range(20)
     ]
-    limits = ExpandLimits(per_uid=1000, per_collection=1500)
+    limits = ExpandLimits(per_uid=1000, per_source=1500)
     found = expanded(calendar(*events), START, END, limits=limits)
     assert len(found.occurrences) == 1500
-    assert "at most 1500 are shown" in str(found.problems[-1])
+    assert found.spent.occurrences == 1500
+    assert "17 events are left out" in str(found.problems[-1])
+    assert "up to 1500" in str(found.problems[-1])
 
 
-def test_the_work_of_a_whole_collection_has_a_limit() -> None:
-    """Many rules that give nothing share one budget."""
+def test_what_is_near_goes_first() -> None:
+    """With room for little, this week's single events are kept, then those around it."""
+    days = [date(2027, 1, 1) + timedelta(days=7 * at) for at in range(50)]
+    events = [
+        event(f"DTSTART;VALUE=DATE:{day:%Y%m%d}", "SUMMARY:Single", uid=f"{day}") for day in days
+    ]
+    dense = event("DTSTART:20270101T000000Z", "RRULE:FREQ=HOURLY", uid="dense")
+    limits = ExpandLimits(per_source=10)
+    objects = [stored(calendar(dense, *events))]
+    found = expand(objects, START, END, LONDON, limits, near=days[25])
+    assert {one.start for one in found.occurrences} <= set(days[20:31])
+    assert days[25] in {one.start for one in found.occurrences}
+    assert len(found.occurrences) == 10
+
+
+def test_a_long_occurrence_counts_for_each_of_its_days() -> None:
+    """What lies on every day of the window takes as much room as so many days."""
+    lines = ("DTSTART;VALUE=DATE:20200101", "DTEND;VALUE=DATE:20400101")
+    events = [event(*lines, uid=str(at)) for at in range(50)]
+    limits = ExpandLimits(per_source=3 * (END - START).days)
+    found = expanded(calendar(*events), START, END, limits=limits)
+    assert len(found.occurrences) == 3
+
+
+def test_the_first_occurrence_is_shown_however_long_it_is() -> None:
+    """A daily event of 27,000 years is there once, and it is said that more are not."""
+    lines = ("DTSTART:16010101T000000Z", "RRULE:FREQ=DAILY", "DURATION:P9999999D")
+    limits = ExpandLimits(per_uid=300)
+    found = expanded(calendar(event(*lines), GOOD), START, END, limits=limits)
+    assert [one.title for one in found.occurrences] == ["", "Good"]
+    assert "repeats more often than can be shown" in str(found.problems[0])
+
+
+def test_the_work_of_a_source_has_a_limit() -> None:
+    """Many rules that give nothing share one budget; single events need none of it."""
     rule = "RRULE:FREQ=DAILY;BYMONTH=2;BYMONTHDAY=30;COUNT=3"
     events = [event("DTSTART:19000101T000000Z", rule, uid=str(at)) for at in range(50)]
-    limits = ExpandLimits(steps_per_uid=10**6, steps_per_collection=10**5)
-    found = expanded(calendar(*events), START, END, limits=limits)
+    limits = ExpandLimits(steps_per_uid=10**6, steps_per_source=10**5)
+    far = event("DTSTART:20281201T090000Z", uid="far")
+    found = expanded(calendar(*events, far), START, END, limits=limits)
     assert "takes too much work" in str(found.problems[-1])
+    assert starts(found) == ["2028-12-01T09:00Z"]
+
+
+def test_a_run_has_a_limit() -> None:
+    """What earlier sources of a run took, the next one no longer has."""
+    spent = [Spent(occurrences=100, steps=10, entries=5), Spent(occurrences=15)]
+    left = ExpandLimits(per_source=50, per_run=120, steps_per_run=20).left_of(spent)
+    assert (left.per_source, left.steps_per_source, left.entries_per_source) == (5, 10, 200_000)
+    found = expanded(calendar(GOOD), START, END, limits=left.left_of([Spent(10**9, 10**9, 10**9)]))
+    assert found.occurrences == ()
+    assert "is not read" in str(found.problems[0])
+
+
+def test_an_object_is_read_up_to_its_limits() -> None:
+    """What stands behind so many entries, or so many BEGIN and END lines, is left out and told."""
+    events = [event("DTSTART:20270301T090000Z", uid=str(at)) for at in range(30)]
+    for read in (ReadLimits(entries=20), ReadLimits(marks=41)):
+        limits = ExpandLimits(read=read)
+        found = expanded(calendar(*events), START, END, limits=limits)
+        assert len(found.occurrences) == 20
+        assert "its first 20 events" in str(found.problems[0])
+        raw = RawObject("a.ics", "", calendar(*events).encode())
+        indexed, problems = index_object("test", raw, read)
+        assert [str(one) for one in problems] == [str(one) for one in found.problems]
+        assert len(indexed.groups) == 20
+
+
+def test_a_limit_that_is_just_reached_is_no_problem() -> None:
+    """Twenty events where twenty are read are all there."""
+    events = [event("DTSTART:20270301T090000Z", uid=str(at)) for at in range(20)]
+    limits = ExpandLimits(read=ReadLimits(entries=20, marks=42), per_source=20)
+    found = expanded(calendar(*events), START, END, limits=limits)
+    assert len(found.occurrences) == 20
+    assert found.problems == ()
+
+
+def test_of_too_many_versions_the_latest_are_read() -> None:
+    """The first component, mostly the series, and the latest ones are read."""
+    versions = [
+        event("DTSTART:20270301T090000Z", f"SEQUENCE:{at}", f"SUMMARY:{at}") for at in range(50)
+    ]
+    found = expanded(calendar(*versions), START, END, limits=ExpandLimits(entries_per_uid=10))
+    assert [one.title for one in found.occurrences] == ["49"]
+    assert "40 changes are left out" in str(found.problems[0])
 
 
 def test_problems_are_listed_up_to_a_number() -> None:

@@ -25,9 +25,7 @@ TEXTS = [
 GOOD = stored(calendar(event("DTSTART:20270301T090000Z", "SUMMARY:Good", uid="good")), "good.ics")
 GOOD_LINE = "2027-03-01T09:00Z/2027-03-01T09:00Z Good"
 START, END = date(2027, 2, 1), date(2027, 5, 1)
-SMALL = ExpandLimits(
-    per_uid=50, per_collection=400, steps_per_uid=3_000, steps_per_collection=20_000
-)
+SMALL = ExpandLimits(per_uid=50, per_source=400, steps_per_uid=3_000, steps_per_source=20_000)
 PIECES = st.one_of(
     st.binary(max_size=12),
     st.sampled_from([
@@ -61,7 +59,7 @@ def check(found: Expansion) -> None:
     moments = [one.bounds(LONDON)[0] for one in found.occurrences]
     days = [one.start.isoformat()[:10] for one in found.occurrences]
     assert days == sorted(days)
-    assert len(moments) <= SMALL.per_collection
+    assert len(moments) <= SMALL.per_source
     for problem in found.problems:
         assert str(problem).startswith("test: ")
 

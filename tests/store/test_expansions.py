@@ -10,6 +10,7 @@ import pytest
 
 from weeksync.errors import StoreDamaged
 from weeksync.message import message
+from weeksync.model.limits import Spent
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem, ProblemKind
 from weeksync.store import Store
@@ -51,12 +52,16 @@ def store(tmp_path: Path) -> Iterator[Store]:
 
 
 def test_the_whole_window_comes_back_in_order(store: Store) -> None:
-    """Occurrences, to-dos and problems are as they were saved."""
+    """Occurrences, to-dos, problems and what they cost are as they were saved."""
     assert store.load_expansion("family", "key", START, END) == (
         (*WEEKLY, TRIP),
         (TODO,),
         (PROBLEM,),
+        Spent(),
     )
+    spent = Spent(occurrences=7, steps=40, entries=3)
+    store.save_expansion("family", "dear", START, END, WEEKLY, [], [], spent)
+    assert store.load_expansion("family", "dear", START, END) == (tuple(WEEKLY), (), (), spent)
 
 
 @pytest.mark.parametrize(
@@ -124,7 +129,7 @@ def test_an_expansion_replaces_the_one_before(store: Store) -> None:
     """One window a source is kept; nothing of the old one is left behind."""
     store.save_expansion("family", "new", START, END, [WEEKLY[0]], [], [])
     assert store.load_expansion("family", "key", START, END) is None
-    assert store.load_expansion("family", "new", START, END) == ((WEEKLY[0],), (), ())
+    assert store.load_expansion("family", "new", START, END) == ((WEEKLY[0],), (), (), Spent())
     for table in ("occurrence", "detail", "todo"):
         (count,) = store.connection.execute(f"SELECT count(*) FROM {table}").fetchone()  # noqa: S608
         assert count == (0 if table == "todo" else 1)

@@ -18,6 +18,6 @@ from weeksync.calendar.expand import expand
 from weeksync.calendar.index import index_object
 from weeksync.calendar.window import Expansion
 
-RULES_VERSION = 1
+RULES_VERSION = 2
 
 __all__ = ["RULES_VERSION", "Expansion", "expand", "from_appointments", "index_object"]

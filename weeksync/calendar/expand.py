@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from weeksync.calendar import report
-from weeksync.calendar.entries import read_entry
+from weeksync.calendar.entries import Entry, read_entry
 from weeksync.calendar.groups import Group, Versions, choose
+from weeksync.calendar.index import too_large
 from weeksync.calendar.occurrences import Occurrences
 from weeksync.calendar.outline import outline
 from weeksync.calendar.series import instances_of
-from weeksync.calendar.steps import Steps, StepsSpent
-from weeksync.calendar.text import read
+from weeksync.calendar.steps import Budget, StepsSpent, room_of
+from weeksync.calendar.text import ComponentText, read
 from weeksync.calendar.todos import TodoMaker, todos_of
 from weeksync.calendar.tzids import Clocks
 from weeksync.calendar.where import Remark, placed
@@ -28,127 +30,159 @@ MOST_PROBLEMS = 200
 
 
 def expand(
-    objects: Sequence[StoredObject],
+    objects: Iterable[StoredObject],
     start: date,
     end: date,
     tz: ZoneInfo,
     limits: ExpandLimits = ExpandLimits(),  # noqa: B008 - frozen
+    near: date | None = None,
 ) -> Expansion:
     """The occurrences and to-dos of all `objects` of one source on the days [start, end).
 
     `tz` is the household's zone: the days are its days, times come out in it, and floating
     times are read in it. Never raises: what cannot be read is a problem of kind OBJECT, and
-    the rest is there. Occurrences are in order of time; equal inputs give equal outputs.
+    the rest is there. Where that is more than `limits` let through, what lies near the day `near`
+    (the first one where none is given) goes before what is far from it, and a problem says that
+    something was left out. Occurrences are in order of time; equal inputs give equal outputs.
     """
-    source = objects[0].source if objects else ""
-    run = _Run(source, Window.of(start, end, tz), tz, limits)
-    for collection, members in _by_collection(objects).items():
-        run.collection(collection, members)
+    run = _Run(Window.of(start, end, tz), tz, limits)
+    groups = [group for group in run.groups(objects) if not group.misses(run.window)]
+    groups.sort(key=lambda group: group.nearness(near or start), reverse=True)
+    while groups:
+        run.expand(groups.pop())  # popped: what is done with need not be kept
     return run.result()
-
-
-def _by_collection(objects: Iterable[StoredObject]) -> dict[str, list[StoredObject]]:
-    found: dict[str, list[StoredObject]] = {}
-    for one in objects:
-        found.setdefault(one.collection, []).append(one)
-    return found
-
-
-def _groups(objects: Iterable[StoredObject]) -> Iterable[Group]:
-    groups: dict[tuple[str, str], Group] = {}
-    for one in objects:
-        for component in read(one.content).components:
-            found = outline(component)
-            key = component.kind, found.uid
-            group = groups.get(key)
-            if group is None:
-                group = groups[key] = Group(*key)
-            group.outlines.append(found)
-            group.components.append(component)
-            group.objects.append(one)
-    return groups.values()
 
 
 class _Run:
     """One expansion: its clocks, its budget and what it has found so far."""
 
-    def __init__(self, source: str, window: Window, tz: ZoneInfo, limits: ExpandLimits) -> None:
-        self._source, self._window, self._tz, self._limits = source, window, tz, limits
-        self._clocks = Clocks(source, tz, window.low, window.high)
+    def __init__(self, window: Window, tz: ZoneInfo, limits: ExpandLimits) -> None:
+        self.window = window
+        self._source, self._tz, self._limits = "", tz, limits
+        self._budget = Budget.of(limits)
+        self._clocks = Clocks("", tz, window.low, window.high)
         self._occurrences: list[Occurrence] = []
         self._todos: list[TodoItem] = []
-        self._remarks: list[tuple[Remark, StoredObject]] = []
+        self._remarks: list[tuple[int, Remark, StoredObject]] = []
+        self._more = 0
         self._problems: list[Problem] = []
+        self._no_room = self._no_steps = 0
 
-    def collection(self, name: str, objects: Iterable[StoredObject]) -> None:
-        """Expand the objects of one collection."""
-        shared = Steps(self._limits.steps_per_collection)
-        room = self._limits.per_collection
-        for group in _groups(objects):
-            if group.misses(self._window):
+    def groups(self, objects: Iterable[StoredObject]) -> Iterable[Group]:
+        """The groups of all objects, as far as the budget reaches."""
+        groups: dict[tuple[str, str, str], Group] = {}
+        unread = 0
+        for one in objects:
+            if not self._source:
+                self._source = one.source
+                self._clocks = Clocks(one.source, self._tz, self.window.low, self.window.high)
+            if self._budget.entries <= 0:
+                unread += 1
                 continue
-            before = len(self._occurrences) + len(self._todos)
-            self._group(group, name, shared, room)
-            room -= len(self._occurrences) + len(self._todos) - before
-            if room <= 0 or shared.left < 0:
-                most = self._limits.per_collection
-                self._problems.append(report.collection_full(self._source, name, most))
-                return
+            for component in self._read(one):
+                found = outline(component)
+                key = one.collection, component.kind, found.uid
+                group = groups.get(key)
+                if group is None:
+                    place = len(groups)
+                    group = groups[key] = Group(
+                        component.kind, found.uid, one.collection, place, found.first, found.last
+                    )
+                group.add(found, component, one)
+        if unread:
+            most = self._limits.entries_per_source
+            self._problems.append(report.source_full(self._source, unread, most))
+        return groups.values()
 
-    def _group(self, group: Group, collection: str, shared: Steps, room: int) -> None:
+    def _read(self, one: StoredObject) -> list[ComponentText]:
+        limits = self._limits.read
+        left = self._budget.entries
+        if left < limits.entries:
+            limits = replace(limits, entries=left)
+        file = read(one.content, limits)
+        self._budget.entries -= max(len(file.components), 1)
+        self._problems += too_large(one.source, one.name, file, limits)
+        return file.components
+
+    def expand(self, group: Group) -> None:
+        """Expand one group, or count it where there is no room for it."""
+        weight = group.weight
+        if self._budget.room < weight:
+            self._no_room += 1
+            return
+        before = self._budget.room
         try:
-            entries = [
-                read_entry(component, group.uid, self._clocks, self._source)
-                for component in group.components
-            ]
-            versions = choose(self._source, entries)
-            if versions.remarks:
-                self._remarks += group.located(versions.remarks)
-            steps = Steps(self._limits.steps_per_uid, shared)
-            if group.kind == "VTODO":
-                whole = self._expand_todos(versions, collection, steps, room)
-            else:
-                whole = self._expand_events(versions, collection, steps, room)
-            if not whole:
-                self._remarks += group.located([self._too_many(versions)])
+            self._group(group)
         except Exception as error:
             # One bad entry must never hide the others, whatever is wrong with it.
             reason, title = type(error).__name__, report.short(group.title)
             problem = report.unreadable(self._source, title, group.uid, reason)
-            self._remarks += group.located([Remark(problem, group.components[0].body)])
+            self._say(group, [Remark(problem, group.components[0].body)])
+        self._budget.room = min(self._budget.room, before - weight)
 
-    def _expand_events(self, versions: Versions, collection: str, steps: Steps, room: int) -> bool:
-        """Whether all of it could be had."""
+    def _group(self, group: Group) -> None:
+        most = self._limits.entries_per_uid
+        if left_out := group.cut(most):
+            title = report.short(group.title)
+            problem = report.too_many_versions(self._source, title, group.uid, left_out)
+            self._say(group, [Remark(problem, group.components[0].body)])
+        versions = choose(self._source, self._entries(group))
+        if versions.remarks:
+            self._say(group, versions.remarks)
+        had_steps = self._budget.worked
+        find = self._todos_of if group.kind == "VTODO" else self._events_of
+        if find(versions, group.collection):
+            return
+        if had_steps:
+            self._say(group, [self._too_many(versions)])
+        else:
+            self._no_steps += 1
+
+    def _entries(self, group: Group) -> list[Entry]:
+        return [
+            read_entry(component, group.uid, self._clocks, self._source)
+            for component in group.components
+        ]
+
+    def _events_of(self, versions: Versions, collection: str) -> bool:
+        """Find the occurrences; whether all of them could be had."""
         make = Occurrences(self._source, collection, self._tz)
-        most = min(self._limits.per_uid, room)
-        found = instances_of(versions.master, versions.overrides, self._window, steps)
+        most, steps = self._budget.for_event()
+        found = 0  # the first one is shown however long it is
         try:
-            for instance in found:
-                if most == 0:
-                    raise StepsSpent
-                most -= 1
+            for instance in instances_of(versions.master, versions.overrides, self.window, steps):
+                room = room_of(instance.start, instance.end, self.window)
+                if most <= 0 or (most < room and found):
+                    return False
+                most -= room
+                found += 1
                 self._occurrences.append(make.of(instance))
+                self._budget.room -= room
         except StepsSpent:
             return False
         return True
 
-    def _expand_todos(self, versions: Versions, collection: str, steps: Steps, room: int) -> bool:
-        """Whether all of it could be had."""
+    def _todos_of(self, versions: Versions, collection: str) -> bool:
+        """Find the to-dos; whether all of them could be had."""
         make = TodoMaker(self._source, collection, self._tz)
-        most = min(self._limits.per_uid, room)
+        most, steps = self._budget.for_event()
         try:
-            found = todos_of(versions.master, versions.overrides, self._window, make, steps)
-            self._todos += found[:most]
-            if len(found) > most:
-                raise StepsSpent
+            found = todos_of(versions.master, versions.overrides, self.window, make, steps)
         except StepsSpent:
             return False
-        return True
+        self._todos += found[:most]
+        self._budget.room -= min(len(found), most)
+        return len(found) <= most
 
     def _too_many(self, versions: Versions) -> Remark:
         entry, most = versions.master or versions.overrides[0], self._limits.per_uid
         problem = report.too_many(self._source, report.short(entry.title), entry.uid, most)
         return entry.remark(problem)
+
+    def _say(self, group: Group, remarks: Sequence[Remark]) -> None:
+        room = max(MOST_PROBLEMS - len(self._remarks), 0)
+        self._more += len(remarks) - len(remarks[:room])
+        self._remarks += [(group.place, *one) for one in group.located(remarks[:room])]
 
     def result(self) -> Expansion:
         """What was found, in order."""
@@ -156,12 +190,20 @@ class _Run:
             tuple(sorted(self._occurrences, key=order)),
             tuple(self._todos),
             self._listed(),
+            self._budget.spent(),
         )
 
     def _listed(self) -> tuple[Problem, ...]:
-        more = len(self._remarks) - MOST_PROBLEMS
-        listed = (*placed(self._remarks[:MOST_PROBLEMS]), *self._problems)
-        return (*listed, report.more(self._source, more)) if more > 0 else listed
+        self._remarks.sort(key=lambda one: one[0])
+        listed = [*placed((remark, one) for _, remark, one in self._remarks), *self._problems]
+        if self._no_room:
+            most = self._limits.per_source
+            listed.append(report.no_room(self._source, self._no_room, most))
+        if self._no_steps:
+            listed.append(report.no_steps(self._source, self._no_steps))
+        if self._more:
+            listed.append(report.more(self._source, self._more))
+        return tuple(listed)
 
 
 def order(occurrence: Occurrence) -> tuple[date, bool, timedelta, str, str, str]:

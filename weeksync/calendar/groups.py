@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from datetime import date
 
 from weeksync.calendar import report
 from weeksync.calendar.entries import Entry
 from weeksync.calendar.lines import read_lines, text_of
-from weeksync.calendar.outline import Outline, joined
+from weeksync.calendar.outline import Outline, earliest, latest
 from weeksync.calendar.text import ComponentText
 from weeksync.calendar.where import Remark
 from weeksync.calendar.window import Window
@@ -22,19 +23,40 @@ from weeksync.model.pulled import StoredObject
 
 @dataclass(slots=True)
 class Group:
-    """All components of one kind and UID in one collection, in the order they came."""
+    """All components of one kind and UID in one collection, in the order they came.
+
+    `first` and `last` are the days it can touch, as outlines have them; `fine` where a rule of
+    it may give several times a day; `place` its place among the groups of the source.
+    """
 
     kind: str
     uid: str
-    outlines: list[Outline] = field(default_factory=list)
+    collection: str
+    place: int
+    first: date | None
+    last: date | None
+    fine: bool = False
     components: list[ComponentText] = field(default_factory=list)
     objects: list[StoredObject] = field(default_factory=list)
     """The object each of the components lies in."""
+
+    def add(self, found: Outline, component: ComponentText, one: StoredObject) -> None:
+        """Take in one more component, which lies in that object."""
+        self.first = earliest(self.first, found.first)
+        self.last = latest(self.last, found.last)
+        self.fine = self.fine or found.fine
+        self.components.append(component)
+        self.objects.append(one)
 
     @property
     def title(self) -> str:
         """The SUMMARY of its first component."""
         return text_of(read_lines(self.components[0].body, frozenset({"SUMMARY"})), "SUMMARY")
+
+    @property
+    def weight(self) -> int:
+        """How much it is to read, in entries of a usual size."""
+        return sum(1 + one.size // USUAL for one in self.components)
 
     def located(self, remarks: Iterable[Remark]) -> list[tuple[Remark, StoredObject]]:
         """Remarks about its components, each with the object that component lies in."""
@@ -44,7 +66,29 @@ class Group:
 
     def misses(self, window: Window) -> bool:
         """Whether none of it can touch the window."""
-        return Outline(self.uid, *joined(self.outlines)).misses(window.start, window.end)
+        return Outline(self.uid, self.first, self.last).misses(window.start, window.end)
+
+    def cut(self, most: int) -> int:
+        """Keep the first, which is mostly the series, and the latest; how many are left out."""
+        more = len(self.components) - most
+        if more > 0:
+            del self.components[1 : 1 + more], self.objects[1 : 1 + more]
+        return max(more, 0)
+
+    def nearness(self, near: date) -> tuple[bool, int, int, int]:
+        """What is sorted by where not all can be read: near before far, short before long.
+
+        What may come several times a day comes after all that cannot: it takes most and says
+        least.
+        """
+        first, last = self.first or date.min, self.last or date.max
+        away = max((first - near).days, (near - last).days, 0)
+        return self.fine, away // _WEEK, (last - first).days, self.place
+
+
+USUAL = 4_000
+"""Bytes of an entry that is nothing special: most have a quarter of that."""
+_WEEK = 7
 
 
 @dataclass(frozen=True, slots=True)

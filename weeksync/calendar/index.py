@@ -2,34 +2,54 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
+from datetime import date
 from hashlib import sha256
+from typing import TYPE_CHECKING
 
 from weeksync.calendar import report
-from weeksync.calendar.outline import Outline, joined, outline
+from weeksync.calendar.outline import Outline, earliest, latest, outline
 from weeksync.calendar.text import CalendarText, ComponentText, FileText, read
+from weeksync.model.limits import ReadLimits
 from weeksync.model.problem import Problem
 from weeksync.model.pulled import IndexedObject, RawObject, UidGroup
 
+if TYPE_CHECKING:
+    from hashlib import _Hash
 
-def index_object(source: str, raw: RawObject) -> tuple[IndexedObject, tuple[Problem, ...]]:
+
+def index_object(
+    source: str,
+    raw: RawObject,
+    limits: ReadLimits = ReadLimits(),  # noqa: B008 - frozen
+) -> tuple[IndexedObject, tuple[Problem, ...]]:
     """The object with its digest and groups; the problems are those of its structure.
 
-    Never raises. A group's digest covers the components of its UID in this object and the zone
-    rules of their calendar, so that nothing it depends on can change unnoticed. What is wrong
-    inside a component is found by `expand`; what is wrong with the text as a whole (cut off,
-    BEGIN without END, no calendar at all) is found here and only here.
+    Never raises. A group's digest covers the components of its UID in this object and, where
+    they name a zone, the zone rules of their calendar, so that nothing it depends on can change
+    unnoticed. What is wrong inside a component is found by `expand`; what is wrong with the text
+    as a whole (cut off, BEGIN without END, no calendar at all) is found here and only here.
+    What lies behind `limits` is in no group.
     """
-    file = read(raw.content)
-    groups: dict[str, list[tuple[Outline, ComponentText]]] = {}
+    file = read(raw.content, limits)
+    zones = _ZoneDigests()
+    groups: dict[str, _Gathered] = {}
     for component in file.components:
         found = outline(component)
-        groups.setdefault(found.uid, []).append((found, component))
+        group = groups.get(found.uid)
+        if group is None:
+            group = groups[found.uid] = _Gathered(found.first, found.last)
+        group.add(found, component, zones)
     indexed = IndexedObject(
         raw,
         sha256(raw.content).hexdigest(),
-        tuple(_group(uid, members) for uid, members in groups.items()),
+        tuple(
+            UidGroup(uid, one.digest.hexdigest(), one.first, one.last, one.components)
+            for uid, one in groups.items()
+        ),
     )
-    return indexed, _structure(source, raw.name, file)
+    problems = (*_structure(source, raw.name, file), *too_large(source, raw.name, file, limits))
+    return indexed, problems
 
 
 def _structure(source: str, name: str, file: FileText) -> tuple[Problem, ...]:
@@ -42,15 +62,50 @@ def _structure(source: str, name: str, file: FileText) -> tuple[Problem, ...]:
     return ()
 
 
-def _group(uid: str, members: list[tuple[Outline, ComponentText]]) -> UidGroup:
-    first, last = joined([found for found, _ in members])
-    digest = sha256()
-    for _, component in members:
-        digest.update(f"{component.kind}{component.body}\n".encode())
-        digest.update(_zones(component.calendar, component.body).encode())
-    return UidGroup(uid, digest.hexdigest(), first, last, len(members))
+def too_large(source: str, name: str, file: FileText, limits: ReadLimits) -> tuple[Problem, ...]:
+    """What of the text was not read, because it holds more than the limits let through."""
+    found = []
+    if file.full:
+        entries = len(file.components)
+        found.append(report.object_full(source, name, entries, limits))
+    if file.heavy:
+        found.append(report.heavy_zones(source, name, file.heavy[0], len(file.heavy)))
+    return tuple(found)
 
 
-def _zones(calendar: CalendarText, body: str) -> str:
-    used = (text for tzid, text in calendar.zones.items() if tzid in body)
-    return calendar.default_zone + "".join(used)
+@dataclass(slots=True)
+class _Gathered:
+    """A group while the text is gone through."""
+
+    first: date | None
+    last: date | None
+    components: int = 0
+    digest: _Hash = field(default_factory=sha256)
+
+    def add(self, found: Outline, component: ComponentText, zones: _ZoneDigests) -> None:
+        """Take in one more component of that UID."""
+        self.first = earliest(self.first, found.first)
+        self.last = latest(self.last, found.last)
+        self.components += 1
+        raw = component.raw
+        self.digest.update(component.kind.encode() + raw + (b"\n" if component.whole else b""))
+        self.digest.update(zones.of(component.calendar, raw))
+
+
+class _ZoneDigests:
+    """What an entry depends on besides its own lines, worked out once a calendar."""
+
+    def __init__(self) -> None:
+        self._calendar: CalendarText | None = None
+        self._zones = b""
+
+    def of(self, calendar: CalendarText, raw: bytes) -> bytes:
+        """Bytes that change when a zone rule changes that these lines may use."""
+        if not calendar.default_zone and b"TZID" not in raw and b"tzid" not in raw.lower():
+            return b""
+        if calendar is not self._calendar:
+            whole = sha256()
+            for tzid, text in calendar.zones.items():
+                whole.update(f"{tzid}{text}\n".encode("utf-8", "replace"))
+            self._calendar, self._zones = calendar, whole.digest()
+        return calendar.default_zone.encode() + self._zones

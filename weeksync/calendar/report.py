@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from weeksync.message import Message, counted, message
+from weeksync.model.limits import ReadLimits
 from weeksync.model.problem import Place, Problem, ProblemKind
 
 _LONGEST = 80
@@ -140,17 +141,121 @@ def too_many(source: str, title: str, uid: str, most: int) -> Problem:
     )
 
 
-def collection_full(source: str, collection: str, most: int) -> Problem:
-    """A whole calendar beyond its limit."""
+def too_many_versions(source: str, title: str, uid: str, left_out: int) -> Problem:
+    """More components under one UID than are read."""
+    return _object(
+        source,
+        counted(
+            '"{title}" ({uid}) was changed more often than can be read; {count} change is left out',
+            '"{title}" ({uid}) was changed more often than can be read;'
+            " {count} changes are left out",
+            left_out,
+            title=title,
+            uid=short(uid),
+        ),
+        message("end it in the calendar it comes from, and begin it anew"),
+    )
+
+
+def no_room(source: str, left_out: int, most: int) -> Problem:
+    """More occurrences in the window than one source may have, or the whole run."""
+    return _object(
+        source,
+        counted(
+            "it has more on these days than can be shown: {count} event is left out or cut short,"
+            " far from this week; occurrences, each day of them counted, are taken up to {most}",
+            "it has more on these days than can be shown: {count} events are left out or cut short,"
+            " those that come most often and those far from this week; occurrences, each day of"
+            " them counted, are taken up to {most}",
+            left_out,
+            most=most,
+        ),
+        message(
+            "delete what nobody needs in the calendar it comes from, or raise"
+            " occurrences_per_source and occurrences_per_run under [limits] in config.toml"
+        ),
+    )
+
+
+def no_steps(source: str, left_out: int) -> Problem:
+    """Rules that take more work than one source may take, or the whole run."""
+    return _object(
+        source,
+        counted(
+            "it takes too much work to reckon when its events repeat: {count} of them is left out"
+            " or cut short",
+            "it takes too much work to reckon when its events repeat: {count} of them are left out"
+            " or cut short",
+            left_out,
+        ),
+        message("end the events that repeat most often in the calendar they come from"),
+    )
+
+
+def object_full(source: str, name: str, entries: int, limits: ReadLimits) -> Problem:
+    """More components, or lines that begin or end one, than are read of one object."""
     return _object(
         source,
         message(
-            'the calendar "{collection}" has more occurrences than can be shown, or takes too'
-            " much work; at most {most} are shown and the rest is left out",
-            collection=short(collection),
+            '"{name}" holds more than is read of one file: its first {entries} events, to-dos and'
+            " journal entries are taken (at most {most}, and {marks} lines BEGIN and END); what"
+            " comes after is left out",
+            name=short(name),
+            entries=entries,
+            most=limits.entries,
+            marks=limits.marks,
+        ),
+        message(
+            "export it in parts or without what is long over, or raise entries_per_object under"
+            " [limits] in config.toml"
+        ),
+        name=name,
+    )
+
+
+def source_full(source: str, unread: int, most: int) -> Problem:
+    """More components than are read of one source, or in a whole run."""
+    return _object(
+        source,
+        counted(
+            "it holds more than {most} events, to-dos and journal entries;"
+            " {count} object of it is not read",
+            "it holds more than {most} events, to-dos and journal entries;"
+            " {count} objects of it are not read",
+            unread,
             most=most,
         ),
-        message("end the events that repeat most often in the calendar they come from"),
+        message("raise entries_per_source and entries_per_run under [limits] in config.toml"),
+    )
+
+
+def heavy_zones(source: str, name: str, tzid: str, count: int) -> Problem:
+    """Time zones whose rules are too long, or too many, to be kept."""
+    return _object(
+        source,
+        counted(
+            'in "{name}" the rules of {count} time zone are left out, of "{tzid}": they are too'
+            " long or too many; its name has to do",
+            'in "{name}" the rules of {count} time zones are left out, the first of "{tzid}": they'
+            " are too long or too many; their names have to do",
+            count,
+            name=short(name),
+            tzid=short(tzid),
+        ),
+        message("compare one of its times with the calendar it comes from"),
+        name=name,
+    )
+
+
+def busy_zone(source: str, tzid: str) -> Problem:
+    """A time zone whose rules take too much work to reckon."""
+    return _object(
+        source,
+        message(
+            'the rules of the time zone "{tzid}" take too much work to reckon; its name has to do',
+            tzid=short(tzid),
+        ),
+        message("compare one of its times with the calendar it comes from"),
     )
 
 

@@ -4,6 +4,9 @@ Reading is done before any library sees the bytes, because one bad line there ma
 calendar unreadable or, worse, silently empty. Line ends (CRLF, LF, CR), folding, a byte order
 mark, Latin-1 bytes, NULs, missing or stray BEGIN and END are put right here; several calendars
 in one text are kept apart. Nothing in this module raises on bad input.
+
+The text stays bytes, and a component only says where in them it lies: characters are made of
+what is looked at, since one emoji makes four bytes of every character of a string.
 """
 
 from __future__ import annotations
@@ -12,6 +15,7 @@ import re
 from dataclasses import dataclass, field
 
 from weeksync.calendar.encoding import as_utf8, decoded
+from weeksync.model.limits import ReadLimits
 
 ENTRIES = frozenset({"VEVENT", "VTODO", "VJOURNAL"})
 """The components that become occurrences and to-dos."""
@@ -19,10 +23,19 @@ ENTRIES = frozenset({"VEVENT", "VTODO", "VJOURNAL"})
 DEEPEST = 50
 """Components nested deeper than this are not kept apart any more; the standard needs three."""
 
+LONGEST_LINE = 262_144
+"""Bytes of one line that are read: ten thousand dates need 170,000."""
+LONGEST_ENTRY = 1_048_576
+"""Bytes of one component that are read, once its lines are no longer than that."""
+
 _WANTED = ENTRIES | {"VTIMEZONE"}
-_MARK = re.compile(r"\n([BbEe][A-Za-z]{2,4}):[ \t]*([A-Za-z0-9-]+)[ \t]*(?=\n|\Z)")
-_TZID = re.compile(r"\nTZID(?:;[^:\n]*)?:([^\n]*)", re.IGNORECASE)
-_DEFAULT_ZONE = re.compile(r"\nX-WR-TIMEZONE(?:;[^:\n]*)?:([^\n]*)", re.IGNORECASE)
+_MARK = re.compile(rb"\n([BbEe][A-Za-z]{2,4}):[ \t]*([A-Za-z0-9-]+)[ \t]*(?=\n|\Z)")
+_BEGIN = re.compile(rb"\nBEGIN:", re.IGNORECASE)
+_TZID = re.compile(rb"\nTZID(?:;[^:\n]*)?:([^\n]*)", re.IGNORECASE)
+_DEFAULT_ZONE = re.compile(rb"\nX-WR-TIMEZONE(?:;[^:\n]*)?:([^\n]*)", re.IGNORECASE)
+_TOO_LONG = re.compile(rb"([^\n]{%d})[^\n]+" % LONGEST_LINE)
+
+Span = tuple[int, int]
 
 
 @dataclass(slots=True)
@@ -33,32 +46,65 @@ class CalendarText:
     zones: dict[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class ComponentText:
-    """One VEVENT, VTODO or VJOURNAL.
+    """One VEVENT, VTODO or VJOURNAL: `spans` of `text`, the unfolded bytes it lies in.
 
-    `body` holds its unfolded lines, each led by a newline, without those of components nested
-    in it (alarms). `whole` is false where its END is missing.
+    Its lines are each led by a newline; those of components nested in it (alarms) lie between
+    the spans. `whole` is false where the text ends within it.
     """
 
     kind: str
-    body: str
     calendar: CalendarText
+    text: bytes
+    spans: tuple[Span, ...]
     whole: bool = True
+    _body: str | None = None
+
+    @property
+    def size(self) -> int:
+        """How many bytes it has, whether or not they are read."""
+        return sum(end - start for start, end in self.spans)
+
+    @property
+    def raw(self) -> bytes:
+        """Its own lines as bytes, at most LONGEST_ENTRY."""
+        raw = b"".join([self.text[start:end] for start, end in self.spans])
+        if len(raw) > LONGEST_LINE:
+            raw = _TOO_LONG.sub(rb"\1", raw)
+        return raw if len(raw) <= LONGEST_ENTRY else raw[: raw.rfind(b"\n", 0, LONGEST_ENTRY)]
+
+    @property
+    def body(self) -> str:
+        """Its own lines; the same string each time."""
+        if self._body is None:
+            self._body = decoded(self.raw)
+        return self._body
 
 
 @dataclass(slots=True)
 class FileText:
-    """What one text holds; `cut` where it ends before its last END, `stray` counts lost marks."""
+    """What one text holds; `cut` where it ends before its last END, `stray` counts lost marks.
+
+    `full` where it holds more than is read; `heavy` names the zones whose rules were too long
+    to be kept.
+    """
 
     calendars: list[CalendarText] = field(default_factory=list)
     components: list[ComponentText] = field(default_factory=list)
     cut: bool = False
     stray: int = 0
+    full: bool = False
+    heavy: list[str] = field(default_factory=list)
 
 
 def unfolded(content: bytes) -> str:
-    """The content lines of the text, unfolded, each led by a newline, the last one closed.
+    """The content lines of the text, unfolded, each led by a newline, the last one closed."""
+    return decoded(unfolded_bytes(content))
+
+
+def unfolded_bytes(content: bytes) -> bytes:
+    """The content lines in bytes of which ASCII is a part, each led by a newline.
 
     RFC 5545 section 3.1. Folds are taken out of the bytes, since a fold may lie inside a UTF-8
     sequence; which encoding it has is decided in `encoding`.
@@ -71,41 +117,59 @@ def unfolded(content: bytes) -> str:
     while b"\n\n" in content:
         content = content.replace(b"\n\n", b"\n")
     content = content.replace(b"\n ", b"").replace(b"\n\t", b"")
-    text = decoded(content)
-    return text if text.startswith("\n") else "\n" + text
+    if content[:1] in (b" ", b"\t"):  # a fold of nothing
+        content = content.lstrip(b" \t\n")
+    return content if content.startswith(b"\n") else b"\n" + content
 
 
-def read(content: bytes) -> FileText:
-    """The components of the text, in its order."""
-    text = unfolded(content)
-    scan = _Scan(text)
+def read(content: bytes, limits: ReadLimits = ReadLimits()) -> FileText:  # noqa: B008 - frozen
+    """The components of the text, in its order, as far as `limits` reach."""
+    text = unfolded_bytes(content)
+    scan = _Scan(text, limits)
+    left = limits.marks
     for mark in _MARK.finditer(text):
-        word, kind = mark[1].upper(), mark[2].upper()
-        if word == "BEGIN":
-            scan.begin(kind, mark.start(), mark.end())
-        elif word == "END":
-            scan.end(kind, mark.start(), mark.end())
+        word, name = mark.groups()
+        start, after = mark.span()
+        left -= 1
+        if word == b"BEGIN" or word.upper() == b"BEGIN":
+            scan.begin(_KINDS.get(name) or _kind(name), start, after)
+        elif word == b"END" or word.upper() == b"END":
+            scan.end(_KINDS.get(name) or _kind(name), start, after)
+        if (scan.room <= 0 and _BEGIN.search(text, after)) or left <= 0:
+            scan.file.full = _MARK.search(text, after) is not None
+            break
     scan.finish()
     return scan.file
+
+
+_KINDS: dict[bytes, str] = {one.encode(): one for one in (*_WANTED, "VCALENDAR", "VALARM")}
+
+
+def _kind(name: bytes) -> str:
+    return name[:80].upper().decode()
 
 
 class _Scan:
     """The walk over the BEGIN and END lines of one text."""
 
-    def __init__(self, text: str) -> None:
+    def __init__(self, text: bytes, limits: ReadLimits) -> None:
         self.file = FileText()
+        self.room = limits.entries
+        self._limits = limits
+        self._zones = limits.zones
         self._text = text
         self._open: list[str] = []
         self._kind = ""  # the wanted component we are in, "" for none
         self._level = 0  # how many components are open outside it
         self._begun = 0  # where its lines begin
         self._from: int | None = 0  # where its own lines go on, None inside a nested component
-        self._pieces: list[str] = []
+        self._spans: list[Span] = []
         self._header: int | None = None  # where the calendar's own lines begin, until read
 
     def begin(self, kind: str, start: int, after: int) -> None:
         """A BEGIN line: it closes what must not hold such a component."""
-        self._read_header(start)
+        if self._header is not None:
+            self._read_header(self._header, start)
         if kind == "VCALENDAR":
             self._lose(start, below=0)
             self.file.calendars.append(CalendarText())
@@ -113,35 +177,39 @@ class _Scan:
         elif kind in _WANTED:
             if self._kind:
                 self._lose(start, below=self._level)
-            self._kind, self._level, self._pieces = kind, len(self._open), []
+            self._kind, self._level, self._spans = kind, len(self._open), []
             self._begun = self._from = after
         elif self._kind and self._from is not None:
-            self._pieces.append(self._text[self._from : start])
+            self._spans.append((self._from, start))
             self._from = None
         if len(self._open) < DEEPEST:
             self._open.append(kind)
 
     def end(self, kind: str, start: int, after: int) -> None:
         """An END line: it closes its component and all that is still open inside."""
-        self._read_header(start)
-        if kind not in self._open:
-            self.file.stray += 1
-            return
-        at = len(self._open) - 1 - self._open[::-1].index(kind)
-        self._lose(start, below=at + 1)
-        del self._open[at:]
+        if self._header is not None:
+            self._read_header(self._header, start)
+        if not self._open or self._open[-1] != kind:
+            if kind not in self._open:
+                self.file.stray += 1
+                return
+            self._lose(start, below=len(self._open) - self._open[::-1].index(kind))
+        self._open.pop()
+        at = len(self._open)
         if self._kind and at == self._level:
             self._keep(start, whole=True)
         elif self._kind and at == self._level + 1:
             self._from = after
 
     def finish(self) -> None:
-        """The text is over: what is still open was cut off."""
+        """The text is over, or as much of it as is read: what is still open was cut off."""
+        if self.file.full:
+            return
         self.file.cut = bool(self._open)
         end = len(self._text)
-        if self._kind and not self._text.endswith("\n"):
+        if self._kind and not self._text.endswith(b"\n"):
             # The last line may be cut too, and half a value is worse than none.
-            end = max(self._text.rfind("\n"), self._begun)
+            end = max(self._text.rfind(b"\n"), self._begun)
         if self._kind:
             self._keep(end, whole=False)
 
@@ -150,31 +218,44 @@ class _Scan:
         if len(self._open) > below:
             self.file.stray += 1
         if self._kind and self._level >= below:
-            self._keep(start, whole=False)
+            # Its lines are all there; those of a zone may be another's.
+            self._keep(start, whole=self._kind != "VTIMEZONE")
         del self._open[below:]
 
     def _keep(self, end: int, *, whole: bool) -> None:
         kind, self._kind = self._kind, ""
         if kind == "VTIMEZONE":
             if whole:  # half the rules of a zone are worse than its bare name
-                self._keep_zone(self._text[self._begun : end])
+                self._keep_zone(end)
             return
         if self._from is not None:
-            self._pieces.append(self._text[self._from : end])
-        body = "".join(self._pieces)
-        self.file.components.append(ComponentText(kind, body, self._calendar(), whole))
+            self._spans.append((self._from, end))
+        spans = tuple(self._spans[: self._limits.marks])
+        self.file.components.append(ComponentText(kind, self._calendar(), self._text, spans, whole))
+        self.room -= 1
 
-    def _keep_zone(self, lines: str) -> None:
-        if name := _TZID.search(lines):
-            self._calendar().zones.setdefault(name[1].strip().strip('"'), lines)
+    def _keep_zone(self, end: int) -> None:
+        found = _TZID.search(self._text, self._begun, end)
+        if found is None:
+            return
+        name = decoded(found[1][:LONGEST_NAME]).strip().strip('"')
+        if end - self._begun > self._limits.zone_bytes or self._zones <= 0:
+            self.file.heavy.append(name)
+            return
+        self._zones -= 1
+        self._calendar().zones.setdefault(name, decoded(self._text[self._begun : end]))
 
     def _calendar(self) -> CalendarText:
         if not self.file.calendars:  # a component that stands without its VCALENDAR
             self.file.calendars.append(CalendarText())
         return self.file.calendars[-1]
 
-    def _read_header(self, end: int) -> None:
-        if self._header is not None:
-            if found := _DEFAULT_ZONE.search(self._text, self._header, end):
-                self._calendar().default_zone = found[1].strip()
-            self._header = None
+    def _read_header(self, begun: int, end: int) -> None:
+        """The calendar's own lines, before its first component."""
+        if found := _DEFAULT_ZONE.search(self._text, begun, end):
+            self._calendar().default_zone = decoded(found[1][:LONGEST_NAME]).strip()
+        self._header = None
+
+
+LONGEST_NAME = 1_000
+"""Bytes of a UID or of the name of a zone that are read; RFC 7986 section 5.3 advises 255."""

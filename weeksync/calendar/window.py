@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
+from weeksync.model.limits import Spent
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem
 from weeksync.zones import first_instant
@@ -41,8 +42,12 @@ def _day(moment: datetime | date) -> date:
 
 @dataclass(frozen=True, slots=True)
 class Expansion:
-    """What one source says about a window: occurrences in order of time, to-dos, problems."""
+    """What one source says about a window: occurrences in order of time, to-dos, problems.
+
+    `spent` is what it took of the limits of its run.
+    """
 
     occurrences: tuple[Occurrence, ...] = ()
     todos: tuple[TodoItem, ...] = ()
     problems: tuple[Problem, ...] = ()
+    spent: Spent = field(default_factory=Spent)

@@ -305,10 +305,39 @@ class Pull(Record):
     """How long one answer of a server may take, from first to last byte."""
     budget_seconds: int = Field(default=300, ge=1, le=86_400)
     """How long one source may take altogether."""
-    max_megabytes: int = Field(default=64, ge=1, le=4096)
-    """The largest answer that is taken, unpacked."""
+    max_megabytes: int = Field(default=32, ge=1, le=4096)
+    """The largest file or answer that is taken, unpacked; 32 hold 35,000 events."""
+    max_megabytes_per_source: int = Field(default=128, ge=1, le=65_536)
+    """The most that one source may bring in one pull, as a folder of files may."""
     at_once: int = Field(default=4, ge=1, le=32)
     """How many sources are pulled at the same time."""
+
+
+class Limits(Record):
+    """How much of the calendars is read, so that none can take all the time and memory there is.
+
+    Counts, not seconds: the same calendars give the same pages on every machine. What is left out
+    is told on the page of problems.
+    """
+
+    entries_per_object: int = Field(default=100_000, ge=1)
+    """Events, to-dos and journal entries that are read of one file, feed or server object."""
+    entries_per_source: int = Field(default=200_000, ge=1)
+    """The same of one source altogether."""
+    entries_per_run: int = Field(default=400_000, ge=1)
+    """The same of all sources, in the order of this file."""
+    occurrences_per_event: int = Field(default=5_000, ge=1)
+    """Times that one event is shown; one of several days counts for each day with a page."""
+    occurrences_per_source: int = Field(default=40_000, ge=1)
+    """The same of one source; what is near this week goes first."""
+    occurrences_per_run: int = Field(default=120_000, ge=1)
+    """The same of all sources."""
+    steps_per_event: int = Field(default=200_000, ge=1)
+    """Days and times that are looked at to find out when one event repeats."""
+    steps_per_source: int = Field(default=1_000_000, ge=1)
+    """The same for one source."""
+    steps_per_run: int = Field(default=3_000_000, ge=1)
+    """The same for all sources."""
 
 
 class Site(Record):
@@ -320,6 +349,8 @@ class Site(Record):
     """How many past weeks have pages."""
     weeks_ahead: int = Field(default=26, ge=0, le=520)
     """How many coming weeks have pages."""
+    most_a_day: int = Field(default=60, ge=1, le=10_000)
+    """Occurrences and tasks that a part of a day shows at most; the rest is counted."""
     templates: str = ""
     """A folder of your own templates, from the household folder on; each replaces one of ours."""
     own_pages: bool = False
@@ -374,6 +405,7 @@ class Config(Record):
     planning: Planning = Planning()
     breaks: Breaks = Breaks()
     pull: Pull = Pull()
+    limits: Limits = Limits()
     site: Site = Site()
     paper: Paper = Paper()
     sharing: Sharing = Sharing()

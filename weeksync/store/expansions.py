@@ -9,12 +9,13 @@ import sqlite3
 from collections.abc import Collection, Iterator, Sequence
 from datetime import date
 
+from weeksync.model.limits import Spent
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem
 from weeksync.store import rows
 from weeksync.zones import find_zone
 
-Expanded = tuple[tuple[Occurrence, ...], tuple[TodoItem, ...], tuple[Problem, ...]]
+Expanded = tuple[tuple[Occurrence, ...], tuple[TodoItem, ...], tuple[Problem, ...], Spent]
 
 _ALL = (
     'SELECT o.detail, d.payload, o.identity, o.start, o."end" FROM occurrence o'
@@ -37,16 +38,19 @@ def save(
     source: str,
     key: str,
     window: tuple[date, date],
-    expanded: tuple[Sequence[Occurrence], Sequence[TodoItem], Sequence[Problem]],
+    expanded: tuple[Sequence[Occurrence], Sequence[TodoItem], Sequence[Problem], Spent],
 ) -> None:
     """Keep the expansion of `source` over `window` (half-open); an earlier one is replaced."""
-    occurrences, todos, problems = expanded
+    occurrences, todos, problems, spent = expanded
     home = rows.home_zone([*(one.start for one in occurrences), *(one.due for one in todos)])
     connection.execute("DELETE FROM expansion WHERE source = ?", (source,))
     (number,) = connection.execute(
-        'INSERT INTO expansion (source, key, start, "end", zone, problems)'
-        " VALUES (?, ?, ?, ?, ?, ?) RETURNING id",
-        (source, _full_key(key), *map(str, window), home, rows.problems_text(problems)),
+        'INSERT INTO expansion (source, key, start, "end", zone, problems, spent)'
+        " VALUES (?, ?, ?, ?, ?, ?, ?) RETURNING id",
+        (
+            *(source, _full_key(key), *map(str, window), home, rows.problems_text(problems)),
+            f"{spent.occurrences} {spent.steps} {spent.entries}",
+        ),
     ).fetchone()
     _save_occurrences(connection, number, source, occurrences, home)
     connection.executemany(
@@ -64,13 +68,13 @@ def load(
     window covers the asked one. To-dos and problems have no place in time: all are given.
     """
     found = connection.execute(
-        'SELECT id, zone, problems, start = ?3 AND "end" = ?4 FROM expansion'
+        'SELECT id, zone, problems, spent, start = ?3 AND "end" = ?4 FROM expansion'
         ' WHERE source = ?1 AND key = ?2 AND start <= ?3 AND "end" >= ?4',
         (source, _full_key(key), str(start), str(end)),
     ).fetchone()
     if found is None:
         return None
-    number, zone, problems, whole = found
+    number, zone, problems, spent, whole = found
     home = find_zone(zone) if zone else None
     if zone and home is None:
         return None  # zone data without that zone: expand again, which says so
@@ -87,6 +91,7 @@ def load(
             )
         ),
         rows.problems_of(problems),
+        Spent(*map(int, spent.split())),
     )
 
 

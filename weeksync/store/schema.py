@@ -123,7 +123,12 @@ _FIRST: Migration = (
     "CREATE TABLE setting (key TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID",
 )
 
-MIGRATIONS: tuple[Migration, ...] = (_FIRST,)
+_SPENT: Migration = (
+    # What an expansion took of the limits of its run: occurrences, steps, entries.
+    "ALTER TABLE expansion ADD COLUMN spent TEXT NOT NULL DEFAULT '0 0 0'",
+)
+
+MIGRATIONS: tuple[Migration, ...] = (_FIRST, _SPENT)
 """Every step there is; a database that has been through all of them is up to date."""
 
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Self
 
 from weeksync.errors import StoreError
 from weeksync.message import message
+from weeksync.model.limits import Spent
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem
 from weeksync.model.pulled import (
@@ -216,6 +217,7 @@ class Store:
         occurrences: Sequence[Occurrence],
         todos: Sequence[TodoItem],
         problems: Sequence[Problem],
+        spent: Spent = Spent(),  # noqa: B008 - frozen
     ) -> None:
         """Keep the expansion of a source over the days from `start` to before `end`.
 
@@ -223,16 +225,16 @@ class Store:
         the rules, the household's zone and the release of the zone data.
         """
         with self._writing() as connection:
-            expanded = (occurrences, todos, problems)
+            expanded = (occurrences, todos, problems, spent)
             expansions.save(connection, source, key, (start, end), expanded)
 
     def load_expansion(
         self, source: str, key: str, start: date, end: date
-    ) -> tuple[tuple[Occurrence, ...], tuple[TodoItem, ...], tuple[Problem, ...]] | None:
+    ) -> expansions.Expanded | None:
         """The occurrences that touch the days from `start` to before `end`, in saved order.
 
-        With them all to-dos and problems of the expansion. None where no expansion of that key
-        covers these days.
+        With them all to-dos and problems of the expansion, and what it spent. None where no
+        expansion of that key covers these days.
         """
         with self._reading() as connection:
             return expansions.load(connection, source, key, start, end)

@@ -15,7 +15,7 @@ from weeksync.language import Language, week_rule
 from weeksync.message import message
 from weeksync.model.config import Config
 from weeksync.model.household import HouseholdFiles
-from weeksync.model.limits import PullLimits
+from weeksync.model.limits import ExpandLimits, PullLimits, ReadLimits
 from weeksync.model.week import WeekRule
 
 STATE = "state"
@@ -97,5 +97,24 @@ class Context:
         """The bounds of a pull."""
         pull = self.config.pull
         return PullLimits(
-            float(pull.timeout_seconds), float(pull.budget_seconds), pull.max_megabytes * 1024**2
+            float(pull.timeout_seconds),
+            float(pull.budget_seconds),
+            pull.max_megabytes * 1024**2,
+            pull.max_megabytes_per_source * 1024**2,
+        )
+
+    @property
+    def expand_limits(self) -> ExpandLimits:
+        """The bounds of reading and expanding calendars."""
+        asked = self.config.limits
+        return ExpandLimits(
+            per_uid=asked.occurrences_per_event,
+            per_source=asked.occurrences_per_source,
+            per_run=asked.occurrences_per_run,
+            steps_per_uid=asked.steps_per_event,
+            steps_per_source=asked.steps_per_source,
+            steps_per_run=asked.steps_per_run,
+            entries_per_source=asked.entries_per_source,
+            entries_per_run=asked.entries_per_run,
+            read=ReadLimits(asked.entries_per_object),
         )

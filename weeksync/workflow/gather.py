@@ -10,6 +10,7 @@ from weeksync import zones
 from weeksync.calendar import RULES_VERSION, Expansion, expand, from_appointments
 from weeksync.language import weekend
 from weeksync.model.config import CalendarSource
+from weeksync.model.limits import ExpandLimits, Spent
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem
 from weeksync.model.spread import LeftOut
@@ -38,8 +39,11 @@ def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
     occurrences: list[Occurrence] = []
     todos: list[TodoItem] = []
     problems = [*context.files.problems, *standing_problems(store, context.config.calendars)]
+    spent: list[Spent] = []
     for source in context.config.calendars:
-        found = _of_source(context, store, source, start, end)
+        limits = context.expand_limits.left_of(spent)
+        found = _of_source(context, store, source, (start, end), limits)
+        spent.append(found.spent)
         occurrences += found.occurrences
         todos += found.todos
         problems += found.problems
@@ -64,27 +68,41 @@ def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
 
 
 def _of_source(
-    context: Context, store: Store, source: CalendarSource, start: date, end: date
+    context: Context,
+    store: Store,
+    source: CalendarSource,
+    window: tuple[date, date],
+    limits: ExpandLimits,
 ) -> Expansion:
     """One source's expansion: kept rows where nothing they depend on has moved."""
-    key = _key(context, store, source)
-    kept = store.load_expansion(source.id, key, start, end)
+    # The week and not the day: within it what is near stays the same.
+    near = context.rule.start(context.today)
+    key = _key(context, store, source, limits, near)
+    kept = store.load_expansion(source.id, key, *window)
     if kept is not None:
         return Expansion(*kept)
-    found = expand(tuple(store.objects(source.id)), start, end, context.tz)
+    found = expand(store.objects(source.id), *window, context.tz, limits, near)
     if store.writable:
         store.save_expansion(
-            source.id, key, start, end, found.occurrences, found.todos, found.problems
+            *(source.id, key, *window),
+            found.occurrences,
+            found.todos,
+            found.problems,
+            found.spent,
         )
     return found
 
 
-def _key(context: Context, store: Store, source: CalendarSource) -> str:
+def _key(
+    context: Context, store: Store, source: CalendarSource, limits: ExpandLimits, near: date
+) -> str:
     """The digest of all that an expansion depends on, besides its window."""
     parts = [
         str(RULES_VERSION),
         zones.tzdata_version(),
         context.config.household.time_zone,
+        repr(limits),
+        near.isoformat(),
         *sorted(store.object_digests(source.id)),
     ]
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()

@@ -14,6 +14,7 @@ from weeksync.fetch import source_for
 from weeksync.household import password, password_problems
 from weeksync.message import Message, counted, message
 from weeksync.model.config import CalendarSource
+from weeksync.model.limits import ReadLimits
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.pulled import IndexedObject, KnownCollection, Pulled, UidGroup
 from weeksync.store import Store
@@ -109,7 +110,7 @@ def _keep(
     """Store one source's pull, or note why not: (whether it answered, what to know of it)."""
     try:
         pulled, warnings = ready.result()
-        taken = _index(pulled)
+        taken = _index(pulled, context.expand_limits.read)
     except Exception as error:  # whatever it is, the other sources go on
         met = [source_problem(source, error), *_lasting(store, source)]
         store.record_failure(source.id, met, context.now)
@@ -152,12 +153,12 @@ def source_problem(source: CalendarSource, error: Exception) -> Problem:
     )
 
 
-def _index(pulled: Pulled) -> _Taken:
+def _index(pulled: Pulled, limits: ReadLimits) -> _Taken:
     indexed: list[tuple[str, IndexedObject]] = []
     problems = list(pulled.problems)
     for collection in pulled.collections:
         for raw in collection.changed:
-            one, met = index_object(pulled.source, raw)
+            one, met = index_object(pulled.source, raw, limits)
             indexed.append((collection.name, one))
             problems += met
     return _Taken(pulled, tuple(indexed), tuple(problems))
