@@ -153,8 +153,10 @@ class Worked:
 class SleepWindow:
     """The latest bedtime for the hours a person aims at, before the next day's first engagement.
 
-    `day` is the day the evening belongs to. `note` is information with its source, never advice
-    and never a grade; None where there is nothing to say.
+    `day` is the day the evening belongs to; where it leads into a night of engagement the
+    bedtime lies after that. `first` may be a routine (its `source` is "", its `uid` the
+    routine's id). `note` is information with its source, never advice and never a grade; None
+    where there is nothing to say.
     """
 
     person: str
@@ -164,6 +166,8 @@ class SleepWindow:
     hours: float
     note: Message | None = None
     only_for: tuple[str, ...] = ()
+    room: int | None = None
+    """Minutes left for sleep, where what is on before leaves fewer than aimed at; else None."""
 
 
 class Standing(StrEnum):
@@ -240,6 +244,8 @@ class ProposedBreak:
     minutes: int
     what: str
     reason: Message
+    only_for: tuple[str, ...] = ()
+    """Not for everybody where a thing that is not stands beside it."""
 
 
 @dataclass(frozen=True, slots=True)

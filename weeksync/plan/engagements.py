@@ -144,10 +144,14 @@ class Engagements:
             self._taken[person].routines.append(Busy(*span, span, engagement, persons))
 
 
+def lives_here(person: Person, config: Config) -> bool:
+    """Whether the household's clock is the person's own."""
+    return person.time_zone in {"", config.household.time_zone}
+
+
 def planned_people(config: Config) -> tuple[Person, ...]:
     """Those whose days are planned: who lives here and is no child, in the order written."""
-    home = config.household.time_zone
-    return tuple(one for one in config.people if not one.child and one.time_zone in {"", home})
+    return tuple(one for one in config.people if not one.child and lives_here(one, config))
 
 
 def _around(days: Sequence[date]) -> list[date]:

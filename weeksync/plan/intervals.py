@@ -7,6 +7,7 @@ spans are in order and without overlap wherever a function says "united".
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 
 Span = tuple[int, int]
@@ -70,4 +71,16 @@ def most_at_once(spans: Iterable[Span]) -> int:
 def covers(spans: Sequence[Span], bounds: Span) -> bool:
     """Whether one of the united `spans` holds all of `bounds`; empty bounds are one moment."""
     low, high = bounds
-    return any(start <= low and (high < end or (low < high <= end)) for start, end in spans)
+    at = bisect_right(spans, low, key=_start) - 1
+    return at >= 0 and low < spans[at][1] and high <= spans[at][1]
+
+
+def meets(spans: Sequence[Span], bounds: Span) -> bool:
+    """Whether one of the united `spans` holds a moment of `bounds`."""
+    low, high = bounds
+    at = bisect_left(spans, high, key=_start) - 1
+    return at >= 0 and spans[at][1] > low
+
+
+def _start(span: Span) -> int:
+    return span[0]

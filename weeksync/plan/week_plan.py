@@ -3,22 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from weeksync.model.household import HouseholdFiles
 from weeksync.model.spread import Day
 from weeksync.model.week import WeekRule
 from weeksync.model.week_plan import Proposal, WeekPlan
+from weeksync.plan.breaks import propose_breaks
 from weeksync.plan.business_days import BusinessDays
 from weeksync.plan.chosen import Chosen
+from weeksync.plan.clashes import clashes, worked
 from weeksync.plan.day_hours import DayHours
 from weeksync.plan.day_index import DayIndex
 from weeksync.plan.engagements import Engagements
 from weeksync.plan.habits import Habits
+from weeksync.plan.hand_overs import hand_overs
 from weeksync.plan.load import day_loads, unassigned
 from weeksync.plan.local_days import LocalDays
 from weeksync.plan.money import Money
+from weeksync.plan.sleep import sleep_windows
 from weeksync.plan.tasks import Tasks
 from weeksync.plan.terms import Terms
 
@@ -44,12 +48,20 @@ class Parts:
 
 def week_plan(parts: Parts, days: Sequence[Day]) -> WeekPlan:
     """The plan of the week that has these days."""
-    engaged = engagements(parts, [day.date for day in days])
-    loads = day_loads(parts.files.config, days, engaged, parts.hours)
+    config, hours = parts.files.config, parts.hours
+    dates = [day.date for day in days]
+    people = [person.id for person in config.people]
+    engaged = engagements(parts, dates)
+    loads = day_loads(config, days, engaged, hours)
+    week = hours.bounds(dates[0])[0], hours.bounds(dates[-1])[1]
     return WeekPlan(
         loads=loads,
-        unassigned=unassigned(parts.files.config, days),
-        proposal=_proposal(parts, days),
+        unassigned=unassigned(config, days),
+        clashes=clashes(people, engaged, hours, week, config.planning.buffer_minutes),
+        hand_overs=hand_overs(config, engaged, hours, week),
+        worked=worked(people, engaged, week),
+        sleep=sleep_windows(config, dates, engaged, hours),
+        proposal=_proposal(parts, days, engaged),
     )
 
 
@@ -65,8 +77,10 @@ def engagements(parts: Parts, days: Sequence[date]) -> Engagements:
     )
 
 
-def _proposal(parts: Parts, days: Sequence[Day]) -> Proposal | None:
+def _proposal(parts: Parts, days: Sequence[Day], engaged: Engagements) -> Proposal | None:
     """The proposal for the days that remain; None in a week that is over."""
     if days[-1].date < parts.today:
         return None
-    return Proposal(since=parts.now)
+    made = Proposal(since=parts.now)
+    breaks = propose_breaks(parts.files.config, days, engaged, parts.hours, made)
+    return replace(made, breaks=breaks)

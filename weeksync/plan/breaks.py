@@ -1,0 +1,132 @@
+"""Breaks: short pauses proposed in the gaps of long stretches."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, time
+
+from weeksync.message import message
+from weeksync.model.config import Breaks, Config
+from weeksync.model.spread import Day
+from weeksync.model.week_plan import Proposal, ProposedBreak
+from weeksync.plan.day_hours import DayHours
+from weeksync.plan.engagements import Engagements, planned_people
+
+_MINUTE = 60
+_NEVER = -(2**62)
+"""Before all seconds of the calendar."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Item:
+    """What takes a person's time, in UTC seconds; a `pause` is a break or a routine."""
+
+    start: int
+    end: int
+    pause: bool = False
+    only_for: tuple[str, ...] = ()
+
+
+def propose_breaks(
+    config: Config, days: Sequence[Day], engaged: Engagements, hours: DayHours, proposal: Proposal
+) -> tuple[ProposedBreak, ...]:
+    """The breaks proposed for the days of the week that remain, by time; none without ideas.
+
+    Engagements and the pieces of tasks that lie less than `after_minutes` apart are one stretch.
+    In it a pause is proposed at the beginning of each gap that takes one, once so many minutes
+    have gone by without any. Planned breaks are pauses, and where one lies less than half of
+    `after_minutes` away none is proposed; routines, as meals, are pauses, too. The ideas are
+    taken in turn, from day to day and within the day.
+    """
+    if not config.breaks.ideas:
+        return ()
+    since = proposal.since.timestamp()
+    bounds = hours.bounds(days[0].date)[0], hours.bounds(days[-1].date)[1]
+    found = []
+    for person in planned_people(config):
+        items = _items(person.id, days, engaged, hours, proposal)
+        count: dict[date, int] = defaultdict(int)
+        for start, minutes, only_for in _pauses(items, config.breaks, int(since)):
+            if not bounds[0] <= start < bounds[1]:
+                continue
+            day = hours.day_of(start)
+            found.append(
+                ProposedBreak(
+                    person=person.id,
+                    start=hours.moment(start),
+                    minutes=config.breaks.minutes,
+                    what=_idea(config.breaks.ideas, day, count[day]),
+                    reason=message("after {minutes} minutes without a pause", minutes=minutes),
+                    only_for=only_for,
+                )
+            )
+            count[day] += 1
+    return tuple(sorted(found, key=lambda one: one.start.timestamp()))
+
+
+def _idea(ideas: Sequence[str], day: date, number: int) -> str:
+    return ideas[(day.toordinal() + number) % len(ideas)]
+
+
+def _items(
+    person: str, days: Sequence[Day], engaged: Engagements, hours: DayHours, proposal: Proposal
+) -> list[_Item]:
+    """What the person does and where they pause, by start; a pause first."""
+    found = [
+        _Item(one.start, one.end, only_for=one.engagement.only_for) for one in engaged.of(person)
+    ]
+    found += [_Item(one.start, one.end, pause=True) for one in engaged.routines(person)]
+    found += [
+        _Item(int(piece.start.timestamp()), int(piece.end.timestamp()), only_for=task.only_for)
+        for task in proposal.tasks
+        if task.person == person
+        for piece in task.pieces
+    ]
+    found += [
+        _Item(start, start + one.minutes * _MINUTE, pause=True)
+        for day in days
+        for one in day.breaks
+        if one.person in (None, person)
+        for start in [_start(one.start, day.date, hours)]
+    ]
+    found = [one for one in found if one.end > one.start]
+    return sorted(found, key=lambda one: (one.start, not one.pause, one.end))
+
+
+def _start(clock: str, day: date, hours: DayHours) -> int:
+    at = time.fromisoformat(clock)
+    return hours.clock(day, at.hour * 60 + at.minute)
+
+
+def _pauses(
+    items: Sequence[_Item], limits: Breaks, since: int
+) -> Iterator[tuple[int, int, tuple[str, ...]]]:
+    """(UTC second, minutes gone by without a pause, who may see it) of each pause."""
+    after, long = limits.after_minutes * _MINUTE, limits.minutes * _MINUTE
+    pauses = [(one.start, one.end) for one in items if one.pause]
+    begun = until = _NEVER
+    reserved: tuple[str, ...] = ()
+    place = 0
+    for one in items:
+        if one.pause:
+            continue
+        while place < len(pauses) and pauses[place][0] < one.start:
+            begun = max(begun, pauses[place][1])
+            place += 1
+        if one.start - until >= after:
+            begun, reserved = max(begun, one.start), ()
+        start = _next_minute(max(until, since))
+        if (
+            start + long <= one.start < until + after
+            and start - begun >= after
+            and (place == len(pauses) or pauses[place][0] - start - long >= after // 2)
+        ):
+            yield start, (start - begun) // _MINUTE, reserved or one.only_for
+            begun, reserved = start + long, ()
+        until, reserved = max(until, one.end), reserved or one.only_for
+
+
+def _next_minute(second: int) -> int:
+    return -(-second // _MINUTE) * _MINUTE
