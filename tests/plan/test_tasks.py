@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from tests.support.plans import at, files, planner, todo
-from weeksync.model.chosen import PlacedTask, WeekFile
+from weeksync.model.chosen import ChosenDay, PlacedTask, WeekFile
 from weeksync.model.fields import DayPart
 from weeksync.model.files import Task
 from weeksync.model.spread import PlanTask, Spread
@@ -293,3 +293,41 @@ def test_a_to_do_can_be_put_on_a_day() -> None:
     asked = plan(todos=[one], w12=placed(todo_id(one), march(25)))
     assert stands(asked.week(W12)) == {25: ["form"]}
     assert todo_id(one) == "todo-1686809c8a72ebe2"  # by sha256sum of source, UID and identity
+
+
+def test_two_pieces_of_a_task_on_one_day_are_both_there() -> None:
+    """At several times; of two at the same time, or without one, the last written counts."""
+    week = WeekFile(
+        format=1,
+        placed=(
+            PlacedTask(task="x", date=march(25), part="evening"),
+            PlacedTask(task="x", date=march(25), start=time(14), minutes=30),
+            PlacedTask(task="x", date=march(25), start=time(9), minutes=25),
+            PlacedTask(task="x", date=march(25), start=time(14), minutes=60),
+        ),
+    )
+    found = plan(task("x", estimate=85), w12=week).week(W12).days[3].tasks
+    assert [(one.start, one.minutes) for one in found] == [(time(9), 25), (time(14), 60)]
+
+
+def test_what_is_to_be_decided_comes_longest_carried_first() -> None:
+    """Left over or carried, and neither put on a day to come, wanted, nor parked."""
+    asked = plan(
+        task("short", due=march(17)),
+        task("long", carried=3),
+        task("longer", due=march(2), carried=5),
+        task("put", carried=4),
+        task("planned", carried=4, day=march(24)),
+        task("wanted", carried=4),
+        task("parked", carried=4, not_before=march(29)),
+        task("this-week", due=march(22)),
+        task("coming", due=march(30)),
+        task("done", carried=3, done=march(23)),
+        w12=WeekFile(
+            format=1,
+            placed=(PlacedTask(task="put", date=march(26)),),
+            days=(ChosenDay(date=march(25), priorities=("wanted",)),),
+        ),
+    )
+    assert [one.id for one in asked.to_decide()] == ["longer", "long", "short"]
+    assert {one.id for one in asked.open_tasks()} >= {"put", "parked", "coming"}

@@ -58,23 +58,29 @@ class CarriedCounts:
         return weeks - self._lighter.frozen(task.persons, day, self._today)
 
 
-def carried(task: PlanTask, *, limit: int, today: date, wanted_on: date | None) -> Carried:
-    """The record of an open task that has been carried.
+def settled(task: PlanTask, today: date, wanted_on: date | None) -> bool:
+    """Whether somebody has decided about an open task already.
 
-    A decision is due from `limit` weeks on, unless somebody has decided already: the task stands
-    on today or a later day by choice, is a priority of such a day (`wanted_on`, the last one), or
-    is parked until a later day.
+    It stands on today or a later day by choice, is a priority of such a day (`wanted_on`, the
+    last one), or is parked until a later day.
     """
-    settled = (
+    return (
         (task.chosen and task.shown_on is not None and task.shown_on >= today)
         or (wanted_on is not None and wanted_on >= today)
         or (task.not_before is not None and task.not_before > today)
     )
+
+
+def carried(task: PlanTask, *, limit: int, today: date, wanted_on: date | None) -> Carried:
+    """The record of an open task that has been carried.
+
+    A decision is due from `limit` weeks on, unless it is settled.
+    """
     return Carried(
         task=task.id,
         title=task.title,
         weeks=task.carried,
-        decision_due=task.carried >= limit and not settled,
+        decision_due=task.carried >= limit and not settled(task, today, wanted_on),
         persons=task.persons,
         only_for=task.only_for,
     )

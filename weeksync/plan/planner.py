@@ -11,7 +11,7 @@ from weeksync.message import Message, message
 from weeksync.model.household import CheckIn, HouseholdFiles, latest_marks
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem, ProblemKind
-from weeksync.model.spread import Day, LeftOut, MonthPlan, Spread
+from weeksync.model.spread import Day, LeftOut, MonthPlan, PlanTask, Spread
 from weeksync.model.week import IsoWeek, Month, WeekRule, days_between
 from weeksync.plan.business_days import SATURDAY_SUNDAY, BusinessDays
 from weeksync.plan.chosen import Chosen
@@ -126,6 +126,17 @@ class Planner:
             own_decisions=tuple((only_for, text) for only_for, text in asked if only_for),
             plan=week_plan(self._parts, days) if is_week else None,
         )
+
+    def to_decide(self) -> tuple[PlanTask, ...]:
+        """Open tasks left over from past weeks that nobody has decided about yet.
+
+        Those carried as long as the household allows come first, longest first.
+        """
+        return self._tasks.to_decide(self._carry_limit, self._rule.start(self._today))
+
+    def open_tasks(self) -> tuple[PlanTask, ...]:
+        """Every open task once, on the last day on which it stands."""
+        return self._tasks.open()
 
     def month(self, month: Month) -> MonthPlan:
         """The month as full weeks of the household, with days of its neighbours at the edges."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from datetime import date
+from datetime import date, time
 
 from weeksync.model.chosen import PlacedTask, WeekFile
 from weeksync.model.fields import minutes_of
@@ -14,7 +14,7 @@ from weeksync.model.occurrence import TodoItem
 from weeksync.model.spread import PlanTask
 from weeksync.model.week import IsoWeek, WeekRule
 from weeksync.model.week_plan import Carried
-from weeksync.plan.carried import CarriedCounts, carried, most_carried
+from weeksync.plan.carried import CarriedCounts, carried, most_carried, settled
 from weeksync.plan.day_parts import PartHours
 from weeksync.plan.lighter import LighterPeriods
 from weeksync.plan.repeating_task import RepeatingTask
@@ -135,6 +135,20 @@ class Tasks:
             if task.carried
         )
 
+    def to_decide(self, limit: int, first: date) -> tuple[PlanTask, ...]:
+        """What is left over and not decided about: carried for `limit` weeks first, longest first.
+
+        Then the other open tasks that were carried, or stood on a day before `first` (where a
+        week begins) and on none since.
+        """
+        left = [
+            task
+            for task in sorted(self.open(), key=most_carried)
+            if (task.carried or (task.shown_on is not None and task.shown_on < first))
+            and not settled(task, self._today, self.wanted_on(task.id))
+        ]
+        return tuple(sorted(left, key=lambda one: one.carried < limit))
+
     def wanted_on(self, task_id: str) -> date | None:
         """The last day of which the task is a priority, None where it is of none."""
         return self._wanted.get(task_id)
@@ -200,12 +214,25 @@ def _day(task: Task) -> tuple[Placement, ...]:
 def _placements(
     weeks: Mapping[IsoWeek, WeekFile], hours: PartHours
 ) -> dict[str, tuple[Placement, ...]]:
-    """The days each task was put on, in order; one a day, of several the last one written."""
-    found: dict[str, dict[date, Placement]] = defaultdict(dict)
+    """Where each task was put, in order: on a day at several times, or once without a time.
+
+    Of several without a time, or at the same time, the last one written counts.
+    """
+    found: dict[str, dict[date, dict[time | None, Placement]]] = defaultdict(dict)
     for week in sorted(weeks):
         for placed in weeks[week].placed:
-            found[placed.task][placed.date] = _placement(placed, hours)
-    return {task: tuple(put[day] for day in sorted(put)) for task, put in found.items()}
+            there = found[placed.task].setdefault(placed.date, {})
+            if placed.start is None or None in there:
+                there.clear()
+            there[placed.start] = _placement(placed, hours)
+    return {
+        task: tuple(put for day in sorted(days) for _, put in sorted(days[day].items(), key=_clock))
+        for task, days in found.items()
+    }
+
+
+def _clock(item: tuple[time | None, Placement]) -> time:
+    return item[0] or time.min
 
 
 def _placement(placed: PlacedTask, hours: PartHours) -> Placement:
