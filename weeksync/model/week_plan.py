@@ -430,7 +430,7 @@ class WeekPlan:
     worked: tuple[Worked, ...] = ()
     sleep: tuple[SleepWindow, ...] = ()
     proposal: Proposal | None = None
-    """None in a week that is over."""
+    """None in a week that is over, and in one further ahead than the household looks."""
     carried: tuple[Carried, ...] = ()
     lighter: tuple[LighterDays, ...] = ()
     balances: tuple[LowestBalance, ...] = ()

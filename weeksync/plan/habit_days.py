@@ -2,57 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from datetime import date, datetime, time, timedelta
+from collections.abc import Collection, Iterable, Mapping
+from datetime import date
 
 from weeksync.message import counted, message
 from weeksync.model.fields import DayPart
 from weeksync.model.spread import CellState, HabitRow
-from weeksync.model.week_plan import DayLoad, Engagement, ProposedHabit
-from weeksync.plan.local_days import LocalDays
-from weeksync.zones import instant
-
-_NIGHT_ENDS = time(5)
-_NIGHT_MINUTES = 180
-
-
-def days_after_nights(
-    engagements: Iterable[Engagement], days: Sequence[date], local: LocalDays
-) -> set[tuple[str, date]]:
-    """(person, day) of the days that begin with a night of work.
-
-    A night worked is work for three hours or more between midnight and five, counted exactly on
-    a night on which the clocks change. The Working Time Directive 2003/88/EC, article 2 (3) and
-    (4), counts as night work three hours of a night that holds these hours (from memory).
-    """
-    found: set[tuple[str, date]] = set()
-    nights = {day: _night(day, local) for day in days}
-    for one in engagements:
-        if not one.work:
-            continue
-        begins, ends = one.begins.timestamp(), one.ends.timestamp()
-        day = max(local.of(one.begins), days[0])
-        last = min(local.of(one.ends), days[-1])
-        while day <= last:
-            start, end = nights.get(day, (0.0, 0.0))
-            if min(end, ends) - max(start, begins) >= _NIGHT_MINUTES * 60:
-                found.add((one.person, day))
-            day += timedelta(days=1)
-    return found
-
-
-def _night(day: date, local: LocalDays) -> tuple[float, float]:
-    ends = instant(datetime.combine(day, _NIGHT_ENDS), local.tz)
-    return local.start(day).timestamp(), ends.timestamp()
+from weeksync.model.week_plan import DayLoad, ProposedHabit
 
 
 def propose_habits(
     rows: Iterable[HabitRow],
     loads: Iterable[DayLoad],
-    after_nights: set[tuple[str, date]],
+    after_nights: Collection[tuple[str, date]],
     today: date,
 ) -> tuple[ProposedHabit, ...]:
     """What is proposed for the habits of a week, from `today` on, in the order of `rows`.
+
+    `after_nights` are (person, day) of the days that begin with a night of work.
 
     Days for those that are due a number of times a week, and the afternoon for morning habits on
     days that begin with a night of work.

@@ -42,7 +42,7 @@ class Habits:
             files.habits,
             key=lambda one: (part_place(one.part), one.order, one.title.casefold(), one.id),
         )
-        self._lighter = LighterPeriods(files.weeks, rule)
+        self.lighter = LighterPeriods(files.weeks, rule)
 
     def rows(self, days: Sequence[date]) -> tuple[HabitRow, ...]:
         """A row for each habit that is due, paused or marked on one of `days`."""
@@ -135,7 +135,7 @@ class Habits:
 
     def _is_paused(self, habit: Habit, day: date) -> bool:
         own = any(one.start <= day and (one.end is None or day <= one.end) for one in habit.pauses)
-        return own or self._lighter.covers(habit.person, day)
+        return own or self.lighter.covers(habit.person, day)
 
 
 def reached(habit: Habit, value: str) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 from datetime import date, datetime
+from functools import partial
 from zoneinfo import ZoneInfo
 
 from weeksync.message import Message, message
@@ -26,7 +27,8 @@ from weeksync.plan.public_holidays import PublicHolidays
 from weeksync.plan.task_records import Today
 from weeksync.plan.tasks import Tasks
 from weeksync.plan.terms import Terms
-from weeksync.plan.week_plan import Parts, week_plan
+from weeksync.plan.week_plan import Parts, taken, week_plan
+from weeksync.plan.week_proposal import Proposals
 
 
 class Planner:
@@ -92,6 +94,7 @@ class Planner:
             tasks=self._tasks,
             chosen=self._chosen,
         )
+        self._proposals = Proposals(self._parts, self.day, partial(taken, self._parts))
         self._days: dict[date, Day] = {}
         self._decided: tuple[Decision, ...] | None = None
         self.problems = (*self._holidays.problems, *self._money.problems)
@@ -124,7 +127,7 @@ class Planner:
             problems=self.problems,
             decisions=tuple(text for only_for, text in asked if not only_for),
             own_decisions=tuple((only_for, text) for only_for, text in asked if only_for),
-            plan=week_plan(self._parts, days) if is_week else None,
+            plan=week_plan(self._parts, days, self._proposals) if is_week else None,
         )
 
     def to_decide(self) -> tuple[PlanTask, ...]:

@@ -9,7 +9,7 @@ from datetime import date, datetime
 from weeksync.model.household import HouseholdFiles
 from weeksync.model.spread import Day
 from weeksync.model.week import WeekRule
-from weeksync.model.week_plan import Proposal, WeekPlan
+from weeksync.model.week_plan import DayLoad, Proposal, WeekPlan
 from weeksync.plan.breaks import propose_breaks
 from weeksync.plan.business_days import BusinessDays
 from weeksync.plan.chosen import Chosen
@@ -25,6 +25,7 @@ from weeksync.plan.money import Money
 from weeksync.plan.sleep import sleep_windows
 from weeksync.plan.tasks import Tasks
 from weeksync.plan.terms import Terms
+from weeksync.plan.week_proposal import Proposals, carried_tasks, lighter_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +47,12 @@ class Parts:
     chosen: Chosen
 
 
-def week_plan(parts: Parts, days: Sequence[Day]) -> WeekPlan:
+def week_plan(parts: Parts, days: Sequence[Day], proposals: Proposals) -> WeekPlan:
     """The plan of the week that has these days."""
     config, hours = parts.files.config, parts.hours
     dates = [day.date for day in days]
     people = [person.id for person in config.people]
-    engaged = engagements(parts, dates)
-    loads = day_loads(config, days, engaged, hours)
+    engaged, loads = taken(parts, days)
     week = hours.bounds(dates[0])[0], hours.bounds(dates[-1])[1]
     return WeekPlan(
         loads=loads,
@@ -61,8 +61,18 @@ def week_plan(parts: Parts, days: Sequence[Day]) -> WeekPlan:
         hand_overs=hand_overs(config, engaged, hours, week),
         worked=worked(people, engaged, week),
         sleep=sleep_windows(config, dates, engaged, hours),
-        proposal=_proposal(parts, days, engaged),
+        proposal=_with_breaks(
+            parts, days, engaged, proposals.of(parts.rule.week_of(dates[0]), engaged, loads)
+        ),
+        carried=carried_tasks(parts, dates),
+        lighter=lighter_of(parts, dates),
     )
+
+
+def taken(parts: Parts, days: Sequence[Day]) -> tuple[Engagements, tuple[DayLoad, ...]]:
+    """What takes time on these days, and what that leaves."""
+    engaged = engagements(parts, [day.date for day in days])
+    return engaged, day_loads(parts.files.config, days, engaged, parts.hours)
 
 
 def engagements(parts: Parts, days: Sequence[date]) -> Engagements:
@@ -77,10 +87,10 @@ def engagements(parts: Parts, days: Sequence[date]) -> Engagements:
     )
 
 
-def _proposal(parts: Parts, days: Sequence[Day], engaged: Engagements) -> Proposal | None:
-    """The proposal for the days that remain; None in a week that is over."""
-    if days[-1].date < parts.today:
+def _with_breaks(
+    parts: Parts, days: Sequence[Day], engaged: Engagements, made: Proposal | None
+) -> Proposal | None:
+    if made is None:
         return None
-    made = Proposal(since=parts.now)
     breaks = propose_breaks(parts.files.config, days, engaged, parts.hours, made)
     return replace(made, breaks=breaks)
