@@ -6,23 +6,17 @@ changes the order of anything.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import replace
-from typing import Protocol, TypeVar
+from typing import TypeVar
 
-from weeksync.model.money_item import MoneyItem
 from weeksync.model.occurrence import Occurrence
-from weeksync.model.spread import Day, MonthPlan, Spread
+from weeksync.model.spread import Day, MonthPlan, MonthSpan, Spread
+from weeksync.model.week_plan import ComingUp
+from weeksync.plan import plan_views
+from weeksync.plan.reserved import for_all, is_for, may, theirs, without_amount
 
 Plan = TypeVar("Plan", Spread, MonthPlan)
-
-
-class _Reserved(Protocol):
-    @property
-    def only_for(self) -> tuple[str, ...]: ...
-
-
-R = TypeVar("R", bound=_Reserved)
 
 
 def common(plan: Plan) -> Plan:
@@ -32,14 +26,15 @@ def common(plan: Plan) -> Plan:
     amounts; no check-ins; no journal.
     """
     if isinstance(plan, MonthPlan):
-        return _month(plan, _common_day)
+        return _month(plan, _common_day, lambda one: not one.only_for, lambda one: not one.only_for)
     return replace(
         plan,
         days=tuple(map(_common_day, plan.days)),
-        habits=_for_all(plan.habits),
-        undated=_for_all(plan.undated),
+        habits=for_all(plan.habits),
+        undated=for_all(plan.undated),
         left_out=tuple(one for one in plan.left_out if not _is_private(one.occurrence)),
         own_decisions=(),
+        plan=plan_views.common(plan.plan, plan) if plan.plan is not None else None,
     )
 
 
@@ -54,16 +49,22 @@ def for_person(plan: Plan, person: str) -> Plan:
         return _person_day(one, person)
 
     if isinstance(plan, MonthPlan):
-        return _month(plan, day)
+        return _month(
+            plan,
+            day,
+            lambda one: one.occurrence is None or is_for(one.occurrence, person),
+            lambda one: is_for(one, person),
+        )
     return replace(
         plan,
         days=tuple(map(day, plan.days)),
         habits=tuple(
-            row for row in plan.habits if row.person == person and _may(row.only_for, person)
+            row for row in plan.habits if row.person == person and may(row.only_for, person)
         ),
-        undated=_theirs(plan.undated, person),
-        left_out=tuple(one for one in plan.left_out if _is_for(one.occurrence, person)),
-        own_decisions=tuple(one for one in plan.own_decisions if _may(one[0], person)),
+        undated=theirs(plan.undated, person),
+        left_out=tuple(one for one in plan.left_out if is_for(one.occurrence, person)),
+        own_decisions=tuple(one for one in plan.own_decisions if may(one[0], person)),
+        plan=plan_views.for_person(plan.plan, person, plan) if plan.plan is not None else None,
     )
 
 
@@ -74,7 +75,12 @@ def for_area(plan: Plan, area: str) -> Plan:
         return _area_day(one, area)
 
     if isinstance(plan, MonthPlan):
-        return _month(plan, day)
+        return _month(
+            plan,
+            day,
+            lambda one: one.occurrence is not None and one.occurrence.area == area,
+            lambda one: one.area == area,
+        )
     return replace(
         plan,
         days=tuple(map(day, plan.days)),
@@ -84,21 +90,31 @@ def for_area(plan: Plan, area: str) -> Plan:
         left_out=tuple(one for one in plan.left_out if one.occurrence.area == area),
         decisions=(),
         own_decisions=(),
+        plan=plan_views.for_area(plan.plan, area, plan) if plan.plan is not None else None,
     )
 
 
-def _month(plan: MonthPlan, view: Callable[[Day], Day]) -> MonthPlan:
-    weeks = tuple((week, tuple(map(view, days))) for week, days in plan.weeks)
-    return replace(plan, weeks=weeks)
+def _month(
+    plan: MonthPlan,
+    view: Callable[[Day], Day],
+    keep_span: Callable[[MonthSpan], bool],
+    keep_coming: Callable[[ComingUp], bool],
+) -> MonthPlan:
+    return replace(
+        plan,
+        weeks=tuple((week, tuple(map(view, days))) for week, days in plan.weeks),
+        spans=tuple(tuple(filter(keep_span, row)) for row in plan.spans),
+        coming_up=tuple(filter(keep_coming, plan.coming_up)),
+    )
 
 
 def _common_day(day: Day) -> Day:
     return replace(
         day,
-        priorities=_for_all(day.priorities),
+        priorities=for_all(day.priorities),
         occurrences=tuple(one for one in day.occurrences if not _is_private(one.occurrence)),
-        tasks=_for_all(day.tasks),
-        money=tuple(map(_without_amount, _for_all(day.money))),
+        tasks=for_all(day.tasks),
+        money=tuple(map(without_amount, for_all(day.money))),
         check_ins=(),
     )
 
@@ -108,22 +124,14 @@ def _is_private(one: Occurrence) -> bool:
     return bool(one.only_for) or one.journal
 
 
-def _for_all(things: Iterable[R]) -> tuple[R, ...]:
-    return tuple(one for one in things if not one.only_for)
-
-
-def _without_amount(item: MoneyItem) -> MoneyItem:
-    return replace(item, amount=None, paid_amount=None)
-
-
 def _person_day(day: Day, person: str) -> Day:
     return replace(
         day,
-        priorities=_theirs(day.priorities, person),
-        occurrences=tuple(one for one in day.occurrences if _is_for(one.occurrence, person)),
-        tasks=_theirs(day.tasks, person),
+        priorities=theirs(day.priorities, person),
+        occurrences=tuple(one for one in day.occurrences if is_for(one.occurrence, person)),
+        tasks=theirs(day.tasks, person),
         money=tuple(
-            one for one in day.money if one.person in (None, person) and _may(one.only_for, person)
+            one for one in day.money if one.person in (None, person) and may(one.only_for, person)
         ),
         lessons=tuple(one for one in day.lessons if one.child == person),
         breaks=tuple(one for one in day.breaks if one.person in (None, person)),
@@ -143,23 +151,3 @@ def _area_day(day: Day, area: str) -> Day:
         own=(),
         check_ins=(),
     )
-
-
-class _Personal(_Reserved, Protocol):
-    @property
-    def persons(self) -> tuple[str, ...]: ...
-
-
-P = TypeVar("P", bound=_Personal)
-
-
-def _theirs(things: Iterable[P], person: str) -> tuple[P, ...]:
-    return tuple(one for one in things if _is_for(one, person))
-
-
-def _is_for(thing: _Personal, person: str) -> bool:
-    return (not thing.persons or person in thing.persons) and _may(thing.only_for, person)
-
-
-def _may(only_for: tuple[str, ...], person: str) -> bool:
-    return not only_for or person in only_for
