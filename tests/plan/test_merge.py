@@ -53,6 +53,7 @@ def test_which_copy_wins(second: dict[str, object], winner: str) -> None:
     [
         ({"uid": "another"}, False),
         ({"start": at("2027-03-23 10:30"), "end": at("2027-03-23 11:30")}, False),
+        ({"start": at("2027-03-23 10:30"), "end": at("2027-03-23 11:30"), "sequence": 1}, True),
         ({"identity": "20270322T103000Z"}, True),
         ({"identity": "20270321T183000Z"}, False),
         ({"title": "Call with Nana"}, True),

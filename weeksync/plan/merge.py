@@ -2,13 +2,14 @@
 
 Two entries are the same occurrence where UID (RFC 5545 section 3.8.4.7) and RECURRENCE-ID
 (3.8.4.4) are the same. Where an entry has no RECURRENCE-ID its start stands in for it, so the
-single copy of one instance of a series finds its series. Of the same the higher SEQUENCE
-(3.8.7.4) wins, then the later stamp, then the source that comes first.
+single copy of one instance of a series finds its series; that of its latest revision, since a
+higher SEQUENCE obsoletes what was there before, at whatever time (RFC 5546 section 2.1.5). Of the
+same the higher SEQUENCE (3.8.7.4) wins, then the later stamp, then the source that comes first.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime
 from typing import TypeVar
@@ -29,9 +30,11 @@ def merge(
     household are never the same as a calendar's event: their ids are made by other rules.
     """
     ranks = {source: rank for rank, source in enumerate(order)}
+    occurrences = tuple(occurrences)
+    latest = _latest(occurrences)
     groups: dict[_Key, list[Occurrence]] = {}
     for place, one in enumerate(occurrences):
-        groups.setdefault(_key(one, place), []).append(one)
+        groups.setdefault(_key(latest(one), place), []).append(one)
     shown: list[Occurrence] = []
     left_out: list[LeftOut] = []
     for group in groups.values():
@@ -53,6 +56,23 @@ def merge_todos(todos: Iterable[TodoItem], order: Sequence[str]) -> tuple[TodoIt
         other = held.get(key)
         held[key] = todo if other is None else _winner([other, todo], ranks)
     return tuple(held.values())
+
+
+def _latest(occurrences: Iterable[Occurrence]) -> Callable[[Occurrence], Occurrence]:
+    """What gives the latest revision of an entry without RECURRENCE-ID, which may be itself."""
+    found: dict[tuple[bool, str], Occurrence] = {}
+    for one in occurrences:
+        key = one.source == "", one.uid
+        if not one.identity and (key not in found or one.sequence > found[key].sequence):
+            found[key] = one
+
+    def latest(one: Occurrence) -> Occurrence:
+        if one.identity or not one.uid:
+            return one
+        other = found[one.source == "", one.uid]
+        return other if other.sequence > one.sequence else one
+
+    return latest
 
 
 def _key(one: Occurrence, place: int) -> _Key:
