@@ -62,7 +62,11 @@ class SnapshotLine(Record):
     end: str = ""
     """Local time as 15:30 on the day `until`; "" for none, and where it ends on a later page."""
     part: DayPart | None = None
-    """The day part of a task."""
+    """The day part of a task or habit."""
+    due: date | None = None
+    """When a task is due, where that is another day."""
+    tentative: bool = False
+    """An event that is not sure yet."""
     text: str = ""
     """What else is shown: the place of an event, the words of a row or of the notes."""
     persons: tuple[str, ...] = ()
