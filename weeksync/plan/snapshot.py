@@ -10,6 +10,7 @@ from weeksync.model.snapshot import MOST_LINES, LineKind, Snapshot, SnapshotLine
 from weeksync.model.spread import BreakItem, Day, DayOccurrence, HabitRow, PlanTask, Spread
 
 _CLOCK = "%H:%M"
+_KINDS = {kind: place for place, kind in enumerate(LineKind)}
 
 
 def take(spread: Spread, at: datetime) -> Snapshot:
@@ -43,9 +44,11 @@ def lines(spread: Spread) -> tuple[SnapshotLine, ...]:
 
 
 def order(line: SnapshotLine) -> tuple[object, ...]:
-    """By day, then as a page has it: by kind, time and title."""
-    kind = list(LineKind).index(line.kind)
-    return (line.day, kind, line.start, line.title.casefold(), line.key, line.only_for)
+    """By day, then as a page has it: by kind, time and title; then by whatever tells them apart."""
+    kind = _KINDS[line.kind]
+    page = (line.day, kind, line.start, line.title.casefold())
+    rest = (line.key, line.series, line.only_for, line.end, line.until or line.day, line.title)
+    return (*page, *rest, line.text, line.persons)
 
 
 def event_key(one: Occurrence) -> str:
