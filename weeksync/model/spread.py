@@ -12,6 +12,7 @@ from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 
 from weeksync.message import Message
+from weeksync.model.elsewhere import OtherClock
 from weeksync.model.fields import DayPart
 from weeksync.model.files import MarkKind
 from weeksync.model.household import CheckIn
@@ -34,6 +35,8 @@ class DayOccurrence:
     part: DayPart | None
     from_before: bool = False
     goes_on: bool = False
+    elsewhere: tuple[OtherClock, ...] = ()
+    """What the clocks of the event's own zone, and of persons who live elsewhere, show."""
 
 
 @dataclass(frozen=True, slots=True)

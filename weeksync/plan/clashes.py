@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from weeksync.model.week_plan import Clash, ClashKind, Engagement, Worked
+from weeksync.model.engagement import Clash, ClashKind, Engagement, Worked
 from weeksync.plan.day_hours import DayHours
 from weeksync.plan.engagements import Busy, Engagements
 from weeksync.plan.intervals import Span, length, united, within

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from weeksync.model.elsewhere import OtherClocks
 from weeksync.model.fields import DayPart
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import DayOccurrence, LeftOut
@@ -39,8 +40,14 @@ class DayIndex:
     """
 
     def __init__(
-        self, occurrences: Iterable[Occurrence], days: LocalDays, hours: PartHours
+        self,
+        occurrences: Iterable[Occurrence],
+        days: LocalDays,
+        hours: PartHours,
+        clocks: OtherClocks,
     ) -> None:
+        self._clocks = clocks
+        self._made: dict[date, tuple[DayOccurrence, ...]] = {}
         self._days = days
         self._hours = hours
         entries = sorted((self._entry(one) for one in occurrences), key=lambda one: one.first)
@@ -53,6 +60,12 @@ class DayIndex:
 
         On a day that does not exist in the zone only all-day occurrences can lie.
         """
+        made = self._made.get(day)
+        if made is None:
+            made = self._made[day] = self._found(day)
+        return made
+
+    def _found(self, day: date) -> tuple[DayOccurrence, ...]:
         low = bisect_left(self._firsts, day - timedelta(days=_LONG))
         high = bisect_right(self._firsts, day)
         found = [one for one in self._short[low:high] if one.last >= day]
@@ -72,6 +85,7 @@ class DayIndex:
             self._part(entry, day),
             from_before=entry.first < day,
             goes_on=entry.last > day,
+            elsewhere=self._clocks.of(entry.occurrence),
         )
 
     def _part(self, entry: _Entry, day: date) -> DayPart | None:

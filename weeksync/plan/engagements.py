@@ -8,11 +8,11 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
 from weeksync.model.config import Config, Person, ids
+from weeksync.model.engagement import Engagement
 from weeksync.model.fields import parse_hours
 from weeksync.model.files import Routine
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import DayOccurrence
-from weeksync.model.week_plan import Engagement
 from weeksync.plan.day_hours import DayHours
 from weeksync.plan.intervals import Span
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import permutations
 
 from weeksync.model.config import Config
-from weeksync.model.week_plan import HandOver
+from weeksync.model.engagement import HandOver
 from weeksync.plan.clashes import seen_by
 from weeksync.plan.day_hours import DayHours
 from weeksync.plan.engagements import Busy, Engagements

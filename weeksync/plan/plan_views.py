@@ -10,17 +10,9 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable
 from dataclasses import replace
 
+from weeksync.model.engagement import Clash, ClashKind, HandOver
 from weeksync.model.spread import PlanTask, Spread
-from weeksync.model.week_plan import (
-    Clash,
-    ClashKind,
-    DayLoad,
-    HandOver,
-    LighterDays,
-    Proposal,
-    Standing,
-    WeekPlan,
-)
+from weeksync.model.week_plan import DayLoad, LighterDays, Proposal, Standing, WeekPlan
 from weeksync.plan.lighter import seen
 from weeksync.plan.reserved import for_all, may, most_told, of, theirs, without_amount
 

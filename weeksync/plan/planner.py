@@ -9,6 +9,7 @@ from functools import partial
 from zoneinfo import ZoneInfo
 
 from weeksync.message import Message, message
+from weeksync.model.elsewhere import OtherClocks
 from weeksync.model.household import CheckIn, HouseholdFiles, latest_marks
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem, ProblemKind
@@ -75,7 +76,7 @@ class Planner:
         )
         business_days = BusinessDays(self._holidays.holds, weekend)
         self._money = Money(files, business_days, self._today)
-        self._index = DayIndex(occurrences, self._local, hours)
+        self._index = DayIndex(occurrences, self._local, hours, OtherClocks(config, tz))
         self._tasks = Tasks(files.tasks, todos, files.weeks, today=today, rule=rule, hours=hours)
         self._chosen = Chosen(files.weeks, rule, self._tasks)
         self._check_ins = _by_day(files.check_ins)

@@ -12,8 +12,8 @@ from itertools import accumulate
 
 from weeksync.message import Message, message
 from weeksync.model.config import Config, Person
+from weeksync.model.engagement import SleepWindow
 from weeksync.model.fields import parse_hours
-from weeksync.model.week_plan import SleepWindow
 from weeksync.plan.day_hours import DayHours
 from weeksync.plan.engagements import Engagements, lives_here
 from weeksync.plan.nights import nights

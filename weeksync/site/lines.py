@@ -6,13 +6,13 @@ from datetime import date, datetime, timedelta
 from typing import assert_never
 
 from weeksync.message import counted, message
+from weeksync.model.elsewhere import OtherClock, OtherClocks
 from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import BreakItem, DayOccurrence, LessonItem, PlanTask
 from weeksync.site.prose import safe_link
 from weeksync.site.record import EventLine, LessonLine, MoneyLine, TaskLine
 from weeksync.site.words import Words
-from weeksync.zones import find_zone
 
 
 def event_line(words: Words, shown: DayOccurrence) -> EventLine:
@@ -56,23 +56,17 @@ def elsewhere(words: Words, one: Occurrence) -> tuple[str, ...]:
     """The start on other clocks: that of the event's own zone, those of persons who live away."""
     if not isinstance(one.start, datetime):
         return ()
-    people = (words.config.person(person) for person in one.persons)
-    names = [one.zone, *(person.time_zone for person in people if person is not None)]
-    lines = (_on_clock(words, one.start, name) for name in names if "/" in name)
-    return tuple(dict.fromkeys(line for line in lines if line))
+    day = one.start.astimezone(words.zone).date()
+    clocks = OtherClocks(words.config, words.zone).of(one)
+    return tuple(dict.fromkeys(_on_clock(words, clock, day) for clock in clocks))
 
 
-def _on_clock(words: Words, start: datetime, name: str) -> str:
-    """The start on the clock of a zone; "" where that clock shows what ours does."""
-    other = find_zone(name)
-    here = start.astimezone(words.zone)
-    if other is None or start.astimezone(other).replace(tzinfo=None) == here.replace(tzinfo=None):
-        return ""
-    there = start.astimezone(other)
-    time, place = words.language.time(there), words.language.city(name)
-    if there.date() == here.date():
+def _on_clock(words: Words, clock: OtherClock, day: date) -> str:
+    """What another clock shows, with its weekday where that is not that of `day`."""
+    time, place = words.language.time(clock.start), words.language.city(clock.zone)
+    if clock.start.date() == day:
         return words.text(message("{time} in {place}", time=time, place=place))
-    weekday = words.language.weekday(there.weekday(), "abbreviated")
+    weekday = words.language.weekday(clock.start.weekday(), "abbreviated")
     return words.text(
         message("{weekday} {time} in {place}", weekday=weekday, time=time, place=place)
     )
