@@ -5,6 +5,7 @@ from weeksync.household.ids import write_missing_ids
 from weeksync.household.new import DEFAULT_AREAS, NewHousehold, create_household, people_named
 from weeksync.household.passwords import password, password_problems
 from weeksync.household.reading import read_household
+from weeksync.household.snapshots import write_snapshot
 from weeksync.household.task_edits import TaskChange, change_tasks
 from weeksync.household.week_edits import Choice, choose
 
@@ -22,4 +23,5 @@ __all__ = [
     "read_household",
     "replace_file",
     "write_missing_ids",
+    "write_snapshot",
 ]

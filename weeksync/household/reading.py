@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from weeksync.errors import HouseholdError
 from weeksync.household.disk import Disk
+from weeksync.household.snapshots import read_snapshots
 from weeksync.message import counted, message
 from weeksync.model.chosen import WeekFile
 from weeksync.model.config import Config
@@ -53,12 +55,14 @@ def read_household(folder: Path) -> HouseholdFiles:
     """
     disk = Disk(folder)
     files = _read_all(disk)
+    snapshots, wrong = read_snapshots(disk)
     problems = [*disk.problems, *_of_files(files), *cross_check(files)]
-    problems += _give_ids(files) + _strangers(disk)
+    problems += wrong + _give_ids(files) + _strangers(disk)
     problems.sort(key=_order)
     if files.config is None or files.config.record is None:
         raise _unusable(folder, problems)
-    return _put_together(files, files.config.record, problems, disk.digests)
+    together = _put_together(files, files.config.record, problems, disk.digests)
+    return replace(together, snapshots=snapshots)
 
 
 def toml_files(disk: Disk) -> dict[str, type[Record]]:

@@ -12,6 +12,7 @@ from weeksync.read.marks import HEADER, ParsedMarks, parse_marks, read_marks
 from weeksync.read.parsed import Parsed, R, unread
 from weeksync.read.records import parse_toml, read_toml
 from weeksync.read.shown import nearest
+from weeksync.read.snapshots import parse_snapshot, snapshot_bytes
 from weeksync.read.weekfiles import file_week
 
 __all__ = [
@@ -30,11 +31,13 @@ __all__ = [
     "new_id",
     "parse_check_in",
     "parse_marks",
+    "parse_snapshot",
     "parse_toml",
     "read_check_in",
     "read_marks",
     "read_toml",
     "slug",
+    "snapshot_bytes",
     "unread",
     "with_ids",
 ]
