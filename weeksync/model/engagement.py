@@ -14,7 +14,7 @@ class Engagement:
     """A busy stretch of one person, half-open, in aware times of the household's zone.
 
     `start` and `end` hold the way there and back; `begins` and `ends` are the event's own.
-    `work` where it counts as hours worked. `all_day` ones take no time of the day by themselves.
+    `work` where it counts as hours worked. What takes whole days engages nobody by itself.
     """
 
     person: str

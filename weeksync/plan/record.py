@@ -24,8 +24,10 @@ from weeksync.plan.record_items import (
     money,
     occurrence,
     plain,
+    sentence,
     task,
 )
+from weeksync.plan.record_plan import plan_record
 
 FORMAT = 1
 KIND = "weeksync.span"
@@ -59,6 +61,7 @@ def as_record(
         "notes": spread.notes,
         "days": [_day(day, spread.habits) for day in spread.days],
         "habits": [habit_row(row) for row in spread.habits],
+        "plan": plan_record(spread.plan),
         "undated": [task(one) for one in spread.undated],
         "left_out": [_left_out(one) for one in spread.left_out],
         "decisions": [
@@ -104,19 +107,8 @@ def _left_out(one: LeftOut) -> dict[str, Any]:
     return {**found, "reason": one.reason.value}
 
 
-def _sentence(text: Message) -> dict[str, Any]:
-    """A sentence in English beside its catalogue entry and the values in its places."""
-    return {
-        "sentence": str(text),
-        "text": text.text,
-        "plural": text.plural,
-        "count": text.count,
-        "values": dict(text.values),
-    }
-
-
 def _decision(text: Message, only_for: tuple[str, ...]) -> dict[str, Any]:
-    return {**_sentence(text), "only_for": list(only_for)}
+    return {**sentence(text), "only_for": list(only_for)}
 
 
 def _problem(problem: Problem) -> dict[str, Any]:
@@ -126,8 +118,8 @@ def _problem(problem: Problem) -> dict[str, Any]:
         "file": problem.place.file or None,
         "line": problem.place.line,
         "source": problem.place.source or None,
-        "what": _sentence(problem.what),
-        "remedy": _sentence(remedy) if remedy is not None else None,
+        "what": sentence(problem.what),
+        "remedy": sentence(remedy) if remedy is not None else None,
     }
 
 

@@ -6,17 +6,18 @@ from datetime import date, time
 from enum import Enum
 from typing import Any
 
+from weeksync.message import Message
 from weeksync.model.money_item import MoneyItem
 from weeksync.model.spread import CellState, DayOccurrence, HabitRow, LessonItem, PlanTask
 
 _TASK = (
     "id", "title", "source", "uid", "area", "persons", "due", "due_at", "not_before", "estimate",
-    "priority", "part", "start", "minutes", "shown_on", "waits_for", "carried", "notes", "done",
-    "dropped", "overdue", "only_for",
+    "priority", "part", "start", "minutes", "shown_on", "chosen", "lead_days", "waits_for",
+    "carried", "notes", "done", "dropped", "overdue", "only_for",
 )  # fmt: skip
 _MONEY = (
     "kind", "id", "title", "day", "due", "moved", "amount", "currency", "collected", "business",
-    "paid_on", "paid_amount", "person", "only_for",
+    "paid_on", "paid_amount", "overdue", "person", "only_for",
 )  # fmt: skip
 _OCCURRENCE = (
     "title", "start", "end", "all_day", "zone", "source", "collection", "uid", "identity", "busy",
@@ -42,6 +43,17 @@ def _value(value: Any) -> Any:
     return list(value) if isinstance(value, tuple) else value
 
 
+def sentence(text: Message) -> dict[str, Any]:
+    """A sentence in English beside its catalogue entry and the values in its places."""
+    return {
+        "sentence": str(text),
+        "text": text.text,
+        "plural": text.plural,
+        "count": text.count,
+        "values": dict(text.values),
+    }
+
+
 def occurrence(one: DayOccurrence) -> dict[str, Any]:
     """An occurrence on a day; `person` is the first of `persons`, for who needs only one."""
     found = plain(one.occurrence, *_OCCURRENCE)
@@ -52,6 +64,7 @@ def occurrence(one: DayOccurrence) -> dict[str, Any]:
         "part": _value(one.part),
         "from_before": one.from_before,
         "goes_on": one.goes_on,
+        "elsewhere": [plain(clock, "zone", "start") for clock in one.elsewhere],
     }
 
 
