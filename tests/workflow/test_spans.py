@@ -11,7 +11,7 @@ from tests.support.households import NOW, write_household
 from weeksync.errors import UsageError
 from weeksync.model.week import IsoWeek, Month
 from weeksync.workflow.context import Context
-from weeksync.workflow.spans import span_named, week_named
+from weeksync.workflow.spans import day_named, span_named, week_named
 
 
 @pytest.fixture
@@ -111,3 +111,37 @@ def test_in_a_household_whose_week_starts_on_sunday_the_spread_bears_its_thursda
     context = Context.read(folder, datetime(2027, 3, 28, 12, tzinfo=UTC))
     assert week_named("this", context) == IsoWeek(2027, 13)
     assert context.rule.days(IsoWeek(2027, 13))[0] == date(2027, 3, 28)
+
+
+@pytest.mark.parametrize(
+    ("text", "day"),
+    [
+        ("wed", date(2027, 3, 24)),
+        ("Tuesday", date(2027, 3, 30)),
+        ("tomorrow", date(2027, 3, 25)),
+        ("yesterday", date(2027, 3, 23)),
+        ("2 Apr", date(2027, 4, 2)),
+        ("10 Jan", date(2028, 1, 10)),
+        ("23 Mar 2027", date(2027, 3, 23)),
+        ("2027-03-01", date(2027, 3, 1)),
+    ],
+)
+def test_a_day_to_come_is_named_as_people_do(context: Context, text: str, day: date) -> None:
+    """By weekday, word, day and month, or ISO 8601; without a year it lies ahead."""
+    assert day_named(text, context) == day
+
+
+@pytest.mark.parametrize("text", ["", "w", "soon", "31 Feb", "2027-02-30"])
+def test_what_names_no_day_is_wrong_use(context: Context, text: str) -> None:
+    """The message says how to write one."""
+    with pytest.raises(UsageError, match="names no day"):
+        day_named(text, context)
+
+
+def test_weekdays_are_those_of_the_households_language(tmp_path: Path) -> None:
+    """As `Do` for Donnerstag."""
+    folder = write_household(tmp_path)
+    config = folder / "config.toml"
+    config.write_text(config.read_text().replace("en_GB", "de_AT"))
+    context = Context.read(folder, NOW)
+    assert day_named("do", context) == day_named("Donnerstag", context) == date(2027, 3, 25)

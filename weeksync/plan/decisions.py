@@ -40,13 +40,17 @@ def _overdue(
 ) -> Sequence[PlanTask]:
     """The overdue tasks that nothing else is asked about, in their order.
 
-    An overdue one that was put on today or a later day has been decided about.
+    An overdue one that was put on today or a later day, or set aside until a later one, has been
+    decided about.
     """
     asked = {one.task for one in carried}
     late = [
         task
         for task in tasks
-        if task.overdue and task.id not in asked and (task.shown_on or date.min) < today
+        if task.overdue
+        and task.id not in asked
+        and (task.shown_on or date.min) < today
+        and (task.not_before or date.min) <= today
     ]
     return sorted(late, key=lambda one: (one.due or date.max, one.title, one.source, one.id))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 
 from weeksync import zones
@@ -14,7 +15,7 @@ from weeksync.plan import views
 from weeksync.plan.record import as_record
 from weeksync.store import Store
 from weeksync.workflow.context import Context
-from weeksync.workflow.gather import gather
+from weeksync.workflow.gather import Gathered, gather
 from weeksync.workflow.outcome import unique
 from weeksync.workflow.spans import span_named
 
@@ -28,18 +29,29 @@ def shown(
     """
     named = span_named(text, context)
     if isinstance(named, IsoWeek):
-        days = context.rule.days(named)
-        first, last = days[0], days[-1]
-    elif isinstance(named, Month):
-        first, last = named.first, named.last
+        gathered, spread = planned(context, named)
     else:
-        first, last = named
-    with Store.open(context.state, write=False) as store:
-        gathered = gather(context, store, first, last)
-    planner = gathered.planner
-    spread = planner.week(named) if isinstance(named, IsoWeek) else planner.span(first, last)
+        first, last = (named.first, named.last) if isinstance(named, Month) else named
+        with Store.open(context.state, write=False) as store:
+            gathered = gather(context, store, first, last)
+        spread = gathered.planner.span(first, last)
     problems = unique((*gathered.problems, *spread.problems))
     return _view(context, spread, person, area), problems
+
+
+def planned(context: Context, week: IsoWeek) -> tuple[Gathered, Spread]:
+    """What was gathered, and the week with its plan.
+
+    A proposal leaves to earlier weeks what they have room for, and looks ahead: so the days are
+    read from this week on, or from the week itself, and for as long as the household looks ahead.
+    """
+    days, this = context.rule.days(week), context.rule.start(context.today)
+    ahead = timedelta(weeks=context.config.planning.look_ahead_weeks)
+    last = days[-1] + (ahead if days[-1] >= context.today else timedelta())
+    first = min(this, days[0]) if days[0] - this <= ahead else days[0]
+    with Store.open(context.state, write=False) as store:
+        gathered = gather(context, store, first, last)
+    return gathered, gathered.planner.week(week)
 
 
 def _view(context: Context, spread: Spread, person: str | None, area: str | None) -> Spread:

@@ -16,6 +16,8 @@ from weeksync.workflow.context import Context
 WORDS = {"last": -1, "this": 0, "next": 1}
 """Weeks by word, counted from the week of `now`; understood in every language."""
 
+_NEAR = {"today": 0, "tomorrow": 1, "yesterday": -1}
+
 MOST_DAYS = 3_700
 """The longest span that is shown at once: ten years."""
 
@@ -54,6 +56,41 @@ def span_named(text: str, context: Context) -> IsoWeek | Month | tuple[date, dat
             if (first := _within(date.fromisoformat(f"{text.strip()}-01"))) is not None:
                 return Month.of(first)
     return week_named(text, context)
+
+
+def day_named(text: str, context: Context) -> date:
+    """The day that a person means; UsageError where the text names none.
+
+    Besides the days of `week_named` a weekday in the household's language: the next such day,
+    today among them. A day without a year is one that is to come.
+    """
+    day = _weekday(text.strip().casefold(), context) or _day(text.strip(), context)
+    if day is not None and day < context.today and not _has_year(text):
+        day = _real(day.year + 1, day.month, day.day)
+    if day is None:
+        raise UsageError(
+            message('"{value}" names no day; write it as 2027-03-24, 24 Mar or Wed', value=text)
+        )
+    return day
+
+
+def _has_year(text: str) -> bool:
+    return text.strip().lower() in _NEAR or re.search(r"\d{4}", text) is not None
+
+
+def _weekday(word: str, context: Context) -> date | None:
+    """The next day of a weekday whose name, long or short, begins with `word`."""
+    coming = (context.today + timedelta(days=by) for by in range(7))
+    return next(
+        (
+            day
+            for day in coming
+            for width in ("wide", "abbreviated")
+            if len(word) > 1
+            and context.language.weekday(day.weekday(), width).casefold().startswith(word)
+        ),
+        None,
+    )
 
 
 def _between(text: str, context: Context) -> tuple[date, date]:
@@ -97,9 +134,8 @@ def _within(day: date | None) -> date | None:
 
 def _day(text: str, context: Context) -> date | None:
     """A day as ISO 8601, `today`, `tomorrow`, or day and month in the household's language."""
-    near = {"today": 0, "tomorrow": 1, "yesterday": -1}
-    if text.lower() in near:
-        return context.today + timedelta(days=near[text.lower()])
+    if text.lower() in _NEAR:
+        return context.today + timedelta(days=_NEAR[text.lower()])
     try:
         return _within(date.fromisoformat(text))
     except ValueError:

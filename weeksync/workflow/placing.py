@@ -1,0 +1,124 @@
+"""A choice of days written down: where tasks are put, and from when on they are carried anew."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from weeksync.errors import EditRefused
+from weeksync.household import Choice, TaskChange, change_tasks, choose
+from weeksync.household.toml_edits import Value
+from weeksync.message import message
+from weeksync.model.chosen import PlacedTask, PlannedBreak
+from weeksync.model.files import Task
+from weeksync.model.spread import PlanTask
+from weeksync.model.week import IsoWeek
+from weeksync.model.week_plan import Piece
+from weeksync.workflow.context import Context
+
+
+@dataclass(frozen=True, slots=True)
+class Put:
+    """A task and all the places it is put in; none of them lies before today."""
+
+    task: PlanTask
+    places: tuple[PlacedTask, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """What a person has chosen: tasks on days, priorities of days, breaks."""
+
+    puts: Sequence[Put] = ()
+    priorities: Sequence[tuple[date, str]] = ()
+    breaks: Sequence[PlannedBreak] = field(default=())
+
+
+def place_of(task_id: str, piece: Piece) -> PlacedTask:
+    """A piece of a proposal as a week file has it."""
+    minutes = round(piece.end.timestamp() - piece.start.timestamp()) // 60
+    start = piece.start.time().replace(second=0, microsecond=0)
+    return PlacedTask(task=task_id, date=piece.start.date(), start=start, minutes=minutes)
+
+
+def write_choice(context: Context, chosen: Chosen) -> tuple[IsoWeek, ...]:
+    """Write what was chosen: each week's file whole, then the counts of the tasks put on days.
+
+    Returns the weeks that were written. EditRefused where something has changed meanwhile; of
+    what was chosen for one week then all or nothing is written.
+    """
+    weeks = _by_week(context, chosen)
+    for week in sorted(weeks):
+        choose(context.folder, week, weeks[week])
+    counts = [
+        change
+        for put in chosen.puts
+        if (change := _counted(context, put.task, max(one.date for one in put.places)))
+    ]
+    change_tasks(context.folder, counts)
+    return tuple(sorted(weeks))
+
+
+def _by_week(context: Context, chosen: Chosen) -> dict[IsoWeek, Choice]:
+    week_of = context.rule.week_of
+    placed: dict[IsoWeek, dict[str, list[PlacedTask]]] = defaultdict(dict)
+    priorities: dict[IsoWeek, list[tuple[date, str]]] = defaultdict(list)
+    breaks: dict[IsoWeek, list[PlannedBreak]] = defaultdict(list)
+    for put in chosen.puts:
+        for place in put.places:
+            placed[week_of(place.date)].setdefault(put.task.id, []).append(place)
+    for day, text in chosen.priorities:
+        priorities[week_of(day)].append((day, text))
+    for pause in chosen.breaks:
+        breaks[week_of(pause.date)].append(pause)
+    return {
+        week: Choice(
+            since=context.today,
+            placed=placed.get(week, {}),
+            seen={task: _stands(context, week, task) for task in placed.get(week, {})},
+            priorities=priorities.get(week, ()),
+            breaks=breaks.get(week, ()),
+        )
+        for week in {*placed, *priorities, *breaks}
+    }
+
+
+def _stands(context: Context, week: IsoWeek, task: str) -> list[PlacedTask]:
+    """Where the week's file has the task from today on, as it was read."""
+    file = context.files.weeks.get(week)
+    entries = file.placed if file is not None else ()
+    return [one for one in entries if one.task == task and one.date >= context.today]
+
+
+def _counted(context: Context, task: PlanTask, until: date) -> TaskChange | None:
+    """Keeps the count of a carried task: it is counted on after the week of its day."""
+    seen = task_in_file(context, task.id)
+    if seen is None or seen.repeats or not task.carried:
+        return None
+    return TaskChange(seen, carried_values(task, until))
+
+
+def carried_values(task: PlanTask, until: date) -> dict[str, Value | None]:
+    """The keys that say over how many weeks a task has been carried up to that day's week."""
+    return {"carried": task.carried, "carried_until": until} if task.carried else {}
+
+
+def task_in_file(context: Context, task_id: str) -> Task | None:
+    """The open task of `tasks.toml` with that id; None for a to-do of a calendar."""
+    return next((one for one in context.files.tasks if one.id == task_id and one.open), None)
+
+
+def needed(context: Context, task: PlanTask) -> Task:
+    """The task as its file has it; EditRefused where no file has it."""
+    found = task_in_file(context, task.id)
+    if found is None:
+        raise EditRefused(
+            message(
+                "“{title}” stands in a calendar, which weeksync does not write to; put it on a "
+                "day, or change it there",
+                title=task.title,
+            )
+        )
+    return found
