@@ -85,7 +85,7 @@ def _plain(kind: str, values: dict[bytes, bytes], lines: int) -> Outline | None:
     first = last = _around(start.rpartition(b":")[2])
     if end:
         last = _around(end.rpartition(b":")[2])
-    name = decoded(uid[1:]).strip()
+    name = _uid(uid[1:])
     if first is None or last is None or not name or (length and not _SHORT.fullmatch(length)):
         return None
     return Outline(name, first[0], last[1]) if first[0] < last[1] else None
@@ -120,7 +120,7 @@ def _values(lines: Iterable[tuple[bytes, bytes]]) -> Values:
 def _uid(raw: bytes) -> str:
     """The UID; one too long to be kept whole stays the same by its beginning and a digest."""
     if len(raw) <= LONGEST_NAME:
-        return decoded(raw)
+        return decoded(raw).strip()
     return f"{decoded(raw[:100])}-{sha256(raw).hexdigest()[:16]}"
 
 
