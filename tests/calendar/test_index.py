@@ -91,13 +91,24 @@ def test_days(lines: tuple[str, ...], first: str | None, last: str | None) -> No
         assert timedelta(0) <= found.last_day - date.fromisoformat(last) <= timedelta(days=14)
 
 
-@pytest.mark.parametrize("content", [b"", b"<html><body>Sign in</body></html>", b"\x1f\x8b\x08\0"])
-def test_what_is_no_calendar_is_said(content: bytes) -> None:
-    """An empty text, HTML and packed bytes hold no groups, and that is a problem."""
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (b"", '"feed" is empty'),
+        (
+            b"<html><body>Sign in</body></html>",
+            '"feed" holds no calendar; it begins with "<html><body>Sign in</body></html>"',
+        ),
+        (b'{"error": 1}', '"feed" holds no calendar; it begins with "{"error": 1}"'),
+        (b"\x1f\x8b\x08\0", '"feed" holds no calendar; it begins with "‹"'),
+    ],
+)
+def test_what_is_no_calendar_is_said(content: bytes, said: str) -> None:
+    """Nothing, HTML, JSON and packed bytes hold no groups, and it is said what they are."""
     found, problems = index_object("test", RawObject("feed", "", content))
     assert found.groups == ()
     assert [str(problem) for problem in problems] == [
-        'test: "feed" holds no calendar; look whether the address or the file is the right one'
+        f"test: {said}; look whether the address or the file is the right one"
     ]
 
 

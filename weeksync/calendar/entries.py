@@ -79,6 +79,8 @@ class Entry:
     exceptions: tuple[Stamp, ...] = ()
     recurrence_id: Stamp | None = None
     and_future: bool = False
+    withdrawn: bool = False
+    """Cancelled from outside: by METHOD, or by a later word about its series."""
     body: str = ""
     whole: bool = True
     """False where the text ends within it: the lines that say what it is may be missing."""
@@ -91,14 +93,22 @@ class Entry:
         return bool(self.rules or self.extras)
 
     @property
+    def floating_id(self) -> bool:
+        """Whether RECURRENCE-ID is a time without any zone: that of its series is meant."""
+        line = first(self.lines, "RECURRENCE-ID")
+        if line is None or self.recurrence_id is None or self.recurrence_id.clock is None:
+            return False
+        return not line.parameter("TZID") and not written(line.value).utc
+
+    @property
     def title(self) -> str:
         """SUMMARY."""
         return text_of(self.lines, "SUMMARY")
 
     @property
     def cancelled(self) -> bool:
-        """STATUS:CANCELLED, in either spelling."""
-        return word_of(self.lines, "STATUS") in {"CANCELLED", "CANCELED"}
+        """STATUS:CANCELLED, in either spelling, or METHOD:CANCEL of its calendar."""
+        return self.withdrawn or word_of(self.lines, "STATUS") in {"CANCELLED", "CANCELED"}
 
     def remark(self, problem: Problem) -> Remark:
         """A remark about the entry as a whole."""
@@ -155,6 +165,7 @@ class _Reader:
             exceptions=self._exceptions(start),
             recurrence_id=recurrence_id,
             and_future=range_ is not None and range_.parameter("RANGE").upper() == "THISANDFUTURE",
+            withdrawn=self._component.calendar.cancels,
             body=self._component.body,
             whole=self._component.whole,
             remarks=tuple(self._remarks),

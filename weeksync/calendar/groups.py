@@ -8,11 +8,11 @@ the text.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from weeksync.calendar import report
-from weeksync.calendar.entries import Entry
+from weeksync.calendar.entries import Entry, Stamp
 from weeksync.calendar.lines import read_lines, text_of
 from weeksync.calendar.outline import Outline, earliest, latest
 from weeksync.calendar.text import ComponentText
@@ -101,26 +101,53 @@ class Versions:
 
 
 def choose(source: str, entries: Iterable[Entry]) -> Versions:
-    """The versions that count; entries that name no time at all are reported and left out."""
+    """The versions that count; entries that name no time at all are reported and left out.
+
+    But for one that cancels its series: that needs no time (RFC 5546 section 3.2.5).
+    """
     remarks: list[Remark] = []
     masters: list[Entry] = []
-    overrides: dict[object, Entry] = {}
+    changed: list[Entry] = []
+    ends: list[Entry] = []
     for entry in entries:
         remarks += entry.remarks
-        if entry.start is None and entry.kind == "VEVENT":
+        if entry.start is not None or entry.kind != "VEVENT":
+            (masters if entry.recurrence_id is None else changed).append(entry)
+        elif entry.cancelled:
+            ends.append(entry)
+        else:
             problem = report.no_start(source, report.short(entry.title), entry.uid)
             remarks.append(entry.remark(problem))
-        elif entry.recurrence_id is None:
-            masters.append(entry)
-        elif (key := entry.recurrence_id.key) not in overrides or (
-            entry.rank >= overrides[key].rank
-        ):
-            overrides[key] = entry
     master = _highest(masters)
+    overrides = _overrides(changed, master)
+    end = _highest(ends)
+    if end is not None:
+        if master is not None and end.rank >= master.rank:
+            master = replace(master, withdrawn=True)
+        overrides = {
+            key: replace(one, withdrawn=True) if end.rank >= one.rank else one
+            for key, one in overrides.items()
+        }
     if master is not None and any(_another(one, master) for one in masters):
         problem = report.one_uid_twice(source, report.short(master.title), master.uid)
         remarks.append(master.remark(problem))
     return Versions(master, tuple(overrides.values()), tuple(remarks))
+
+
+def _overrides(changed: list[Entry], master: Entry | None) -> dict[object, Entry]:
+    """The version that counts of each changed instance, by what names it."""
+    found: dict[object, Entry] = {}
+    clock = master.start.clock if master is not None and master.start is not None else None
+    for entry in changed:
+        stamp = entry.recurrence_id
+        if stamp is None:
+            continue
+        if clock is not None and entry.floating_id:
+            stamp = Stamp(stamp.local, clock)
+            entry = replace(entry, recurrence_id=stamp)
+        if stamp.key not in found or entry.rank >= found[stamp.key].rank:
+            found[stamp.key] = entry
+    return found
 
 
 def _highest(masters: list[Entry]) -> Entry | None:
@@ -133,6 +160,11 @@ def _highest(masters: list[Entry]) -> Entry | None:
 
 def _another(one: Entry, master: Entry) -> bool:
     """Whether `one` is no earlier version of `master`: same rank, and another time."""
-    if one is master or one.rank != master.rank or one.start is None or master.start is None:
+    if (
+        one.body is master.body
+        or one.rank != master.rank
+        or one.start is None
+        or master.start is None
+    ):
         return False
     return one.start.key != master.start.key

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 from weeksync.calendar import report
 from weeksync.calendar.outline import Outline, earliest, latest, outline
-from weeksync.calendar.text import CalendarText, ComponentText, FileText, read
+from weeksync.calendar.text import CalendarText, ComponentText, FileText, read, unfolded
+from weeksync.calendar.where import last_line, physical
 from weeksync.model.limits import ReadLimits
 from weeksync.model.problem import Problem
 from weeksync.model.pulled import IndexedObject, RawObject, UidGroup
@@ -48,18 +49,23 @@ def index_object(
             for uid, one in groups.items()
         ),
     )
-    problems = (*_structure(source, raw.name, file), *too_large(source, raw.name, file, limits))
+    problems = (*_structure(source, raw, file), *too_large(source, raw.name, file, limits))
     return indexed, problems
 
 
-def _structure(source: str, name: str, file: FileText) -> tuple[Problem, ...]:
+def _structure(source: str, raw: RawObject, file: FileText) -> tuple[Problem, ...]:
     if not file.calendars:
-        return (report.no_calendar(source, name),)
+        return (report.no_calendar(source, raw.name, unfolded(raw.content[:_SHOWN])),)
     if file.cut:
-        return (report.cut(source, name),)
+        return (report.cut(source, raw.name, last_line(raw.content)),)
     if file.stray:
-        return (report.unbalanced(source, name),)
+        line = physical(raw.content, file.stray_at)
+        return (report.unbalanced(source, raw.name, line),)
     return ()
+
+
+_SHOWN = 200
+"""Bytes of something that is no calendar, from which what is shown of it is taken."""
 
 
 def too_large(source: str, name: str, file: FileText, limits: ReadLimits) -> tuple[Problem, ...]:
@@ -100,7 +106,11 @@ class _ZoneDigests:
         self._zones = b""
 
     def of(self, calendar: CalendarText, raw: bytes) -> bytes:
-        """Bytes that change when a zone rule changes that these lines may use."""
+        """Bytes that change when what these lines mean may change."""
+        cancels = b"CANCEL" if calendar.cancels else b""
+        return cancels + self._zones_of(calendar, raw)
+
+    def _zones_of(self, calendar: CalendarText, raw: bytes) -> bytes:
         if not calendar.default_zone and b"TZID" not in raw and b"tzid" not in raw.lower():
             return b""
         if calendar is not self._calendar:

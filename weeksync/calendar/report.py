@@ -21,8 +21,9 @@ def _object(
     remedy: Message,
     kind: ProblemKind = ProblemKind.OBJECT,
     name: str = "",
+    line: int | None = None,
 ) -> Problem:
-    return Problem(kind, what, Place(source=source, object=name), remedy)
+    return Problem(kind, what, Place(source=source, object=name, line=line), remedy)
 
 
 def unknown_zone(source: str, tzid: str, used: str) -> Problem:
@@ -273,18 +274,19 @@ def unreadable(source: str, title: str, uid: str, reason: str) -> Problem:
     )
 
 
-def cut(source: str, name: str) -> Problem:
-    """A text that ends before its last END."""
+def cut(source: str, name: str, line: int) -> Problem:
+    """A text that ends before its last END; `line` is its last."""
     return _object(
         source,
         message('"{name}" ends in the middle; what comes after is missing', name=short(name)),
         message("pull the source again, or export the file again"),
         name=name,
+        line=line,
     )
 
 
-def unbalanced(source: str, name: str) -> Problem:
-    """BEGIN and END that do not match."""
+def unbalanced(source: str, name: str, line: int | None) -> Problem:
+    """BEGIN and END that do not match; `line` is where that is first seen."""
     return _object(
         source,
         message(
@@ -293,17 +295,20 @@ def unbalanced(source: str, name: str) -> Problem:
         ),
         message("export the file again, or tell whoever publishes it"),
         name=name,
+        line=line,
     )
 
 
-def no_calendar(source: str, name: str) -> Problem:
-    """A text with no calendar in it."""
-    return _object(
-        source,
-        message('"{name}" holds no calendar', name=short(name)),
-        message("look whether the address or the file is the right one"),
-        name=name,
-    )
+def no_calendar(source: str, name: str, begins: str) -> Problem:
+    """A text with no calendar in it, and how it begins."""
+    shown = short("".join(one if one.isprintable() else " " for one in begins[:_LONGEST]))
+    what = message('"{name}" is empty', name=short(name))
+    if shown:
+        what = message(
+            '"{name}" holds no calendar; it begins with "{text}"', name=short(name), text=shown
+        )
+    remedy = message("look whether the address or the file is the right one")
+    return _object(source, what, remedy, name=name)
 
 
 def appointment(title: str, rule: str) -> Problem:

@@ -33,6 +33,7 @@ _MARK = re.compile(rb"\n([BbEe][A-Za-z]{2,4}):[ \t]*([A-Za-z0-9-]+)[ \t]*(?=\n|\
 _BEGIN = re.compile(rb"\nBEGIN:", re.IGNORECASE)
 _TZID = re.compile(rb"\nTZID(?:;[^:\n]*)?:([^\n]*)", re.IGNORECASE)
 _DEFAULT_ZONE = re.compile(rb"\nX-WR-TIMEZONE(?:;[^:\n]*)?:([^\n]*)", re.IGNORECASE)
+_METHOD = re.compile(rb"\nMETHOD(?:;[^:\n]*)?:[ \t]*([A-Za-z]{1,20})", re.IGNORECASE)
 _TOO_LONG = re.compile(rb"([^\n]{%d})[^\n]+" % LONGEST_LINE)
 
 Span = tuple[int, int]
@@ -40,9 +41,10 @@ Span = tuple[int, int]
 
 @dataclass(slots=True)
 class CalendarText:
-    """One VCALENDAR: its VTIMEZONE texts by TZID, its X-WR-TIMEZONE ("" where absent)."""
+    """One VCALENDAR: its VTIMEZONE texts by TZID, its X-WR-TIMEZONE, whether METHOD is CANCEL."""
 
     default_zone: str = ""
+    cancels: bool = False
     zones: dict[str, str] = field(default_factory=dict)
 
 
@@ -86,6 +88,7 @@ class ComponentText:
 class FileText:
     """What one text holds; `cut` where it ends before its last END, `stray` counts lost marks.
 
+    `stray_at` is the first line where one was missed, from 1, as lines are after unfolding.
     `full` where it holds more than is read; `heavy` names the zones whose rules were too long
     to be kept.
     """
@@ -94,6 +97,7 @@ class FileText:
     components: list[ComponentText] = field(default_factory=list)
     cut: bool = False
     stray: int = 0
+    stray_at: int = 0
     full: bool = False
     heavy: list[str] = field(default_factory=list)
 
@@ -191,7 +195,7 @@ class _Scan:
             self._read_header(self._header, start)
         if not self._open or self._open[-1] != kind:
             if kind not in self._open:
-                self.file.stray += 1
+                self._stray(start)
                 return
             self._lose(start, below=len(self._open) - self._open[::-1].index(kind))
         self._open.pop()
@@ -216,11 +220,16 @@ class _Scan:
     def _lose(self, start: int, below: int) -> None:
         """END lines are missing for all that is open from `below` on."""
         if len(self._open) > below:
-            self.file.stray += 1
+            self._stray(start)
         if self._kind and self._level >= below:
             # Its lines are all there; those of a zone may be another's.
             self._keep(start, whole=self._kind != "VTIMEZONE")
         del self._open[below:]
+
+    def _stray(self, start: int) -> None:
+        self.file.stray += 1
+        if self.file.stray == 1:
+            self.file.stray_at = self._text.count(b"\n", 0, start + 1)
 
     def _keep(self, end: int, *, whole: bool) -> None:
         kind, self._kind = self._kind, ""
@@ -254,6 +263,8 @@ class _Scan:
         """The calendar's own lines, before its first component."""
         if found := _DEFAULT_ZONE.search(self._text, begun, end):
             self._calendar().default_zone = decoded(found[1][:LONGEST_NAME]).strip()
+        if found := _METHOD.search(self._text, begun, end):
+            self._calendar().cancels = found[1].upper() == b"CANCEL"
         self._header = None
 
 

@@ -110,7 +110,7 @@ class TodoMaker:
             identity="",
             title=entry.title,
             priority=min(number_of(lines, "PRIORITY"), 9),
-            status=word_of(lines, "STATUS"),
+            status="CANCELLED" if entry.cancelled else word_of(lines, "STATUS"),
             completed=self._completed(lines),
             percent=min(number_of(lines, "PERCENT-COMPLETE"), 100),
             estimate_minutes=_estimate(lines),

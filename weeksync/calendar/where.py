@@ -61,6 +61,13 @@ def last_line(content: bytes) -> int:
     return ended.count(b"\n") + 1
 
 
+def physical(content: bytes, logical: int) -> int | None:
+    """The number of the physical line at which a line begins that is so many after unfolding."""
+    return next(
+        (at for count, (at, _) in enumerate(_logical(content), 1) if count == logical), None
+    )
+
+
 @dataclass(slots=True)
 class _Walk:
     """One walk over an object for what several remarks look for."""
@@ -122,6 +129,8 @@ def _logical(content: bytes) -> Iterator[tuple[int, str]]:
         raw = raw.removesuffix(b"\n")
         if not raw:
             continue
+        if not begun:
+            raw = raw.lstrip(b" \t")  # a fold of nothing
         if raw[:1] in (b" ", b"\t"):
             if len(line) < _BYTES:
                 line += raw[1:]
