@@ -6,11 +6,9 @@ test holds the two against each other.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from datetime import date, time
 from enum import Enum
-from functools import cache
 from typing import Any
 
 from pydantic import BaseModel
@@ -29,7 +27,6 @@ def plan_record(plan: WeekPlan | None) -> dict[str, Any] | None:
     return None if plan is None else _record(plan)
 
 
-@cache
 def _names(kind: type) -> tuple[str, ...]:
     """The fields of a record, then its properties."""
     if issubclass(kind, BaseModel):
@@ -38,7 +35,7 @@ def _names(kind: type) -> tuple[str, ...]:
     return said + tuple(name for name, one in vars(kind).items() if isinstance(one, property))
 
 
-def _record(thing: object) -> dict[str, Any]:
+def _record(thing: Any) -> dict[str, Any]:
     found = {}
     for name in _names(type(thing)):
         value = getattr(thing, name)
@@ -61,8 +58,6 @@ def _value(value: Any) -> Any:
         return value.value
     if isinstance(value, date | time):  # a datetime is a date, too
         return value.isoformat()
-    if isinstance(value, tuple | list):
+    if isinstance(value, tuple):
         return [_value(one) for one in value]
-    if isinstance(value, Mapping):
-        return {str(key): _value(one) for key, one in value.items()}
     return value
