@@ -30,6 +30,8 @@ class LineKind(StrEnum):
     EVENT = "event"
     PRIORITY = "priority"
     TASK = "task"
+    PROPOSED = "proposed"
+    """A piece of a task where it was proposed: a proposal moves none that was confirmed."""
     PAY = "pay"
     STEP = "step"
     BILL = "bill"

@@ -30,9 +30,9 @@ def changes(
     the lines of one recurring event are taken for each other in order of their days. A task that
     is done (`is_done`, asked with its id and day) is no change: somebody marked it. Lines that
     other persons may see than before are never taken for the same, so that nothing is told to
-    the wrong ones.
+    the wrong ones. What is only proposed is no part of it: a proposal tells its own differences.
     """
-    old, new = _without_equals(snapshot.lines, lines(spread))
+    old, new = _without_equals(*(map(_decided, (snapshot.lines, lines(spread)))))
     pairs, old, new = _paired(old, new, lambda one: one.key)
     more, old, new = _paired(old, new, lambda one: one.series or one.key)
     done = {task_key(task): task for task in _tasks_of(old)}
@@ -41,6 +41,10 @@ def changes(
     found += [_single(ChangeKind.GONE, one) for one in gone]
     found += [_single(ChangeKind.NEW, one) for one in new]
     return tuple(sorted(found, key=_order))
+
+
+def _decided(found: Iterable[SnapshotLine]) -> _Lines:
+    return [one for one in found if one.kind is not LineKind.PROPOSED]
 
 
 def _tasks_of(old: Iterable[SnapshotLine]) -> Iterator[str]:

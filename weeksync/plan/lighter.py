@@ -58,6 +58,16 @@ class LighterPeriods:
         at = bisect_right(spans, day, key=lambda span: span[0])
         return at > 0 and day <= spans[at - 1][1]
 
+    def without_lessons(self, child: str, day: date, carers: Collection[str]) -> bool:
+        """Whether the lessons of a child rest: it is the child's own lighter day, or everybody's.
+
+        One grown-up who rests does not cancel a lesson as long as another of `carers`, who look
+        after children, can give it.
+        """
+        if self.covers(child, day):
+            return True
+        return bool(carers) and all(self.covers(one, day) for one in carers)
+
     def frozen(self, persons: Sequence[str], after: date, until: date) -> int:
         """How many weeks after that of `after`, up to that of `until`, count for nothing carried.
 
@@ -183,13 +193,12 @@ def _to_make_up(
 ) -> Iterator[tuple[str, date]]:
     """Lessons that do not take place: the child's own, or all while nobody can look after them.
 
-    One grown-up who rests does not cancel a lesson as long as another who looks after children
-    can give it. A lesson with a mark that it was done is done. One that is moved to a day of the
-    period to be made up is none of its lessons.
+    A lesson with a mark that it was done is done. One that is moved to a day of the period to be
+    made up is none of its lessons.
     """
     carers = [one.id for one in asked.people if one.looks_after_children]
     for day in days:
-        nobody = person in carers and all(periods.covers(one, day) for one in carers)
+        nobody = person in carers and periods.without_lessons("", day, carers)
         for lesson in asked.lessons(day):
             if (
                 not lesson.make_up

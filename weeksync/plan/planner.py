@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable
-from datetime import date, datetime
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import replace
+from datetime import date, datetime, timedelta
 from functools import partial
 from zoneinfo import ZoneInfo
 
@@ -13,17 +14,24 @@ from weeksync.model.elsewhere import OtherClocks
 from weeksync.model.household import CheckIn, HouseholdFiles, latest_marks
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem, ProblemKind
-from weeksync.model.spread import Day, LeftOut, MonthPlan, PlanTask, Spread
+from weeksync.model.spread import Day, DayOccurrence, LeftOut, MonthPlan, PlanTask, Spread
 from weeksync.model.week import IsoWeek, Month, WeekRule, days_between
+from weeksync.plan.assign import preparing
+from weeksync.plan.balances import Balances
 from weeksync.plan.business_days import SATURDAY_SUNDAY, BusinessDays
+from weeksync.plan.changes import changes
 from weeksync.plan.chosen import Chosen
+from weeksync.plan.coming_up import LookAhead
+from weeksync.plan.confirmed import Confirmed
 from weeksync.plan.day_hours import DayHours
 from weeksync.plan.day_index import DayIndex, left_out_within
 from weeksync.plan.day_parts import PartHours
 from weeksync.plan.decisions import Decision, decisions
 from weeksync.plan.habits import Habits
+from weeksync.plan.lesson_tally import LessonTallies
 from weeksync.plan.local_days import LocalDays
 from weeksync.plan.money import Money
+from weeksync.plan.month_spans import month_spans
 from weeksync.plan.public_holidays import PublicHolidays
 from weeksync.plan.task_records import Today
 from weeksync.plan.tasks import Tasks
@@ -56,9 +64,12 @@ class Planner:
         left_out: Iterable[LeftOut] = (),
     ) -> None:
         config = files.config
+        occurrences, left_out = tuple(occurrences), tuple(left_out)
         self._rule = rule
         self._carry_limit = config.planning.carry_limit_weeks
-        self._left_out = tuple(left_out)
+        self._confirmed = Confirmed(files.snapshots)
+        self._carers = [one.id for one in config.people if one.looks_after_children]
+        self._left_out = left_out
         self._local = LocalDays(tz)
         today = Today(now, self._local)
         self._today = today.date
@@ -76,7 +87,8 @@ class Planner:
         )
         business_days = BusinessDays(self._holidays.holds, weekend)
         self._money = Money(files, business_days, self._today)
-        self._index = DayIndex(occurrences, self._local, hours, OtherClocks(config, tz))
+        shown = (*occurrences, *self._confirmed.struck(left_out))
+        self._index = DayIndex(shown, self._local, hours, OtherClocks(config, tz))
         self._tasks = Tasks(files.tasks, todos, files.weeks, today=today, rule=rule, hours=hours)
         self._chosen = Chosen(files.weeks, rule, self._tasks)
         self._check_ins = _by_day(files.check_ins)
@@ -94,8 +106,19 @@ class Planner:
             business_days=business_days,
             tasks=self._tasks,
             chosen=self._chosen,
+            balances=Balances(files, self._money, self._today),
+            tallies=LessonTallies(self._terms, self._today, self._lessons_rest),
+            ahead=LookAhead(
+                occurrences,
+                self._tasks.open(),
+                preparing(config, files.appointments),
+                self._local,
+                timedelta(weeks=config.planning.look_ahead_weeks),
+            ),
         )
-        self._proposals = Proposals(self._parts, self.day, partial(taken, self._parts))
+        self._proposals = Proposals(
+            self._parts, self.day, partial(taken, self._parts), self._confirmed.pieces(tz)
+        )
         self._days: dict[date, Day] = {}
         self._decided: tuple[Decision, ...] | None = None
         self.problems = (*self._holidays.problems, *self._money.problems)
@@ -118,18 +141,37 @@ class Planner:
         is_week = dates == self._rule.days(week)
         asked = self._decisions() if first <= self._today <= last else ()
         days = tuple(self.day(day) for day in dates)
-        return Spread(
+        spread = Spread(
             week=week if is_week else None,
             days=days,
             habits=self._habits.rows(dates),
             undated=self._tasks.undated(first, last),
             notes=self._chosen.notes(week) if is_week else "",
-            left_out=left_out_within(self._left_out, self._local, first, last),
+            left_out=self._left_out_of(days),
             problems=self.problems,
             decisions=tuple(text for only_for, text in asked if not only_for),
             own_decisions=tuple((only_for, text) for only_for, text in asked if only_for),
             plan=week_plan(self._parts, days, self._proposals) if is_week else None,
         )
+        return self._with_changes(spread)
+
+    def _with_changes(self, spread: Spread) -> Spread:
+        """The week with what has changed since its snapshot, where it has one."""
+        snapshot = self._confirmed.of(spread.week) if spread.week is not None else None
+        if snapshot is None or spread.plan is None:
+            return spread
+        found = changes(snapshot, spread, self._tasks.is_done)
+        return replace(
+            spread, plan=replace(spread.plan, confirmed=snapshot.taken_at, changes=found)
+        )
+
+    def _left_out_of(self, days: Sequence[Day]) -> tuple[LeftOut, ...]:
+        """What would have touched the days and is on none of them, not even struck through."""
+        struck = {
+            one.occurrence for day in days for one in day.occurrences if one.occurrence.cancelled
+        }
+        found = left_out_within(self._left_out, self._local, days[0].date, days[-1].date)
+        return tuple(one for one in found if one.occurrence not in struck)
 
     def to_decide(self) -> tuple[PlanTask, ...]:
         """Open tasks left over from past weeks that nobody has decided about yet.
@@ -149,7 +191,12 @@ class Planner:
         while week <= last:
             weeks.append((week, tuple(self.day(day) for day in self._rule.days(week))))
             week = week.shifted(1)
-        return MonthPlan(month, tuple(weeks))
+        return MonthPlan(
+            month,
+            tuple(weeks),
+            spans=tuple(month_spans(days) for _, days in weeks),
+            coming_up=self._parts.ahead.within(month.first, month.last),
+        )
 
     def day(self, day: date) -> Day:
         """One day with everything on it; the same for its week, its month and any span."""
@@ -170,7 +217,7 @@ class Planner:
             term_week=self._terms.week(day),
             term_break=self._terms.break_name(day),
             priorities=self._chosen.priorities(day),
-            occurrences=self._index.on(day),
+            occurrences=self._shown(day),
             tasks=self._tasks.on(day),
             money=self._money.on(day),
             lessons=self._terms.lessons(day),
@@ -179,6 +226,19 @@ class Planner:
             check_ins=tuple(self._check_ins.get(day, ())),
             problems=_of_length(minutes),
         )
+
+    def _shown(self, day: date) -> tuple[DayOccurrence, ...]:
+        """What touches the day; a cancelled one where the snapshot of its week has it."""
+        week = self._rule.week_of(day)
+        return tuple(
+            one
+            for one in self._index.on(day)
+            if not one.occurrence.cancelled or self._confirmed.has(one.occurrence, week)
+        )
+
+    def _lessons_rest(self, child: str, day: date) -> bool:
+        """Whether a lighter week sends on the lessons of a child."""
+        return self._habits.lighter.without_lessons(child, day, self._carers)
 
     def _decisions(self) -> tuple[Decision, ...]:
         if self._decided is None:

@@ -7,7 +7,15 @@ from datetime import date, datetime, timedelta
 
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.snapshot import MOST_LINES, LineKind, Snapshot, SnapshotLine
-from weeksync.model.spread import BreakItem, Day, DayOccurrence, HabitRow, PlanTask, Spread
+from weeksync.model.spread import (
+    BreakItem,
+    Day,
+    DayOccurrence,
+    HabitRow,
+    PlanTask,
+    Spread,
+)
+from weeksync.model.week_plan import Standing
 
 _CLOCK = "%H:%M"
 _KINDS = {kind: place for place, kind in enumerate(LineKind)}
@@ -32,6 +40,7 @@ def lines(spread: Spread) -> tuple[SnapshotLine, ...]:
     first = spread.days[0].date
     found = [line for day in spread.days for line in _of_day(day)]
     found += _events(spread)
+    found += _proposed(spread)
     found += (_habit(row, first) for row in spread.habits)
     if spread.notes.strip():
         found.append(
@@ -65,6 +74,25 @@ def series_key(one: Occurrence) -> str:
 def task_key(task_id: str) -> str:
     """What names a task."""
     return f"task|{task_id}"
+
+
+def _proposed(spread: Spread) -> Iterator[SnapshotLine]:
+    proposal = spread.plan.proposal if spread.plan is not None else None
+    for task in proposal.tasks if proposal is not None else ():
+        for piece in task.pieces if task.standing is Standing.PLACED else ():
+            last = piece.end.date()
+            yield SnapshotLine(
+                kind=LineKind.PROPOSED,
+                key=f"proposed|{task.task}",
+                day=piece.start.date(),
+                until=last if last > piece.start.date() else None,
+                title=task.title,
+                start=_clock(piece.start),
+                end=_clock(piece.end),
+                part=piece.part,
+                persons=(task.person,) if task.person else (),
+                only_for=task.only_for,
+            )
 
 
 def _of_day(day: Day) -> Iterator[SnapshotLine]:

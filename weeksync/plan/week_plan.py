@@ -10,15 +10,19 @@ from weeksync.model.household import HouseholdFiles
 from weeksync.model.spread import Day
 from weeksync.model.week import WeekRule
 from weeksync.model.week_plan import DayLoad, Proposal, WeekPlan
+from weeksync.plan.balances import Balances
 from weeksync.plan.breaks import propose_breaks
 from weeksync.plan.business_days import BusinessDays
+from weeksync.plan.business_week import business_week
 from weeksync.plan.chosen import Chosen
 from weeksync.plan.clashes import clashes, worked
+from weeksync.plan.coming_up import LookAhead
 from weeksync.plan.day_hours import DayHours
 from weeksync.plan.day_index import DayIndex
 from weeksync.plan.engagements import Engagements
 from weeksync.plan.habits import Habits
 from weeksync.plan.hand_overs import hand_overs
+from weeksync.plan.lesson_tally import LessonTallies
 from weeksync.plan.load import day_loads, unassigned
 from weeksync.plan.local_days import LocalDays
 from weeksync.plan.money import Money
@@ -45,6 +49,9 @@ class Parts:
     business_days: BusinessDays
     tasks: Tasks
     chosen: Chosen
+    balances: Balances
+    tallies: LessonTallies
+    ahead: LookAhead
 
 
 def week_plan(parts: Parts, days: Sequence[Day], proposals: Proposals) -> WeekPlan:
@@ -66,6 +73,11 @@ def week_plan(parts: Parts, days: Sequence[Day], proposals: Proposals) -> WeekPl
         ),
         carried=carried_tasks(parts, dates),
         lighter=lighter_of(parts, dates),
+        balances=parts.balances.lowest(dates[0], dates[-1]),
+        business=business_week(item for day in days for item in day.money),
+        lessons=parts.tallies.lessons(dates[0], dates[-1]),
+        attendance=parts.tallies.attendance(dates[0], dates[-1]),
+        coming_up=parts.ahead.within(dates[0], dates[-1]),
     )
 
 

@@ -1,0 +1,89 @@
+"""What lies over several days of a month, as stretches in its rows of weeks."""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from weeksync.model.spread import Day, MonthSpan
+
+
+@dataclass
+class _Run:
+    """Days next to each other in a row that show the same."""
+
+    span: MonthSpan
+    weight: int
+    """0 for a break from lessons, which is the ground the others lie on, else 1."""
+
+
+def month_spans(days: Sequence[Day]) -> tuple[MonthSpan, ...]:
+    """The stretches of one row of days: all-day events over more than one day, and breaks.
+
+    One that lies over several days of the calendar is there even where only one of them is in
+    the row. Lanes are as few as they can be: each stretch, by its first day, takes the lowest lane
+    that is free (interval partitioning: Kleinberg & Tardos, Algorithm Design, section 4.1).
+    """
+    runs = [*_breaks(days), *_events(days)]
+    runs.sort(key=lambda run: (run.span.first, run.weight, -_length(run.span), run.span.title))
+    placed = _in_lanes([run.span for run in runs])
+    return tuple(sorted(placed, key=lambda span: (span.lane, span.first)))
+
+
+def _length(span: MonthSpan) -> int:
+    return (span.last - span.first).days
+
+
+def _breaks(days: Sequence[Day]) -> Iterator[_Run]:
+    """The breaks from lessons; whether one reaches beyond the row its days cannot tell."""
+    run: _Run | None = None
+    for day in days:
+        if run is not None and day.term_break == run.span.title:
+            run.span = replace(run.span, last=day.date)
+            continue
+        if run is not None:
+            yield run
+        run = _Run(MonthSpan(day.term_break, day.date, day.date, 0), 0) if day.term_break else None
+    if run is not None:
+        yield run
+
+
+def _events(days: Sequence[Day]) -> Iterable[_Run]:
+    found: dict[object, _Run] = {}
+    for day in days:
+        for one in day.occurrences:
+            if one.part is not None or not (one.from_before or one.goes_on):
+                continue
+            run = found.get(one.occurrence)
+            if run is None:
+                span = MonthSpan(
+                    one.occurrence.title,
+                    day.date,
+                    day.date,
+                    0,
+                    from_before=one.from_before,
+                    goes_on=one.goes_on,
+                    occurrence=one.occurrence,
+                )
+                found[one.occurrence] = _Run(span, 1)
+            else:
+                run.span = replace(run.span, last=day.date, goes_on=one.goes_on)
+    return found.values()
+
+
+def _in_lanes(spans: Iterable[MonthSpan]) -> Iterator[MonthSpan]:
+    """The spans, which come by their first day, each in the lowest lane that is free."""
+    free: list[int] = []
+    busy: list[tuple[date, int]] = []
+    lanes = 0
+    for span in spans:
+        while busy and busy[0][0] < span.first:
+            heapq.heappush(free, heapq.heappop(busy)[1])
+        if free:
+            lane = heapq.heappop(free)
+        else:
+            lane, lanes = lanes, lanes + 1
+        heapq.heappush(busy, (span.last, lane))
+        yield replace(span, lane=lane)
