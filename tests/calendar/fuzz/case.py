@@ -80,6 +80,11 @@ class Case:
         """What the index says."""
         return index_object("test", RawObject("a.ics", "", self.content))[0]
 
+    @property
+    def bounds(self) -> dict[str, tuple[date | None, date | None]]:
+        """The days that the index gives to each UID."""
+        return {one.uid: (one.first_day, one.last_day) for one in self.index.groups}
+
     @cached_property
     def calendars(self) -> list[CalendarLines] | None:
         """The text in its parts, where it is well-formed."""

@@ -8,16 +8,17 @@ from __future__ import annotations
 import random
 import time
 from hashlib import sha256
+from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 
 def guided(folder: Path, seconds: float, seed: int, relations: int) -> None:
     """The engine of atheris (libFuzzer) with edits of our own beside its."""
-    import atheris  # type: ignore[import-not-found,unused-ignore]
-
+    atheris: Any = import_module("atheris")
     with atheris.instrument_imports(include=["weeksync.calendar"]):
         from tests.calendar.fuzz.finds import Finds
-    from tests.calendar.fuzz.mutate import CORPUS, HERE, LARGEST, corpus, thrown
+    from tests.calendar.fuzz.mutate import CASES, CORPUS, HERE, LARGEST, corpus, thrown
 
     finds, texts = Finds(folder, relations), corpus()
 
@@ -29,7 +30,7 @@ def guided(folder: Path, seconds: float, seed: int, relations: int) -> None:
 
     atheris.Setup(
         [
-            "fuzz", str(folder / "seen"), str(CORPUS), f"-max_total_time={int(seconds)}",
+            "fuzz", *map(str, (folder / "seen", CORPUS, CASES)), f"-max_total_time={int(seconds)}",
             f"-seed={seed}", f"-max_len={LARGEST}", f"-dict={HERE / 'tokens.dict'}",
             "-print_final_stats=1", "-verbosity=0", "-rss_limit_mb=1024", "-timeout=60",
             f"-artifact_prefix={folder / 'failed'}/",

@@ -122,7 +122,8 @@ def index_is_sound(indexed: IndexedObject) -> None:
 def bounds_hold(indexed: IndexedObject, found: Expansion) -> None:
     """Everything found belongs to a group of the index and lies within its days."""
     groups = {group.uid: group for group in indexed.groups}
-    for one in (*found.occurrences, *found.todos):
+    everything: list[Occurrence | TodoItem] = [*found.occurrences, *found.todos]
+    for one in everything:
         assert one.uid in groups, f"{one.uid!r} is in no group of the index"
         group = groups[one.uid]
         times = (one.start, one.end) if isinstance(one, Occurrence) else (one.start, one.due)

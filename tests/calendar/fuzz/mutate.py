@@ -13,6 +13,8 @@ from pathlib import Path
 
 HERE = Path(__file__).parent
 CORPUS = HERE / "corpus"
+CASES = HERE.parent / "data" / "cases"
+LONGEST_ENTRY = 2_048
 LARGEST = 4_096
 """Bytes of a mutated text: what is long is slow, and shows nothing that is not short."""
 
@@ -22,9 +24,17 @@ _ESCAPE = re.compile(rb"\\(?:x([0-9a-fA-F]{2})|(.))", re.DOTALL)
 _NUMBERS = (b"0", b"1", b"2", b"4", b"29", b"31", b"53", b"60", b"366", b"2027", b"9999", b"-1")
 
 
+def entries() -> list[Path]:
+    """The texts that are mutated: the corpus, and the cases with what is expected of them."""
+    found: dict[bytes, Path] = {}
+    for path in (*sorted(CORPUS.glob("*.ics")), *sorted(CASES.glob("*.ics"))):
+        found.setdefault(path.read_bytes(), path)
+    return [path for data, path in found.items() if len(data) < LONGEST_ENTRY]
+
+
 def corpus() -> list[bytes]:
-    """The texts of the corpus, by name."""
-    return [path.read_bytes() for path in sorted(CORPUS.glob("*.ics"))]
+    """What is in them."""
+    return [path.read_bytes() for path in entries()]
 
 
 def tokens() -> list[bytes]:

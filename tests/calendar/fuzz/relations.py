@@ -14,6 +14,7 @@ from collections import Counter
 from collections.abc import Callable
 from dataclasses import fields, replace
 from datetime import date, datetime, timedelta
+from typing import Any
 
 from tests.calendar.fuzz import texts
 from tests.calendar.fuzz.case import (
@@ -75,17 +76,28 @@ def line_ends_and_folds(case: Case) -> None:
 def case_of_names(case: Case) -> None:
     """Names are the same in upper and lower case (section 2); a UID of ours is of the text."""
     if case.named:
-        other = case.ask(texts.each_line(case.text, texts.other_case))
+        text = texts.each_line(case.text, texts.other_case)
+        other = case.ask(text)
         same(facts(case.base), facts(other), "names in the other case")
-        same_problems(case.base, other, "names in the other case")
+        _same_problems(case, text, other, "names in the other case")
 
 
 def case_of_words(case: Case) -> None:
     """So are rules, durations, times and fixed words (section 2)."""
     if case.named:
-        other = case.ask(texts.each_line(case.text, texts.lower_words))
+        text = texts.each_line(case.text, texts.lower_words)
+        other = case.ask(text)
         same(facts(case.base), facts(other), "words in lower case")
-        same_problems(case.base, other, "words in lower case")
+        _same_problems(case, text, other, "words in lower case")
+
+
+def _same_problems(case: Case, text: str, other: Expansion, what: str) -> None:
+    """Compare problems, unless the index takes the two for different in the days they touch.
+
+    What cannot touch the window is not read, and what is wrong in it is not told.
+    """
+    if case.bounds == Case(text.encode()).bounds:
+        same_problems(case.base, other, what)
 
 
 def order_of_lines(case: Case) -> None:
@@ -94,7 +106,7 @@ def order_of_lines(case: Case) -> None:
     if case.named and text is not None:
         other = case.ask(text)
         same(facts(case.base), facts(other), "lines in another order")
-        same_problems(case.base, other, "lines in another order")
+        _same_problems(case, text, other, "lines in another order")
 
 
 def order_of_components(case: Case) -> None:
@@ -265,7 +277,9 @@ def larger_budgets(case: Case) -> None:
     Where a whole source meets its budget, more of one event may cost another.
     """
     sizes = {one.name: getattr(case.limits, one.name) for one in fields(case.limits)}
-    twice = {name: size * 2 for name, size in sizes.items() if isinstance(size, int)}
+    twice: dict[str, Any] = {
+        name: size * 2 for name, size in sizes.items() if isinstance(size, int)
+    }
     other = case.ask(case.content, limits=replace(case.limits, **twice))
     if not bounded(case.base):
         same(facts(case.base), facts(other), "a larger budget where none was met")
