@@ -83,7 +83,7 @@ class Proposals:
             priorities={day.date: day.priorities for day in days},
             wanted_on=parts.tasks.wanted_on,
             find=parts.tasks.find,
-            elsewhere=self._placed_before(week),
+            elsewhere=self._placed_before(week) | self._confirmed_after(dates[-1]),
         )
         setting = Setting(
             parts.now,
@@ -101,6 +101,16 @@ class Proposals:
             if earlier < week
             for one in made.tasks
             if one.pieces
+        }
+
+    def _confirmed_after(self, last: date) -> set[str]:
+        """Tasks that a snapshot of a later week has, if they need not be done before."""
+        return {
+            task.id
+            for task in self._parts.tasks.open()
+            if (pieces := self._confirmed.get(task.id))
+            and min(piece.start.date() for piece in pieces) > last
+            and (task.last_day is None or task.last_day > last)
         }
 
 
