@@ -88,7 +88,8 @@ def _plain(kind: str, values: dict[bytes, bytes], lines: int) -> Outline | None:
     name = _uid(uid[1:])
     if first is None or last is None or not name or (length and not _SHORT.fullmatch(length)):
         return None
-    return Outline(name, first[0], last[1]) if first[0] < last[1] else None
+    # What ends before it starts is shown where it starts.
+    return Outline(name, first[0], max(first[1], last[1]))
 
 
 _OF_PLAIN = (b"UID", b"DTSTART", b"DTEND", b"DURATION")
