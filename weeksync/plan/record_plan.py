@@ -27,7 +27,7 @@ def plan_record(plan: WeekPlan | None) -> dict[str, Any] | None:
     return None if plan is None else _record(plan)
 
 
-def _names(kind: type) -> tuple[str, ...]:
+def _names(kind: type[Any]) -> tuple[str, ...]:
     """The fields of a record, then its properties."""
     if issubclass(kind, BaseModel):
         return tuple(kind.model_fields)
