@@ -21,7 +21,7 @@ _LINE = re.compile(
 )
 _DAY = re.compile(rb"(?<!\d)(\d{4})-?(\d\d)-?(\d\d)(?!\d)")
 _FINE = re.compile(rb"SECONDLY|MINUTELY|HOURLY|BYHOUR|BYMINUTE|BYSECOND", re.IGNORECASE)
-_UNTIL = re.compile(rb"UNTIL=(\d{4})-?(\d\d)-?(\d\d)")
+_UNTIL = re.compile(rb"[;:][ \t]*UNTIL=(\d{4})-?(\d\d)-?(\d\d)")
 _SIMPLE = re.compile(
     rb"(?:FREQ=(?:DAILY|WEEKLY)|COUNT=\d{1,7}|INTERVAL=\d{1,7}|WKST=\w\w|;)+"
     rb"(?:BYDAY=(?:\w\w,?)+)?(?:;WKST=\w\w)?;?"
