@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
+from itertools import groupby
 
 from weeksync.model.spread import Day, MonthSpan
+
+_DAY = timedelta(days=1)
 
 
 @dataclass
@@ -19,14 +22,16 @@ class _Run:
     """0 for a break from lessons, which is the ground the others lie on, else 1."""
 
 
-def month_spans(days: Sequence[Day]) -> tuple[MonthSpan, ...]:
+def month_spans(days: Sequence[Day], break_name: Callable[[date], str]) -> tuple[MonthSpan, ...]:
     """The stretches of one row of days: all-day events over more than one day, and breaks.
+
+    `break_name` gives the break from lessons of any day, "" for none.
 
     One that lies over several days of the calendar is there even where only one of them is in
     the row. Lanes are as few as they can be: each stretch, by its first day, takes the lowest lane
     that is free (interval partitioning: Kleinberg & Tardos, Algorithm Design, section 4.1).
     """
-    runs = [*_breaks(days), *_events(days)]
+    runs = [*_breaks(days, break_name), *_events(days)]
     runs.sort(key=lambda run: (run.span.first, run.weight, -_length(run.span), run.span.title))
     placed = _in_lanes([run.span for run in runs])
     return tuple(sorted(placed, key=lambda span: (span.lane, span.first)))
@@ -36,18 +41,20 @@ def _length(span: MonthSpan) -> int:
     return (span.last - span.first).days
 
 
-def _breaks(days: Sequence[Day]) -> Iterator[_Run]:
-    """The breaks from lessons; whether one reaches beyond the row its days cannot tell."""
-    run: _Run | None = None
-    for day in days:
-        if run is not None and day.term_break == run.span.title:
-            run.span = replace(run.span, last=day.date)
-            continue
-        if run is not None:
-            yield run
-        run = _Run(MonthSpan(day.term_break, day.date, day.date, 0), 0) if day.term_break else None
-    if run is not None:
-        yield run
+def _breaks(days: Sequence[Day], break_name: Callable[[date], str]) -> Iterator[_Run]:
+    first, last = days[0].date, days[-1].date
+    for title, group in groupby(days, key=lambda day: day.term_break):
+        its = [day.date for day in group]
+        if title:
+            span = MonthSpan(
+                title,
+                its[0],
+                its[-1],
+                0,
+                from_before=its[0] == first and break_name(first - _DAY) == title,
+                goes_on=its[-1] == last and break_name(last + _DAY) == title,
+            )
+            yield _Run(span, 0)
 
 
 def _events(days: Sequence[Day]) -> Iterable[_Run]:

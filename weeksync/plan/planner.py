@@ -194,7 +194,7 @@ class Planner:
         return MonthPlan(
             month,
             tuple(weeks),
-            spans=tuple(month_spans(days) for _, days in weeks),
+            spans=tuple(month_spans(days, self._terms.break_name) for _, days in weeks),
             coming_up=self._parts.ahead.within(month.first, month.last),
         )
 
