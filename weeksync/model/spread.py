@@ -80,8 +80,10 @@ class PlanTask:
     @property
     def last_day(self) -> date | None:
         """The last day on which it can be done in time: its due date less its lead days."""
-        if self.due is None or self.due - date.min < timedelta(self.lead_days):
+        if not self.lead_days or self.due is None:
             return self.due
+        if self.due - date.min < timedelta(self.lead_days):
+            return date.min
         return self.due - timedelta(self.lead_days)
 
 

@@ -43,15 +43,16 @@ class Habits:
             key=lambda one: (part_place(one.part), one.order, one.title.casefold(), one.id),
         )
         self.lighter = LighterPeriods(files.weeks, rule)
+        self._rows: dict[tuple[date, ...], tuple[HabitRow, ...]] = {}
 
     def rows(self, days: Sequence[date]) -> tuple[HabitRow, ...]:
         """A row for each habit that is due, paused or marked on one of `days`."""
-        rows = (self._row(habit, days) for habit in self._habits)
-        return tuple(
-            row
-            for row in rows
-            if any(cell.state is not CellState.NOT_DUE or cell.value for cell in row.cells)
-        )
+        asked = tuple(days)
+        found = self._rows.get(asked)
+        if found is None:
+            rows = (self._row(habit, asked) for habit in self._habits)
+            found = self._rows[asked] = tuple(filter(_is_shown, rows))
+        return found
 
     def due_in(self, person: str, days: Sequence[date]) -> tuple[tuple[str, tuple[str, ...]], ...]:
         """(id, only_for) of the person's habits that are due on one of `days`, paused or not."""
@@ -108,7 +109,8 @@ class Habits:
 
     def _marked_in_week(self, habit: Habit, start: date) -> int:
         week = (start + timedelta(days=offset) for offset in range(7))
-        return sum(self._cell(habit, day).state is CellState.MARKED for day in week)
+        noted = (day for day in week if (habit.id, day) in self._marks)
+        return sum(self._cell(habit, day).state is CellState.MARKED for day in noted)
 
     def _cell(self, habit: Habit, day: date) -> HabitCell:
         mark = self._marks.get((habit.id, day))
@@ -136,6 +138,10 @@ class Habits:
     def _is_paused(self, habit: Habit, day: date) -> bool:
         own = any(one.start <= day and (one.end is None or day <= one.end) for one in habit.pauses)
         return own or self.lighter.covers(habit.person, day)
+
+
+def _is_shown(row: HabitRow) -> bool:
+    return any(cell.state is not CellState.NOT_DUE or cell.value for cell in row.cells)
 
 
 def reached(habit: Habit, value: str) -> bool:

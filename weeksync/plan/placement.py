@@ -40,9 +40,18 @@ class _Day:
     plannable: int
     left: int
     gaps: list[tuple[int, int, DayPart]]
+    whole: list[_Span] | None = None
+    """The unbroken stretches of all parts, once asked for; None again when some is taken."""
 
-    def runs(self, part: DayPart | None, until: int | None) -> Iterator[_Span]:
+    def runs(self, part: DayPart | None, until: int | None) -> Iterable[_Span]:
         """Unbroken free stretches: of one part, or over parts where none is asked for."""
+        if part is not None or until is not None:
+            return self._runs(part, until)
+        if self.whole is None:
+            self.whole = list(self._runs(None, None))
+        return self.whole
+
+    def _runs(self, part: DayPart | None, until: int | None) -> Iterator[_Span]:
         run: _Span | None = None
         for start, low_end, of in self.gaps:
             end = low_end if until is None else min(low_end, until)
@@ -66,7 +75,7 @@ class _Day:
                 gaps.append((low, min(start, high), part))
             if max(end, low) < high:
                 gaps.append((max(end, low), high, part))
-        self.gaps = gaps
+        self.gaps, self.whole = gaps, None
 
     def part_at(self, minute: int) -> DayPart | None:
         """The part of the gap that holds `minute`."""
@@ -124,6 +133,8 @@ class Room:
         that takes all of it is preferred to earlier bits of several days.
         """
         days = [one for day, one in self._days.items() if wish.first <= day <= wish.last]
+        if sum(one.left for one in days) < wish.minutes:
+            return ()
         if whole:
             for one in days:
                 if one.left >= wish.minutes:

@@ -35,6 +35,8 @@ from weeksync.plan.task_records import minutes_of
 from weeksync.plan.week_rooms import Setting, WeekRooms, rank
 from weeksync.plan.week_tasks import Asked, WeekTasks, sort_out
 
+_PLACES = {standing: place for place, standing in enumerate(Standing)}
+
 
 def propose(
     asked: Asked,
@@ -144,8 +146,8 @@ class _Proposer:
         stood = [
             piece for piece in setting.confirmed.get(task.id, ()) if piece.start >= setting.now
         ]
-        owner = self._week.owner(task)
-        if not stood or not owner or not self._rooms[owner].keep(stood):
+        owner = self._week.owner(task) if stood else ""
+        if not owner or not self._rooms[owner].keep(stood):
             return None
         return self._week.proposed(task, owner, Standing.PLACED, reasons.kept(), stood)
 
@@ -241,5 +243,4 @@ def _after_the_week(task: PlanTask) -> tuple[object, ...]:
 def _by_time(one: ProposedTask) -> tuple[object, ...]:
     """With a time before those without, then by standing as the words stand, due date, title."""
     at = one.pieces[0].start.timestamp() if one.pieces else float("inf")
-    place = list(Standing).index(one.standing)
-    return at, place, one.due or date.max, one.title.casefold(), one.task
+    return at, _PLACES[one.standing], one.due or date.max, one.title.casefold(), one.task

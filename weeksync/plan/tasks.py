@@ -56,6 +56,7 @@ class Tasks:
         self._repeating: list[RepeatingTask] = []
         self._known: dict[str, PlanTask] = {}
         self._open: tuple[PlanTask, ...] | None = None
+        self._carried: dict[int, tuple[Carried, ...]] = {}
         self._counts = CarriedCounts(LighterPeriods(weeks, rule), rule, self._today)
         self._wanted = _wanted(weeks)
         placements = _placements(weeks, hours)
@@ -129,11 +130,13 @@ class Tasks:
         A decision about one is due from `limit` weeks on, unless it has been decided about: see
         `weeksync.plan.carried.carried`.
         """
-        return tuple(
-            carried(task, limit=limit, today=self._today, wanted_on=self.wanted_on(task.id))
-            for task in sorted(self.open(), key=most_carried)
-            if task.carried
-        )
+        if limit not in self._carried:
+            found = sorted((task for task in self.open() if task.carried), key=most_carried)
+            self._carried[limit] = tuple(
+                carried(task, limit=limit, today=self._today, wanted_on=self.wanted_on(task.id))
+                for task in found
+            )
+        return self._carried[limit]
 
     def to_decide(self, limit: int, first: date) -> tuple[PlanTask, ...]:
         """What is left over and not decided about: carried for `limit` weeks first, longest first.
