@@ -19,7 +19,7 @@ def test_there_are_cases() -> None:
     """The folder of cases was found, and each text has its expectation beside it."""
     texts = {path.name for path in cases.FOLDER.glob("*.ics")}
     assert texts == {one.name for name in NAMES for one in cases.read(name).objects}
-    assert len(NAMES) > 150
+    assert len(NAMES) > 250
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -27,7 +27,8 @@ def as_utf8(content: bytes) -> bytes:
     """The text in bytes of which ASCII is a part: UTF-16 becomes UTF-8, a mark is dropped."""
     if name := _utf_16(content[:4]):
         content = content.decode(name, "replace").encode("utf-8", "replace")
-    return content.removeprefix(codecs.BOM_UTF8)
+    # Files that were put together have marks inside, too, before what looks like no BEGIN then.
+    return content.replace(codecs.BOM_UTF8, b"") if codecs.BOM_UTF8 in content else content
 
 
 def _utf_16(head: bytes) -> str:

@@ -81,8 +81,10 @@ def read_lines(body: str, names: frozenset[str]) -> dict[str, list[Line]]:
                 found[last][-1] = _continued(last, found[last][-1], raw)
             continue
         last = name
-        if head.count('"') % 2 and (split := _QUOTED_HEAD.fullmatch(raw)):
-            head, value = split[1], split[2]
+        if head.count('"') % 2:
+            split = _QUOTED_HEAD.fullmatch(raw)
+            # Without one, a quote was never closed.
+            head, value = split.groups() if split else (head.replace('"', ""), value)
         elif ":" in value and name in _TIMES and not _DAY.match(value):
             head, _, value = raw.rpartition(":")  # a TZID with a bare colon: GMT+01:00
         found.setdefault(name, []).append(Line(head, value))
