@@ -25,7 +25,7 @@ def as_an_appointment(case: Case) -> None:
     """
     rules, begun = _RULE.findall(case.text), _START.findall(case.text)
     moment = _start(begun[-1]) if begun else None
-    if not rules or moment is None:
+    if not rules or not rules[-1].strip() or moment is None:
         return
     try:
         ours = Appointment(

@@ -9,13 +9,14 @@ from zoneinfo import ZoneInfo
 
 from tests.calendar.fuzz.case import Case
 from tests.calendar.support import LONDON
-from weeksync.calendar import Expansion, index_object
+from weeksync.calendar import Expansion, index_object, report
 from weeksync.calendar.window import Window
 from weeksync.model.limits import ExpandLimits
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem
 from weeksync.model.pulled import IndexedObject, RawObject
 
+_UNREADABLE = report.unreadable("", "", "", "").what.text
 LONGEST_SENTENCE = 1_000
 """Characters of a problem: what a calendar says in it is shortened."""
 
@@ -100,6 +101,8 @@ def problems_tell(problems: Iterable[Problem]) -> None:
         assert problem.remedy is not None, f"a problem without a remedy: {told}"
         assert len(told) <= LONGEST_SENTENCE, f"a problem of {len(told)} characters: {told[:200]}"
         assert "\n" not in told, f"a problem of several lines: {told!r}"
+        # The reader catches what nobody thought of; here it is to be thought of.
+        assert problem.what.text != _UNREADABLE, f"something was raised: {told}"
 
 
 def lines_are_there(content: bytes, problems: Iterable[Problem]) -> None:
