@@ -4,19 +4,19 @@ from __future__ import annotations
 
 import argparse
 import json
-import os
 import webbrowser
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
 from weeksync.cli.ask import ask_for_household
+from weeksync.cli.carry import carry_options, run_carry
+from weeksync.cli.household import context_of
 from weeksync.cli.terminal import Terminal
 from weeksync.cli.text import lines_of
 from weeksync.errors import UsageError
 from weeksync.message import Message, message
 from weeksync.workflow import (
-    Context,
     Outcome,
     Status,
     build,
@@ -33,9 +33,6 @@ from weeksync.workflow import (
     shown,
 )
 
-ENVIRONMENT = "WEEKSYNC_HOUSEHOLD"
-"""Names the household folder where no option does."""
-
 Words = Callable[[Message], str]
 
 
@@ -48,13 +45,6 @@ class Command:
     example: str
     run: Callable[[argparse.Namespace, Terminal], int]
     arguments: Callable[[argparse.ArgumentParser, Words], None] = lambda parser, words: None
-
-
-def _context(options: argparse.Namespace, terminal: Terminal, *, give_ids: bool = True) -> Context:
-    folder = Path(options.household or os.environ.get(ENVIRONMENT, "."))
-    context = Context.read(folder, instant_now(options.now), give_ids=give_ids)
-    terminal.language = context.language
-    return context
 
 
 def _demo_options(parser: argparse.ArgumentParser, words: Words) -> None:
@@ -121,7 +111,7 @@ def _check_options(parser: argparse.ArgumentParser, words: Words) -> None:
 
 
 def _check(options: argparse.Namespace, terminal: Terminal) -> int:
-    context = _context(options, terminal, give_ids=False)
+    context = context_of(options, terminal, give_ids=False)
     return terminal.tell(check(context, offline=options.offline), always=True)
 
 
@@ -150,7 +140,7 @@ def _pull_options(parser: argparse.ArgumentParser, words: Words) -> None:
 
 
 def _pull(options: argparse.Namespace, terminal: Terminal) -> int:
-    context = _context(options, terminal)
+    context = context_of(options, terminal)
     with (
         open_store(context, rebuild=options.rebuild) as store,
         terminal.progress() as progress,
@@ -162,14 +152,14 @@ def _pull(options: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def _build(options: argparse.Namespace, terminal: Terminal) -> int:
-    context = _context(options, terminal)
+    context = context_of(options, terminal)
     with open_store(context) as store, terminal.progress() as progress:
         outcome = build(context, store, progress=progress)
     return terminal.tell(outcome)
 
 
 def _nightly(options: argparse.Namespace, terminal: Terminal) -> int:
-    context = _context(options, terminal)
+    context = context_of(options, terminal)
     with terminal.progress() as progress:
         outcome = nightly(context, progress=progress)
     return terminal.tell(outcome)
@@ -198,7 +188,7 @@ def _show(options: argparse.Namespace, terminal: Terminal) -> int:
     if options.schema:
         terminal.say(schema_text().rstrip("\n"))
         return Status.FINE
-    context = _context(options, terminal, give_ids=False)
+    context = context_of(options, terminal, give_ids=False)
     spread, problems = shown(context, options.span, person=options.person, area=options.area)
     outcome = Outcome.of((), problems)
     if options.json:
@@ -218,7 +208,7 @@ def _open_options(parser: argparse.ArgumentParser, words: Words) -> None:
 
 
 def _open(options: argparse.Namespace, terminal: Terminal) -> int:
-    return _browse(page_of(_context(options, terminal, give_ids=False), options.week), terminal)
+    return _browse(page_of(context_of(options, terminal, give_ids=False), options.week), terminal)
 
 
 def _browse(page: Path, terminal: Terminal) -> int:
@@ -279,6 +269,13 @@ COMMANDS = (
         "weeksync show 2027-W12 --json",
         _show,
         _show_options,
+    ),
+    Command(
+        "carry",
+        message("Decide about tasks left over: do, split, give a date, or drop each."),
+        "weeksync carry next",
+        run_carry,
+        carry_options,
     ),
     Command(
         "open",

@@ -8,7 +8,8 @@ import sys
 import traceback
 
 import weeksync
-from weeksync.cli.commands import COMMANDS, ENVIRONMENT, Command
+from weeksync.cli.commands import COMMANDS, Command
+from weeksync.cli.household import ENVIRONMENT
 from weeksync.cli.terminal import Terminal
 from weeksync.errors import HouseholdError, WeeksyncError
 from weeksync.message import message

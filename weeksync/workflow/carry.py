@@ -165,7 +165,7 @@ def give_date(context: Context, one: LeftOver, day: date) -> None:
     if any(place.task == seen.id for file in context.files.weeks.values() for place in file.placed):
         place = PlacedTask(task=seen.id, date=day, part=seen.part)
         write_choice(context, Chosen([Put(one.task, (place,))]))
-        seen = needed(_again(context), one.task)
+        seen = needed(again(context), one.task)
     change_tasks(context.folder, [TaskChange(seen, values)])
 
 
@@ -203,7 +203,8 @@ def _entry(part: Part, copied: Mapping[str, Value]) -> dict[str, Value]:
     return {"title": part.title, **copied, **estimate}
 
 
-def _again(context: Context) -> Context:
+def again(context: Context) -> Context:
+    """The household as its files are now, at the same instant."""
     return Context.read(context.folder, context.now, output=context.output_folder)
 
 

@@ -1,0 +1,23 @@
+"""The household that a command works on, from its options or the environment."""
+
+from __future__ import annotations
+
+import argparse
+import os
+from pathlib import Path
+
+from weeksync.cli.terminal import Terminal
+from weeksync.workflow import Context, instant_now
+
+ENVIRONMENT = "WEEKSYNC_HOUSEHOLD"
+"""Names the household folder where no option does."""
+
+
+def context_of(
+    options: argparse.Namespace, terminal: Terminal, *, give_ids: bool = True
+) -> Context:
+    """The household as read; from here on the terminal speaks its language."""
+    folder = Path(options.household or os.environ.get(ENVIRONMENT, "."))
+    context = Context.read(folder, instant_now(options.now), give_ids=give_ids)
+    terminal.language = context.language
+    return context
