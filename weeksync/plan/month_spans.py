@@ -61,7 +61,8 @@ def _events(days: Sequence[Day]) -> Iterable[_Run]:
     found: dict[object, _Run] = {}
     for day in days:
         for one in day.occurrences:
-            if one.part is not None or not (one.from_before or one.goes_on):
+            is_long = one.part is None and (one.from_before or one.goes_on)
+            if not is_long or one.occurrence.journal:
                 continue
             run = found.get(one.occurrence)
             if run is None:

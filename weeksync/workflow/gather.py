@@ -15,6 +15,9 @@ from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem
 from weeksync.model.spread import LeftOut
 from weeksync.plan import Planner, assign, assign_todos, merge, merge_todos
+from weeksync.plan.coming_up import reach
+from weeksync.plan.day_index import left_out_within
+from weeksync.plan.local_days import LocalDays
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.pull import standing_problems
@@ -32,10 +35,11 @@ class Gathered:
 def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
     """Read the days from `first` to `last`, both included, from store and household files.
 
-    The store only serves what it has; rows that are missing or out of date are computed, and
+    Of the calendars somewhat more is read: what is to be begun on these days lies after them. The
+    store only serves what it has; rows that are missing or out of date are computed, and
     kept where the store was opened for writing.
     """
-    start, end = first, last + timedelta(days=1)
+    start, end = first, last + _ahead(context) + timedelta(days=1)
     occurrences: list[Occurrence] = []
     todos: list[TodoItem] = []
     problems = [*context.files.problems, *standing_problems(store, context.config.calendars)]
@@ -52,6 +56,7 @@ def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
     assigned = (*by_hand.occurrences, *assign(tuple(occurrences), context.config))
     order = ("", *(source.id for source in context.config.calendars))
     shown, left_out = merge(assigned, order)
+    left_out = left_out_within(left_out, LocalDays(context.tz), first, last)
     home = context.config.household
     planner = Planner(
         context.files,
@@ -65,6 +70,16 @@ def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
         left_out=left_out,
     )
     return Gathered(planner, left_out, (*problems, *planner.problems))
+
+
+def _ahead(context: Context) -> timedelta:
+    """How far beyond the days that are asked for something may lie that is begun on them."""
+    config = context.config
+    preparations = [
+        *(preparation for rule in config.rules for preparation in rule.prepare),
+        *(preparation for one in context.files.appointments for preparation in one.prepare),
+    ]
+    return reach(preparations, timedelta(weeks=config.planning.look_ahead_weeks))
 
 
 def _of_source(
