@@ -240,3 +240,45 @@ def test_periods_that_overlap() -> None:
     ]
     assert not periods.covers("ines", march(5))
     assert len(periods.all) == 3
+
+
+def decisions(*weeks: WeekFile, now: int = 24, **parts: Any) -> list[str]:
+    """What everybody is asked in the week of today."""
+    chosen = {IsoWeek(2027, 8 + number): one for number, one in enumerate(weeks)}
+    moment = datetime(2027, 3, now, 7, tzinfo=UTC)
+    made = planner(files(CARERS, weeks=chosen, **parts), now=moment).week(IsoWeek.of(moment.date()))
+    return [str(text) for text in made.decisions]
+
+
+def test_asked_to_pay_before_lighter_days() -> None:
+    """As long as they are to come; what is only for somebody is asked apart."""
+    wanted = (
+        "“Milk” is to be paid by hand on 2027-03-25, in lighter days of Dov: pay it before "
+        "2027-03-25"
+    )
+    assert decisions(rest("dov", 25, 28), bills=BILLS[:3]) == [wanted]
+    assert decisions(rest("dov", 24, 28), bills=BILLS[:3]) == []
+    assert decisions(rest("dov", 25, 28), bills=BILLS[:3], now=10) == []
+    assert decisions(rest("dov", 24, 28), bills=BILLS[3:], now=22) == []
+
+
+def test_asked_what_becomes_of_what_piled_up() -> None:
+    """After the last day, beside what is asked about each task; hidden ones are not counted."""
+    tasks = (
+        task("a", due=march(16)),
+        task("b", due=march(17)),
+        task("own", due=march(17), only_for=("dov",)),
+    )
+    wanted = (
+        "2 tasks piled up in the lighter days of Dov until 2027-03-18: spread them over the days "
+        "to come, or park them"
+    )
+    assert decisions(rest("dov", 15, 18), tasks=tasks)[-1] == wanted
+    assert wanted not in decisions(rest("dov", 15, 18), tasks=tasks, now=18)
+
+
+def test_lessons_of_lighter_days_are_not_asked_for() -> None:
+    """They are to be made up; the others of the last seven days are asked for."""
+    missing = "{} lessons of the last seven days are not recorded"
+    assert decisions(**LESSONS, now=26) == [missing.format(5)]
+    assert decisions(rest("juno", 22, 26), **LESSONS, now=26) == [missing.format(2)]

@@ -508,6 +508,18 @@ def test_a_priority_once_and_not_while_it_waits() -> None:
     assert [(one.day, one.title) for one in found.priorities] == [(MON, "long")]
 
 
+def test_a_priority_of_a_day_that_is_over_can_be_one_again() -> None:
+    """It was not done then."""
+    late = task("report", due=TUE, priority=1)
+    found = proposed(
+        [load(WED, "08:00-20:00")],
+        late,
+        now=moment(WED, 420),
+        priorities={TUE: (Priority("report", "report"),)},
+    )
+    assert [(one.day, one.title) for one in found.priorities] == [(WED, "report")]
+
+
 def test_only_for_goes_with_the_task() -> None:
     """Whatever is proposed about it."""
     hidden = task("frame", due=MON, only_for=("ines",))

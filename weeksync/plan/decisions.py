@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from weeksync.message import Message, counted, message
 from weeksync.model.money_item import MoneyItem
 from weeksync.model.spread import PlanTask
-from weeksync.model.week_plan import Carried
+from weeksync.model.week_plan import Carried, LighterDays
 from weeksync.plan.money import Money
 from weeksync.plan.tasks import Tasks
 from weeksync.plan.terms import Terms
@@ -23,15 +24,29 @@ list stays a list."""
 _LESSON_DAYS = 7
 
 
+@dataclass(frozen=True, slots=True)
+class LighterTimes:
+    """The lighter periods around today, whose they are, and which lessons rest for them."""
+
+    periods: Sequence[LighterDays]
+    names: Mapping[str, str]
+    """Id of a person → the name on the pages."""
+    rests: Callable[[str, date], bool]
+    """(child, day) → whether the lessons of that day are sent on."""
+
+
 def decisions(
-    money: Money, tasks: Tasks, terms: Terms, today: date, carry_limit: int
+    money: Money, tasks: Tasks, terms: Terms, today: date, carry_limit: int, lighter: LighterTimes
 ) -> tuple[Decision, ...]:
-    """Bills not paid, tasks carried too long, overdue tasks, lessons nobody recorded."""
+    """Bills not paid or due in lighter days, tasks carried too long, overdue tasks, what piled up
+    in lighter days, lessons nobody recorded."""
     found = [_unpaid(group) for group in money.overdue(today)]
+    found += _pay_before(lighter, today)
     carried = [one for one in tasks.carried(carry_limit) if one.decision_due]
     found += _bounded([_carried(one) for one in carried], _more_carried)
     found += _bounded([_late(task) for task in _overdue(tasks.open(), carried, today)], _more_late)
-    found += _lessons(terms, today)
+    found += _piled_up(lighter, today)
+    found += _lessons(terms, today, lighter.rests)
     return tuple(found)
 
 
@@ -101,9 +116,54 @@ def _more_late(count: int) -> Message:
     return counted("{count} more task is overdue", "{count} more tasks are overdue", count)
 
 
-def _lessons(terms: Terms, today: date) -> list[Decision]:
-    days = (today - timedelta(days=back) for back in range(1, _LESSON_DAYS + 1))
-    missing = sum(lesson.done is None for day in days for lesson in terms.lessons(day))
+def _pay_before(lighter: LighterTimes, today: date) -> list[Decision]:
+    """What is to be paid by hand before lighter days that are still to come; each bill once."""
+    return [
+        (
+            item.only_for,
+            message(
+                "“{title}” is to be paid by hand on {day}, in lighter days of {person}: "
+                "pay it before {first}",
+                title=item.title,
+                day=item.day.isoformat(),
+                person=lighter.names.get(one.person, one.person),
+                first=one.first.isoformat(),
+            ),
+        )
+        for one in lighter.periods
+        if one.first > today
+        for item in one.pay_before
+    ]
+
+
+def _piled_up(lighter: LighterTimes, today: date) -> list[Decision]:
+    """What is left of lighter days that are over; what is only for somebody is not counted."""
+    found: list[Decision] = []
+    for one in lighter.periods:
+        hidden = {name for name, _ in one.reserved}
+        count = sum(name not in hidden for name in one.piled_up)
+        if one.last < today and count:
+            text = counted(
+                "{count} task piled up in the lighter days of {person} until {day}: "
+                "spread it over the days to come, or park it",
+                "{count} tasks piled up in the lighter days of {person} until {day}: "
+                "spread them over the days to come, or park them",
+                count,
+                person=lighter.names.get(one.person, one.person),
+                day=one.last.isoformat(),
+            )
+            found.append(((), text))
+    return found
+
+
+def _lessons(terms: Terms, today: date, rests: Callable[[str, date], bool]) -> list[Decision]:
+    """Lessons without a mark; those that a lighter week sends on are not asked for."""
+    days = [today - timedelta(days=back) for back in range(1, _LESSON_DAYS + 1)]
+    missing = sum(
+        lesson.done is None and not rests(lesson.child, day)
+        for day in days
+        for lesson in terms.lessons(day)
+    )
     if not missing:
         return []
     text = counted(

@@ -26,9 +26,10 @@ from weeksync.plan.confirmed import Confirmed
 from weeksync.plan.day_hours import DayHours
 from weeksync.plan.day_index import DayIndex, left_out_within
 from weeksync.plan.day_parts import PartHours
-from weeksync.plan.decisions import Decision, decisions
+from weeksync.plan.decisions import Decision, LighterTimes, decisions
 from weeksync.plan.habits import Habits
 from weeksync.plan.lesson_tally import LessonTallies
+from weeksync.plan.lighter import AFTERWARDS
 from weeksync.plan.local_days import LocalDays
 from weeksync.plan.money import Money
 from weeksync.plan.month_spans import month_spans
@@ -37,7 +38,7 @@ from weeksync.plan.task_records import Today
 from weeksync.plan.tasks import Tasks
 from weeksync.plan.terms import Terms
 from weeksync.plan.week_plan import Parts, taken, week_plan
-from weeksync.plan.week_proposal import Proposals
+from weeksync.plan.week_proposal import Proposals, lighter_of
 
 
 class Planner:
@@ -68,6 +69,7 @@ class Planner:
         self._rule = rule
         self._carry_limit = config.planning.carry_limit_weeks
         self._confirmed = Confirmed(files.snapshots)
+        self._names = {one.id: one.name for one in config.people}
         self._carers = [one.id for one in config.people if one.looks_after_children]
         self._left_out = left_out
         self._local = LocalDays(tz)
@@ -243,9 +245,19 @@ class Planner:
     def _decisions(self) -> tuple[Decision, ...]:
         if self._decided is None:
             self._decided = decisions(
-                self._money, self._tasks, self._terms, self._today, self._carry_limit
+                self._money,
+                self._tasks,
+                self._terms,
+                self._today,
+                self._carry_limit,
+                self._lighter_times(),
             )
         return self._decided
+
+    def _lighter_times(self) -> LighterTimes:
+        """The lighter periods of the two weeks before and after today."""
+        days = (self._today, self._today + AFTERWARDS)
+        return LighterTimes(lighter_of(self._parts, days), self._names, self._lessons_rest)
 
 
 def _by_day(check_ins: Iterable[CheckIn]) -> dict[date, list[CheckIn]]:

@@ -23,10 +23,11 @@ def propose_priorities(
     """
     tasks = {task.id: task for task in asked.open_tasks}
     by_day = _by_day(asked, proposed)
-    taken = {one.task for day in asked.days for one in asked.priorities.get(day, ()) if one.task}
+    coming = [day for day in asked.days if day >= asked.first]
+    taken = {one.task for day in coming for one in asked.priorities.get(day, ()) if one.task}
     found = []
-    for day in asked.days:
-        left = most - len(asked.priorities.get(day, ())) if day >= asked.first else 0
+    for day in coming:
+        left = most - len(asked.priorities.get(day, ()))
         could = [tasks[name] for name in by_day.get(day, ()) if name in tasks]
         for task in sorted(could, key=lambda one: _order(one, day)):
             reason = _reason(task, day)

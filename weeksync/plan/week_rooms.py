@@ -96,8 +96,7 @@ class WeekRooms:
 
     def out(self, task: PlanTask, reason: Message) -> ProposedTask:
         """The record of a task that can be nowhere."""
-        owner = self.owner(task) or (task.persons[0] if task.persons else "")
-        return self.proposed(task, owner, Standing.UNPLACED, reason)
+        return self.proposed(task, self.owner(task), Standing.UNPLACED, reason)
 
     def proposed(
         self,
@@ -112,7 +111,7 @@ class WeekRooms:
         return ProposedTask(
             task=task.id,
             title=task.title,
-            person=person,
+            person=person or next(iter(task.persons), ""),
             standing=standing,
             reason=reason,
             minutes=minutes_of(task, self._usual) if minutes is None else minutes,
