@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from weeksync.model.config import Holiday
 from weeksync.model.money import BusinessDayRule
@@ -191,3 +193,30 @@ def test_an_unknown_part_keeps_the_days_of_its_country() -> None:
 def test_known_regions_are_no_problem(region: str) -> None:
     """Codes are taken in either case; no region at all is fine too."""
     assert PublicHolidays(region, "en_GB").problems == ()
+
+
+def by_counting(day: date, closed: set[date], rule: BusinessDayRule) -> date:
+    """Where a date goes, from a list of all open days (2006 ISDA Definitions section 4.12)."""
+    around = [day + timedelta(days=offset) for offset in range(-40, 41)]
+    open_days = [one for one in around if one.weekday() < 5 and one not in closed]
+    if rule is BusinessDayRule.NONE or day in open_days:
+        return day
+    before = max(one for one in open_days if one < day)
+    after = min(one for one in open_days if one > day)
+    if rule is PRECEDING or (rule is MODIFIED and after.month != day.month):
+        return before
+    return after
+
+
+@given(
+    st.dates(date(2026, 1, 1), date(2028, 12, 31)),
+    st.sets(st.integers(-9, 9)),
+    st.sampled_from(list(BusinessDayRule)),
+)
+def test_rules_agree_with_a_list_of_open_days(
+    day: date, around: set[int], rule: BusinessDayRule
+) -> None:
+    """Whatever days near a date are closed, it goes where a list of all open days says."""
+    closed = {day + timedelta(days=offset) for offset in around}
+    open_days = BusinessDays(lambda one: one in closed)
+    assert open_days.adjusted(day, rule) == by_counting(day, closed, rule)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -58,18 +59,6 @@ def test_nominal_and_actual_pay_are_counted_apart() -> None:
     paid_in_2027 = asked.within(date(2027, 1, 1), date(2027, 12, 31))
     assert sum(one.due.year == 2027 for one in around) == EXPECTED["pay_count_nominal_2027"]
     assert len(paid_in_2027) == EXPECTED["pay_count_actual_2027"]
-
-
-@pytest.mark.parametrize(
-    ("anchor", "dates"), [("2026-01-01", 27), ("2026-01-02", 26), ("2027-01-01", 27)]
-)
-def test_fortnightly_dates_depend_on_the_anchor(anchor: str, dates: int) -> None:
-    """Whether a year has 26 or 27 fortnightly dates follows from the first one (computed)."""
-    first = date.fromisoformat(anchor)
-    pay = PayDay(id="pay", title="Pay", first=first, repeats="FREQ=WEEKLY;INTERVAL=2",
-                 rule=BusinessDayRule.NONE)  # fmt: skip
-    found = money(pay_days=(pay,)).within(date(first.year, 1, 1), date(first.year, 12, 31))
-    assert len(found) == dates
 
 
 def test_bills_of_the_demo_weeks() -> None:
@@ -142,6 +131,68 @@ def test_a_split_is_whole_and_even(amount: int, parts: int) -> None:
     assert len(found) == parts
     assert sum(found) == amount
     assert max(found) - min(found) <= 1
+
+
+def by_remainders(amount: int, parts: int) -> list[int]:
+    """Largest remainder in exact fractions: floors first, the rest where most is missing."""
+    quota = Fraction(amount, parts)
+    floors = [quota.numerator // quota.denominator] * parts
+    missing = [quota - floor for floor in floors]
+    order = sorted(range(parts), key=lambda place: (-missing[place], place))
+    for place in order[: amount - sum(floors)]:
+        floors[place] += 1
+    return floors
+
+
+@settings(deadline=None)  # a busy machine is no fault of the plan
+@given(st.integers(1, 10**12), st.integers(1, 200))
+def test_a_split_is_that_of_the_largest_remainders(amount: int, parts: int) -> None:
+    """Against the method in exact fractions; equal remainders go to the earlier parts."""
+    assert list(split(amount, parts)) == by_remainders(amount, parts)
+
+
+def test_bills_to_be_paid_by_hand_within_days() -> None:
+    """Those whose day lies in them and that are not paid yet; collected ones are no matter."""
+    paid = Paid(due=date(2027, 3, 25), on=date(2027, 3, 20))
+    asked = money(
+        bills=(
+            monthly("tax", 28, collected=False),  # Sunday: to be paid on Thursday 25
+            monthly("milk", 25, collected=False, paid=(paid,)),
+            monthly("rent", 25),
+            monthly("late", 30, collected=False),
+        ),
+    )
+    found = asked.by_hand(date(2027, 3, 22), date(2027, 3, 29))
+    assert [(one.id, one.day) for one in found] == [("tax", date(2027, 3, 25))]
+
+
+def test_payments_by_the_day_they_were_made() -> None:
+    """A bill of February paid in March is found in March, with what was paid for it."""
+    paid = Paid(due=date(2027, 2, 28), on=date(2027, 3, 2), amount=140)
+    asked = money(bills=(monthly("tax", 28, amount=142, paid=(paid,)),))
+    (found,) = asked.paid(date(2027, 3, 1), date(2027, 3, 31))
+    assert (found.due, found.day, found.paid_on) == (
+        date(2027, 2, 28), date(2027, 3, 1), date(2027, 3, 2),
+    )  # fmt: skip
+    assert (found.amount, found.sum) == (142, 140)
+    assert asked.paid(date(2027, 2, 1), date(2027, 2, 28)) == ()
+
+
+@pytest.mark.parametrize(
+    ("bill", "is_overdue"),
+    [
+        (monthly("hand", 23, collected=False), True),
+        (monthly("today", 24, collected=False), False),
+        (monthly("collected", 23), False),
+        (monthly("paid", 23, collected=False,
+                 paid=(Paid(due=date(2027, 3, 23), on=date(2027, 3, 23)),)), False),
+    ],
+    ids=lambda one: str(getattr(one, "title", one)),
+)  # fmt: skip
+def test_what_is_overdue_on_its_day(bill: Bill, is_overdue: bool) -> None:
+    """On Wednesday 24 March: unpaid, by hand, and its day is over."""
+    found = _money_of(planner(files(bills=(bill,))).week(IsoWeek(2027, 12)).days)
+    assert [one.overdue for one in found] == [is_overdue]
 
 
 def test_twice_a_month() -> None:
