@@ -21,8 +21,8 @@ _MONEY = (
 )  # fmt: skip
 _OCCURRENCE = (
     "title", "start", "end", "all_day", "zone", "source", "collection", "uid", "identity", "busy",
-    "tentative", "journal", "classification", "persons", "area", "away", "travel_minutes", "place",
-    "link", "notes", "categories", "also_in", "only_for",
+    "tentative", "cancelled", "journal", "classification", "persons", "area", "away",
+    "travel_minutes", "place", "link", "notes", "categories", "also_in", "only_for",
 )  # fmt: skip
 _HABIT = (
     "id", "title", "area", "person", "part", "kind", "unit", "target", "times_a_week", "due",
