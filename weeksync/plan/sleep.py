@@ -23,8 +23,9 @@ ADVISED_HOURS = 7.0
 Academy of Sleep Medicine and the Sleep Research Society (Watson et al., J Clin Sleep Med
 2015;11(6):591-592). What holds for children depends on an age that is not known here."""
 
-_LATE = 3 * 60
-"""What begins by then, in minutes after midnight, is the end of the evening before."""
+_LATE, _EARLY = 3 * 60, 5 * 60
+"""Minutes after midnight: what begins before the one and is over by the other is the end of the
+evening before, and not the first thing of its day."""
 
 _MINUTE = 60
 
@@ -78,8 +79,8 @@ class _Sleeper:
     def _window(self, day: date) -> SleepWindow | None:
         after = day + timedelta(days=1)
         night, last = self._nights.get(day), self._hours.bounds(after)[1]
-        begin = self._hours.clock(after, _LATE) if night is None else night.end
-        first = self._first(begin, last)
+        begin = self._hours.bounds(after)[0] if night is None else night.end
+        first = self._first(after, begin, last)
         if first is None:
             return None
         wake = self._demands[first].start - self._ready
@@ -98,10 +99,16 @@ class _Sleeper:
             room=self._room(first, wake, bedtime),
         )
 
-    def _first(self, begin: int, end: int) -> int | None:
-        """The place of the first demand that begins in these bounds."""
-        at = bisect_left(self._starts, begin)
-        return at if at < len(self._starts) and self._starts[at] < end else None
+    def _first(self, after: date, begin: int, end: int) -> int | None:
+        """The place of the first demand that begins in these bounds, on the day `after`."""
+        late, early = self._hours.clock(after, _LATE), self._hours.clock(after, _EARLY)
+        for place in range(bisect_left(self._starts, begin), len(self._starts)):
+            one = self._demands[place]
+            if one.start >= end:
+                return None
+            if one.start >= late or one.end > early:
+                return place
+        return None
 
     def _room(self, first: int, wake: int, bedtime: int) -> int | None:
         """The minutes left for sleep, where what comes before leaves fewer than aimed at."""
