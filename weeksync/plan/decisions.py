@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -44,21 +44,18 @@ def decisions(
     found += _pay_before(lighter, today)
     carried = [one for one in tasks.carried(carry_limit) if one.decision_due]
     found += _bounded([_carried(one) for one in carried], _more_carried)
-    found += _bounded([_late(task) for task in _overdue(tasks.open(), carried, today)], _more_late)
+    asked = {one.task for one in carried} | _left_over(lighter, today)
+    found += _bounded([_late(task) for task in _overdue(tasks.open(), asked, today)], _more_late)
     found += _piled_up(lighter, today)
     found += _lessons(terms, today, lighter.rests)
     return tuple(found)
 
 
-def _overdue(
-    tasks: Iterable[PlanTask], carried: Iterable[Carried], today: date
-) -> Sequence[PlanTask]:
-    """The overdue tasks that nothing else is asked about, in their order.
+def _overdue(tasks: Iterable[PlanTask], asked: Collection[str], today: date) -> Sequence[PlanTask]:
+    """The overdue tasks that nothing else is `asked` about, in their order.
 
-    An overdue one that was put on today or a later day, or set aside until a later one, has been
-    decided about.
+    An overdue one that was put on today or a later day has been decided about.
     """
-    asked = {one.task for one in carried}
     late = [
         task
         for task in tasks
@@ -137,12 +134,11 @@ def _pay_before(lighter: LighterTimes, today: date) -> list[Decision]:
 
 
 def _piled_up(lighter: LighterTimes, today: date) -> list[Decision]:
-    """What is left of lighter days that are over; what is only for somebody is not counted."""
+    """What is left of lighter days that are over: all of it is decided about in one step."""
     found: list[Decision] = []
     for one in lighter.periods:
-        hidden = {name for name, _ in one.reserved}
-        count = sum(name not in hidden for name in one.piled_up)
-        if one.last < today and count:
+        count = len(_for_all(one)) if one.last < today else 0
+        if count:
             text = counted(
                 "{count} task piled up in the lighter days of {person} until {day}: "
                 "spread it over the days to come, or park it",
@@ -154,6 +150,16 @@ def _piled_up(lighter: LighterTimes, today: date) -> list[Decision]:
             )
             found.append(((), text))
     return found
+
+
+def _left_over(lighter: LighterTimes, today: date) -> set[str]:
+    return {task for one in lighter.periods if one.last < today for task in _for_all(one)}
+
+
+def _for_all(one: LighterDays) -> list[str]:
+    """What piled up, without what is only for somebody: not even its number is told."""
+    hidden = {name for name, _ in one.reserved}
+    return [name for name in one.piled_up if name not in hidden]
 
 
 def _lessons(terms: Terms, today: date, rests: Callable[[str, date], bool]) -> list[Decision]:
