@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from itertools import combinations
 from typing import Any
 
@@ -23,12 +23,9 @@ W12 = IsoWeek(2027, 12)
 MONDAY = date(2027, 3, 22)
 
 
-def week(
-    occurrences: list[Occurrence], *, of: IsoWeek = W12, now: datetime | None = None, **parts: Any
-) -> WeekPlan:
+def week(occurrences: list[Occurrence], *, of: IsoWeek = W12, **parts: Any) -> WeekPlan:
     """The plan of a week; `parts` are those of the household's files."""
-    keys = {} if now is None else {"now": now}
-    plan = planner(files(parts.pop("settings", None), **parts), occurrences, **keys).week(of).plan
+    plan = planner(files(parts.pop("settings", None), **parts), occurrences).week(of).plan
     assert plan is not None
     return plan
 

@@ -65,8 +65,8 @@ def test_the_bedtime_before_a_first_engagement(
 ) -> None:
     """Eight hours and one to get ready before it, where that lies before the morning.
 
-    One that begins before 3 and is over by 5 o'clock is the end of the evening before. Monday's belongs to
-    the evening of Sunday, in the week before.
+    One that begins before 3 and is over by 5 o'clock is the end of the evening before. That of
+    Monday belongs to the evening of Sunday, in the week before.
     """
     assert told(windows(first)) == wanted
 
