@@ -12,6 +12,7 @@ from pathlib import Path
 from weeksync.cli.ask import ask_for_household
 from weeksync.cli.carry import carry_options, run_carry
 from weeksync.cli.household import context_of
+from weeksync.cli.propose import propose_options, run_propose
 from weeksync.cli.terminal import Terminal
 from weeksync.cli.text import lines_of
 from weeksync.errors import UsageError
@@ -21,6 +22,7 @@ from weeksync.workflow import (
     Status,
     build,
     check,
+    confirm,
     instant_now,
     make_household,
     nightly,
@@ -32,6 +34,7 @@ from weeksync.workflow import (
     schema_text,
     shown,
 )
+from weeksync.workflow.spans import week_named
 
 Words = Callable[[Message], str]
 
@@ -201,6 +204,20 @@ def _show(options: argparse.Namespace, terminal: Terminal) -> int:
     return int(outcome.status)
 
 
+def _confirm_options(parser: argparse.ArgumentParser, words: Words) -> None:
+    parser.add_argument(
+        "week",
+        nargs="?",
+        default="this",
+        help=words(message("this, next, 2027-W12 or a day of the week")),
+    )
+
+
+def _confirm(options: argparse.Namespace, terminal: Terminal) -> int:
+    context = context_of(options, terminal)
+    return terminal.tell(confirm(context, week_named(options.week, context)))
+
+
 def _open_options(parser: argparse.ArgumentParser, words: Words) -> None:
     parser.add_argument(
         "week", nargs="?", help=words(message("a week, as next or 2027-W12; else the start page"))
@@ -269,6 +286,20 @@ COMMANDS = (
         "weeksync show 2027-W12 --json",
         _show,
         _show_options,
+    ),
+    Command(
+        "propose",
+        message("The proposed week: what fits where, and why; written down only if you take it."),
+        "weeksync propose next --take",
+        run_propose,
+        propose_options,
+    ),
+    Command(
+        "confirm",
+        message("Confirm a week as it stands: changes are counted from here on."),
+        "weeksync confirm next",
+        _confirm,
+        _confirm_options,
     ),
     Command(
         "carry",

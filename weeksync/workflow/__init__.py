@@ -9,6 +9,7 @@ from weeksync.plan.public_holidays import is_region
 from weeksync.workflow.build import build
 from weeksync.workflow.check import check
 from weeksync.workflow.clock import instant_now
+from weeksync.workflow.confirm import confirm
 from weeksync.workflow.context import Context
 from weeksync.workflow.demo import run_demo
 from weeksync.workflow.new import answers_of, calendar_of, make_household
@@ -28,6 +29,7 @@ __all__ = [
     "build",
     "calendar_of",
     "check",
+    "confirm",
     "instant_now",
     "is_region",
     "make_household",

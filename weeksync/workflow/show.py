@@ -36,7 +36,7 @@ def shown(
             gathered = gather(context, store, first, last)
         spread = gathered.planner.span(first, last)
     problems = unique((*gathered.problems, *spread.problems))
-    return _view(context, spread, person, area), problems
+    return view(context, spread, person, area), problems
 
 
 def planned(context: Context, week: IsoWeek) -> tuple[Gathered, Spread]:
@@ -54,7 +54,8 @@ def planned(context: Context, week: IsoWeek) -> tuple[Gathered, Spread]:
     return gathered, gathered.planner.week(week)
 
 
-def _view(context: Context, spread: Spread, person: str | None, area: str | None) -> Spread:
+def view(context: Context, spread: Spread, person: str | None, area: str | None) -> Spread:
+    """The span with what is a person's or an area's alone; UsageError where there is no such id."""
     if person is not None:
         if context.config.person(person) is None:
             raise UsageError(_nobody(person, ", ".join(one.id for one in context.config.people)))

@@ -1,0 +1,120 @@
+"""The proposed week: what it holds, what would change, and writing down what a person takes."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from weeksync.errors import UsageError
+from weeksync.message import message
+from weeksync.model.chosen import PlannedBreak
+from weeksync.model.spread import PlanTask, Spread
+from weeksync.model.week import IsoWeek
+from weeksync.model.week_plan import Move, Proposal, ProposedBreak, ProposedTask, Standing
+from weeksync.plan.confirmed import Confirmed
+from weeksync.plan.proposal import moves
+from weeksync.plan.record_plan import plan_record
+from weeksync.workflow.context import Context
+from weeksync.workflow.placing import Chosen, Put, place_of
+from weeksync.workflow.show import planned, view
+
+FORMAT = 1
+KIND = "weeksync.proposal"
+
+
+@dataclass(frozen=True, slots=True)
+class Proposed:
+    """A week with its proposal, as far as it is asked about; `tasks` are the open ones by id."""
+
+    week: IsoWeek
+    spread: Spread
+    proposal: Proposal
+    tasks: dict[str, PlanTask]
+    moves: tuple[Move, ...]
+    """What taking it would change, held against the confirmed week."""
+
+
+def proposed(context: Context, week: IsoWeek, person: str | None = None) -> Proposed:
+    """The proposal of a week; UsageError where it is over, or further than anybody looks ahead."""
+    gathered, spread = planned(context, week)
+    seen = view(context, spread, person, None)
+    proposal = seen.plan.proposal if seen.plan is not None else None
+    if proposal is None:
+        raise UsageError(
+            message(
+                "nothing is proposed for {week}: it is over, or more than {weeks} weeks ahead "
+                "(look_ahead_weeks under [planning])",
+                week=str(week),
+                weeks=context.config.planning.look_ahead_weeks,
+            )
+        )
+    stood = Confirmed(context.files.snapshots).pieces(context.tz)
+    tasks = {task.id: task for task in gathered.planner.open_tasks()}
+    return Proposed(week, seen, proposal, tasks, moves(proposal, stood))
+
+
+def as_proposal_record(found: Proposed) -> dict[str, Any]:
+    """The proposal as JSON has it: the same as `plan.proposal` in the record of the week."""
+    record = plan_record(found.spread.plan) or {}
+    return {
+        "format": FORMAT,
+        "kind": KIND,
+        "week": str(found.week),
+        "loads": record["loads"],
+        "proposal": record["proposal"],
+    }
+
+
+def is_open(one: ProposedTask) -> bool:
+    """Whether it could be taken: it has a place, and nobody has put it there yet."""
+    return one.standing is not Standing.CHOSEN and bool(one.pieces)
+
+
+def choice_of(found: Proposed, names: Collection[str]) -> Chosen:
+    """What taking the proposal would write.
+
+    Without `names` all of it: places of tasks, priorities and breaks; else the tasks of those
+    ids with their priorities. UsageError where one of them has no place that could be taken.
+    """
+    could = [one for one in found.proposal.tasks if is_open(one)]
+    unknown = sorted(set(names) - {one.task for one in could})
+    if unknown:
+        raise UsageError(
+            message(
+                'no place is proposed for "{value}"; those with one are: {known}',
+                value=unknown[0],
+                known=", ".join(one.task for one in could) or "–",
+            )
+        )
+    taken = [one for one in could if not names or one.task in names]
+    ids = {one.task for one in taken}
+    puts = [
+        Put(found.tasks[one.task], tuple(place_of(one.task, piece) for piece in one.pieces))
+        for one in taken
+    ]
+    priorities = [
+        (one.day, one.task) for one in found.proposal.priorities if not names or one.task in ids
+    ]
+    breaks = () if names else tuple(map(_break, found.proposal.breaks))
+    return Chosen(puts, priorities, breaks)
+
+
+def _break(one: ProposedBreak) -> PlannedBreak:
+    return PlannedBreak(
+        date=one.start.date(),
+        start=one.start.time().replace(second=0, microsecond=0),
+        minutes=one.minutes,
+        what=one.what,
+        person=one.person,
+    )
+
+
+def stood_on(spread: Spread, task: str, today: date) -> Sequence[date]:
+    """The days of the week that are over on which a task that is open stood."""
+    return [
+        day.date
+        for day in spread.days
+        if day.date < today and any(one.id == task and one.chosen for one in day.tasks)
+    ]
