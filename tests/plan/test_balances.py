@@ -145,6 +145,18 @@ def test_a_surprise_is_in_nobody_else_s_balance() -> None:
     assert [(one.only_for, one.amount) for one in found] == [((), 900), (("ines",), 500)]
 
 
+def test_where_a_reserved_item_makes_no_difference_nobody_has_a_figure_of_their_own() -> None:
+    """The lowest before pay comes before the gift, which only the time after pay can tell."""
+    gift = Bill(id="gift", title="gift", first=date(2027, 3, 26), amount=400, only_for=("ines",))
+    pay = PayDay(id="pay", title="Pay", amount=50, first=date(2027, 3, 25))
+    bill = Bill(id="bill", title="bill", first=date(2027, 3, 23), amount=100)
+    looks = (balance(date(2027, 3, 22), 1_000),)
+    found = lowest(bills=(gift, bill), pay_days=(pay,), balances=looks)
+    assert [(one.only_for, one.since.day, one.amount) for one in found] == [
+        ((), 22, 900), ((), 25, 950), (("ines",), 25, 550),
+    ]  # fmt: skip
+
+
 def test_a_reserved_account_is_shown_to_its_persons_alone() -> None:
     """A bill reserved for somebody else does not open the account to them."""
     gift = Bill(id="gift", title="gift", first=date(2027, 3, 23), amount=400, only_for=("dov",))

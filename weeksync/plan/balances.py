@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from weeksync.model.household import HouseholdFiles
 from weeksync.model.money import Balance
 from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.week_plan import LowestBalance
-from weeksync.plan.audiences import Audience, audiences, may_see
+from weeksync.plan.audiences import audiences, may_see
 from weeksync.plan.money import Money
 
 AROUND = timedelta(days=92)
@@ -75,13 +75,16 @@ class Balances:
                 continue
             begin = _latest(account.written, first - AROUND).day
             moves = self._moves(account, begin, last + AROUND)
-            items = [item for _, item in moves]
-            open_to_all = sum(may_see((), item) for item in items)
-            for audience in audiences(items):
+            told: set[LowestBalance] = set()
+            for audience in audiences(item for _, item in moves):
+                if account.only_for and not set(audience) <= set(account.only_for):
+                    continue
                 seen = [move for move in moves if may_see(audience, move[1])]
-                is_theirs = not account.only_for or set(audience) <= set(account.only_for)
-                if is_theirs and (not audience or len(seen) > open_to_all):
-                    found += _lowest(account, audience, begin, seen, (first, last))
+                for low in _lowest(account, begin, seen, (first, last)):
+                    if low not in told:
+                        found.append(replace(low, only_for=audience or account.only_for))
+                    if not audience:
+                        told.add(low)
         return tuple(found)
 
     def _moves(self, account: _Account, begin: date, until: date) -> list[tuple[date, MoneyItem]]:
@@ -121,7 +124,6 @@ def _latest(written: Sequence[Balance], day: date) -> Balance:
 
 def _lowest(
     account: _Account,
-    audience: Audience,
     begin: date,
     moves: Sequence[tuple[date, MoneyItem]],
     week: tuple[date, date],
@@ -142,7 +144,6 @@ def _lowest(
             until=until,
             day=low.day,
             amount=low.amount,
-            only_for=audience or account.only_for,
             from_day=low.from_day,
             unknown=low.unknown,
             set_aside=low.set_aside,

@@ -32,6 +32,10 @@ class Confirmed:
         """Whether the snapshot of that week has the occurrence, on whatever day of it."""
         return event_key(one) in self._events.get(week, ())
 
+    def shows(self, one: Occurrence, first: IsoWeek, last: IsoWeek) -> bool:
+        """Whether a snapshot of the weeks from `first` to `last` has the occurrence."""
+        return any(self.has(one, week) for week in self._events if first <= week <= last)
+
     def struck(self, left_out: Iterable[LeftOut]) -> tuple[Occurrence, ...]:
         """The cancelled occurrences that some snapshot has: there they are shown struck through."""
         known = set().union(*self._events.values())

@@ -167,6 +167,17 @@ class Planner:
             spread, plan=replace(spread.plan, confirmed=snapshot.taken_at, changes=found)
         )
 
+    @property
+    def left_out(self) -> tuple[LeftOut, ...]:
+        """What was left out and is on no page, not even struck through, in the order it came."""
+        return tuple(one for one in self._left_out if not self._is_struck(one.occurrence))
+
+    def _is_struck(self, one: Occurrence) -> bool:
+        first, last = self._local.span(one.start, one.end)
+        return one.cancelled and self._confirmed.shows(
+            one, self._rule.week_of(first), self._rule.week_of(last)
+        )
+
     def _left_out_of(self, days: Sequence[Day]) -> tuple[LeftOut, ...]:
         """What would have touched the days and is on none of them, not even struck through."""
         struck = {

@@ -69,7 +69,7 @@ def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
         weekend=weekend(home.region),
         left_out=left_out,
     )
-    return Gathered(planner, left_out, (*problems, *planner.problems))
+    return Gathered(planner, planner.left_out, (*problems, *planner.problems))
 
 
 def _ahead(context: Context) -> timedelta:
@@ -111,7 +111,10 @@ def _of_source(
 def _key(
     context: Context, store: Store, source: CalendarSource, limits: ExpandLimits, near: date
 ) -> str:
-    """The digest of all that an expansion depends on, besides its window."""
+    """The digest of all that an expansion depends on, besides its window.
+
+    The objects' names are part of it: its problems say in which of them they lie, and where.
+    """
     parts = [
         str(RULES_VERSION),
         zones.tzdata_version(),
@@ -119,5 +122,6 @@ def _key(
         repr(limits),
         near.isoformat(),
         *sorted(store.object_digests(source.id)),
+        *(f"{name} {one}" for name, known in store.known(source.id).items() for one in known.tags),
     ]
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()
