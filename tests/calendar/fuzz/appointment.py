@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from pydantic import ValidationError
 
-from tests.calendar.fuzz.case import Case, bounded, instant
+from tests.calendar.fuzz.case import SMALL, Case, bounded, instant
 from tests.calendar.support import LONDON, calendar, event
 from weeksync.calendar import from_appointments
 from weeksync.calendar.values import written
@@ -43,7 +43,7 @@ def as_an_appointment(case: Case) -> None:
     theirs = case.ask(text)
     if bounded(theirs):
         return  # the household's own appointments are not counted, only the steps to them
-    found = from_appointments([ours], case.start, case.end, LONDON, case.limits)
+    found = from_appointments([ours], case.start, case.end, LONDON, SMALL)
     assert found.problems or not theirs.problems, "only the event has a problem"
     if not found.problems:
         times = [

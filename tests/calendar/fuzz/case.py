@@ -18,7 +18,7 @@ from weeksync.calendar.text import unfolded
 from weeksync.calendar.window import Window
 from weeksync.model.limits import ExpandLimits, ReadLimits
 from weeksync.model.occurrence import Occurrence, TodoItem
-from weeksync.model.pulled import IndexedObject, RawObject, StoredObject
+from weeksync.model.pulled import IndexedObject, RawObject
 
 SMALL = ExpandLimits(per_uid=50, per_source=400, steps_per_uid=3_000, steps_per_source=20_000)
 _START, _DAYS = date(2027, 2, 1), 89
@@ -54,9 +54,9 @@ class Case:
     from its last DTSTART on: all years can be had, and a smaller text keeps its window.
     """
 
-    def __init__(self, content: bytes, limits: ExpandLimits = SMALL) -> None:
+    def __init__(self, content: bytes) -> None:
         self.content = content
-        self.limits = limits
+        self._known: dict[tuple[object, ...], Expansion] = {}
         self.start = _window_start(content)
         self.end = self.start + timedelta(days=_DAYS)
 
@@ -101,14 +101,25 @@ class Case:
         start: date | None = None,
         end: date | None = None,
         tz: ZoneInfo = LONDON,
-        limits: ExpandLimits | None = None,
     ) -> Expansion:
-        """What other contents, or other circumstances, give."""
-        objects: list[StoredObject] = [
-            stored(content, f"{at}.ics") for at, content in enumerate(contents)
-        ]
-        days = start or self.start, end or self.end
-        return expand(objects, *days, tz, limits or self.limits)
+        """What other contents, or other circumstances, give; what was asked before is known."""
+        data = tuple(one if isinstance(one, bytes) else one.encode() for one in contents)
+        question = data, start or self.start, end or self.end, tz
+        if question not in self._known:
+            self._known[question] = self.ask_anew(*question)
+        return self._known[question]
+
+    def ask_anew(
+        self,
+        contents: Iterable[bytes],
+        start: date,
+        end: date,
+        tz: ZoneInfo,
+        limits: ExpandLimits = SMALL,
+    ) -> Expansion:
+        """What these contents give."""
+        objects = [stored(content, f"{at}.ics") for at, content in enumerate(contents)]
+        return expand(objects, start, end, tz, limits)
 
 
 def _window_start(content: bytes) -> date:

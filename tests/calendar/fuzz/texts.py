@@ -194,5 +194,7 @@ def years_later(text: str, years: int) -> str | None:
             if any(not 1 <= int(one[0]) <= 9_500 for one in _DATE.findall(line)):
                 return None
             line = _DATE.sub(lambda one: f"{int(one[1]) + years:04}{one[2]}", line)
+        elif _DATE.search(line) and not is_property(line):
+            return None  # it may be the rest of a rule or a list
         lines.append(line)
     return "\n".join(lines)
