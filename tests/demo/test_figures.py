@@ -10,7 +10,8 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
-from datetime import date, datetime, timedelta
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -22,7 +23,6 @@ from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import CellState, Day, Spread
 from weeksync.workflow import Context, Outcome, Status, open_store, pull, shown
-from weeksync.workflow.gather import gather
 from weeksync.zones import tzdata_version
 
 EXPECTED: dict[str, Any] = json.loads((Path(__file__).parent / "expected.json").read_text("utf-8"))
@@ -246,12 +246,80 @@ def test_the_call_keeps_the_time_of_the_other_zone(context: Context) -> None:
     ]
 
 
-def test_the_cancelled_lesson_is_left_out(context: Context, week: Spread) -> None:
-    """Piano is on no day, and is named among what was left out."""
-    assert titled(week, "Piano") == []
-    with open_store(context) as store:
-        gathered = gather(context, store, week.days[0].date, week.days[-1].date)
-    assert [one.occurrence.title for one in gathered.left_out] == ["Piano - Pell"]
+def test_the_cancelled_lesson_is_struck_through(context: Context, week: Spread) -> None:
+    """Piano was printed, so it is there struck through and takes no time; else it is left out."""
+    (piano,) = titled(week, "Piano")
+    assert piano.cancelled
+    assert week.left_out == ()
+    never_printed = replace(context, files=replace(context.files, snapshots={}))
+    spread, _ = shown(never_printed, "2027-W12")
+    assert titled(spread, "Piano") == []
+    assert [one.occurrence.title for one in spread.left_out] == ["Piano - Pell"]
+
+
+def test_changes_since_the_week_was_printed(week: Spread) -> None:
+    """What the paper on the wall no longer says, in the order of the days."""
+    assert week.plan is not None
+    assert week.plan.confirmed == datetime(2027, 3, 21, 18, 40, tzinfo=UTC)
+    assert [(one.kind.value, one.before, one.after) for one in week.plan.changes] == [
+        (
+            "moved",
+            "2027-03-22 09:30-10:10 Optician - Ines",
+            "2027-03-22 10:00-10:40 Optician - Ines",
+        ),
+        ("gone", "2027-03-24 16:00-16:30 Piano - Pell", ""),
+        (
+            "moved",
+            "2027-03-22 afternoon Order jars and labels",
+            "2027-03-24 08:15 morning Order jars and labels (2027-03-22)",
+        ),
+        ("new", "", "2027-03-25 Library books due"),
+        (
+            "changed",
+            "2027-03-25 Meals, Lentil bake",
+            "2027-03-25 Meals, Dov cooks nothing: *bread and soup*",
+        ),
+    ]
+
+
+def test_the_lowest_balance_before_pay(week: Spread) -> None:
+    """Counted by hand: 612.40 on the 20th, less broadband 28.50, on the eve of two pays."""
+    assert week.plan is not None
+    before = week.plan.balances[0]
+    assert (before.account, before.amount, before.currency) == ("House account", 58_390, "GBP")
+    assert (before.since, before.day, before.until) == (
+        date(2027, 3, 20),
+        date(2027, 3, 24),
+        date(2027, 3, 25),
+    )
+
+
+def test_the_week_of_the_stall(week: Spread) -> None:
+    """Takings of 164.00 come in, the pitch of 66.00 goes out."""
+    assert week.plan is not None
+    (business,) = week.plan.business
+    assert (business.money_in, business.money_out, business.unknown) == (16_400, 6_600, 0)
+
+
+def test_lessons_of_the_term(week: Spread) -> None:
+    """Twelve weeks less half-term: 33 teaching days, and Juno's two moved lessons among them."""
+    assert week.plan is not None
+    planned = {(one.child, one.subject): one.planned for one in week.plan.lessons}
+    assert planned["juno", "Reading and writing"] == 33
+    assert planned["pell", "History"] == planned["pell", "Science"] == 11
+    assert planned["juno", "Maths"] == planned["pell", "Maths"] == 22
+
+
+def test_what_comes_up(week: Spread) -> None:
+    """Jars for next Saturday's table, bread for this one's, then the parcel and the leeks."""
+    assert week.plan is not None
+    assert [(f"{one.begin:%m-%d}", one.what or one.title) for one in week.plan.coming_up] == [
+        ("03-25", "Order jars"),
+        ("03-26", "Bake for the table"),
+        ("03-28", "Record the children's song"),
+        ("03-31", "Post the parcel"),
+        ("04-09", "Enter the leeks for the spring show"),
+    ]
 
 
 def test_a_stay_over_the_end_of_the_week(context: Context, week: Spread) -> None:
