@@ -7,12 +7,12 @@ from collections.abc import Callable, Sequence
 MOST_TRIES = 1_500
 
 
-def minimised(data: bytes, shows: Callable[[bytes], bool]) -> bytes:
+def minimised(data: bytes, shows: Callable[[bytes], bool], tries: int = MOST_TRIES) -> bytes:
     """A part of `data` for which `shows` still holds, no line or run of bytes of which can go.
 
-    `shows` is asked at most MOST_TRIES times.
+    `shows` is asked at most so many times; where that is too few, the part is larger.
     """
-    asked = _Asked(shows)
+    asked = _Asked(shows, tries)
     lines = _shrunk(data.splitlines(keepends=True), lambda parts: asked(b"".join(parts)))
     pieces = [bytes([one]) for one in b"".join(lines)]
     return b"".join(_shrunk(pieces, lambda parts: asked(b"".join(parts))))
@@ -21,8 +21,8 @@ def minimised(data: bytes, shows: Callable[[bytes], bool]) -> bytes:
 class _Asked:
     """Counts what is asked, and says no when it is too much."""
 
-    def __init__(self, shows: Callable[[bytes], bool]) -> None:
-        self._shows, self._left = shows, MOST_TRIES
+    def __init__(self, shows: Callable[[bytes], bool], tries: int) -> None:
+        self._shows, self._left = shows, tries
 
     def __call__(self, data: bytes) -> bool:
         self._left -= 1

@@ -11,6 +11,7 @@ from typing import Any
 import weeksync.calendar
 from tests.calendar.fuzz.case import Case
 from tests.calendar.fuzz.invariants import holds
+from tests.calendar.fuzz.minimise import minimised
 
 Arc = tuple[str, int, int]
 _FOLDER = str(Path(weeksync.calendar.__file__).parent)
@@ -60,3 +61,8 @@ def covering(texts: Sequence[bytes], known: frozenset[Arc], most: int) -> list[b
         chosen.append(best)
         seen |= ways.pop(best)
     return chosen
+
+
+def smaller(data: bytes, wanted: frozenset[Arc]) -> bytes:
+    """A part of the text that still takes these steps; tracing is slow, so tries are few."""
+    return minimised(data, lambda part: wanted <= arcs(part), tries=250)
