@@ -130,10 +130,13 @@ class Goal(Record):
 
 
 class Balance(Record):
-    """What was on an account on a day (`[[balances]]`), at its end; as you write it down."""
+    """What was on an account on a day (`[[balances]]`), at its end; as you write it down.
+
+    Bills and pay are counted on from the latest one, for the first account of each currency.
+    """
 
     account: Title
-    """What the account is called."""
+    """What the account is called; of each currency the one listed first is counted on."""
     day: Day
     """The day at whose end it was looked at."""
     amount: Amount
