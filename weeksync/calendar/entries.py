@@ -13,7 +13,16 @@ from datetime import date, datetime, timedelta
 
 from weeksync.calendar import report
 from weeksync.calendar.clocks import Clock
-from weeksync.calendar.lines import Line, Lines, first, number_of, read_lines, text_of, word_of
+from weeksync.calendar.lines import (
+    MOST_NAMES,
+    Line,
+    Lines,
+    first,
+    number_of,
+    read_lines,
+    text_of,
+    word_of,
+)
 from weeksync.calendar.rules import Rule, parse_rule
 from weeksync.calendar.text import ComponentText
 from weeksync.calendar.tzids import Clocks
@@ -144,6 +153,8 @@ class _Reader:
     def entry(self) -> Entry:
         for name in _ONCE:
             self._once(name)
+        self._names("ATTENDEE")
+        self._names("CATEGORIES")
         own = self._stamp("DTSTART")
         recurrence_id = self._stamp("RECURRENCE-ID", own)
         due = self._stamp("DUE", own) if self._component.kind == "VTODO" else None
@@ -176,6 +187,14 @@ class _Reader:
 
     def _bad(self, name: str, line: Line, value: str) -> None:
         self._say(report.bad_value(self._source, self._title, self._uid, name, value), line)
+
+    def _names(self, name: str) -> None:
+        """Say that there are more than are kept."""
+        lines = self._lines.get(name, [])
+        commas = sum(line.value.count(",") for line in lines) if name == "CATEGORIES" else 0
+        if len(lines) + commas > MOST_NAMES:
+            problem = report.too_many_names(self._source, self._title, self._uid, name, MOST_NAMES)
+            self._say(problem, lines[-1])
 
     def _once(self, name: str) -> None:
         """Say that something that can be there once is there again, and is something else."""

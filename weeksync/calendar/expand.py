@@ -14,7 +14,7 @@ from weeksync.calendar.index import too_large
 from weeksync.calendar.occurrences import Occurrences
 from weeksync.calendar.outline import outline
 from weeksync.calendar.series import instances_of
-from weeksync.calendar.steps import Budget, StepsSpent, room_of
+from weeksync.calendar.steps import TODO_ROOM, Budget, StepsSpent, room_of
 from weeksync.calendar.text import ComponentText, read
 from weeksync.calendar.todos import TodoMaker, todos_of
 from weeksync.calendar.tzids import Clocks
@@ -126,6 +126,10 @@ class _Run:
             title = report.short(group.title)
             problem = report.too_many_versions(self._source, title, group.uid, left_out)
             self._say(group, [Remark(problem, group.components[0].body)])
+        if any(component.shortened for component in group.components):
+            title = report.short(group.title)
+            problem = report.shortened(self._source, title, group.uid)
+            self._say(group, [Remark(problem, group.components[0].body)])
         versions = choose(self._source, self._entries(group))
         if versions.remarks:
             self._say(group, versions.remarks)
@@ -166,13 +170,11 @@ class _Run:
         """Find the to-dos; whether all of them could be had."""
         make = TodoMaker(self._source, collection, self._tz)
         most, steps = self._budget.for_event()
-        try:
-            found = todos_of(versions.master, versions.overrides, self.window, make, steps)
-        except StepsSpent:
-            return False
+        found, whole = todos_of(versions.master, versions.overrides, self.window, make, steps)
+        most = max(most // TODO_ROOM, 1)
         self._todos += found[:most]
-        self._budget.room -= min(len(found), most)
-        return len(found) <= most
+        self._budget.room -= min(len(found), most) * TODO_ROOM
+        return whole and len(found) <= most
 
     def _too_many(self, versions: Versions) -> Remark:
         entry, most = versions.master or versions.overrides[0], self._limits.per_uid

@@ -11,10 +11,17 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import islice
 
 LONGEST = 20_000
 """Characters of a text that are kept; a description of megabytes helps nobody on a page."""
 
+MOST_NAMES = 1_000
+"""Attendees, and categories, that are kept of one entry."""
+
+_MOST = {"SUMMARY": 1_000, "LOCATION": 1_000, "URL": 2_000}
+"""Characters that are kept of what stands on one line of a page."""
+_WORD = 80
 _QUOTED_HEAD = re.compile(r'((?:[^":]|"[^"]*")*):(.*)', re.DOTALL)
 _TIMES = frozenset({"DTSTART", "DTEND", "DUE", "RDATE", "EXDATE", "RECURRENCE-ID"})
 _DAY = re.compile(r"\s*\d{4}-?\d\d-?\d\d", re.ASCII)
@@ -116,13 +123,14 @@ def first(lines: Lines, name: str) -> Line | None:
 def text_of(lines: Lines, name: str) -> str:
     """The text of the first property of that name, unescaped, "" where it is absent."""
     line = first(lines, name)
-    return unescaped(line.value).strip() if line is not None else ""
+    most = _MOST.get(name, LONGEST)
+    return unescaped(line.value, most).strip() if line is not None else ""
 
 
 def word_of(lines: Lines, name: str) -> str:
     """The first property of that name as one upper-case word, as STATUS has it."""
     line = first(lines, name)
-    return line.value.strip().upper() if line is not None else ""
+    return line.value.strip()[:_WORD].upper() if line is not None else ""
 
 
 def number_of(lines: Lines, name: str) -> int:
@@ -132,14 +140,14 @@ def number_of(lines: Lines, name: str) -> int:
     return int(digits) if digits.isascii() and digits.isdigit() else 0
 
 
-def unescaped(value: str) -> str:
-    r"""A text value for people: `\n` is a new line, `\,` a comma; at most LONGEST characters.
+def unescaped(value: str, most: int = LONGEST) -> str:
+    r"""A text value for people: `\n` is a new line, `\,` a comma; at most `most` characters.
 
     A backslash before another letter or a digit is one that should have been doubled, as in the
     path of a file, and stays.
     """
-    if len(value) > LONGEST:
-        value = value[:LONGEST] + "…"
+    if len(value) > most:
+        value = value[:most] + "…"
     if "\\" not in value:
         return value
     return _ESCAPED.sub(_meant, value)
@@ -154,7 +162,7 @@ def _meant(escape: re.Match[str]) -> str:
 def listed(lines: Lines, name: str) -> tuple[str, ...]:
     """All texts of a property that is a list, as CATEGORIES, each once."""
     found = (text for line in lines.get(name, ()) for text in _split(line.value[:LONGEST]))
-    return tuple(dict.fromkeys(text for text in found if text))
+    return tuple(dict.fromkeys(text for text in islice(found, MOST_NAMES) if text))
 
 
 def _split(value: str) -> Iterator[str]:
@@ -167,6 +175,6 @@ def addresses(lines: Lines) -> tuple[str, ...]:
     values = [
         line.value.strip().lower().removeprefix("mailto:")
         for name in ("ATTENDEE", "ORGANIZER")
-        for line in lines.get(name, ())
+        for line in lines.get(name, ())[:MOST_NAMES]
     ]
     return tuple(dict.fromkeys(value for value in values if value))

@@ -158,6 +158,34 @@ def too_many_versions(source: str, title: str, uid: str, left_out: int) -> Probl
     )
 
 
+def shortened(source: str, title: str, uid: str) -> Problem:
+    """A component, or one of its lines, that is longer than is read."""
+    return _object(
+        source,
+        message(
+            '"{title}" ({uid}) is longer than is read; a line is cut off or the end is left out',
+            title=title,
+            uid=short(uid),
+        ),
+        message("shorten its texts and lists in the calendar it comes from"),
+    )
+
+
+def too_many_names(source: str, title: str, uid: str, name: str, most: int) -> Problem:
+    """More attendees or categories than are kept."""
+    return _object(
+        source,
+        message(
+            '"{title}" ({uid}) has more than {most} of {name}; the rest is left out',
+            title=title,
+            uid=short(uid),
+            most=most,
+            name=name,
+        ),
+        message("shorten its texts and lists in the calendar it comes from"),
+    )
+
+
 def no_room(source: str, left_out: int, most: int) -> Problem:
     """More occurrences in the window than one source may have, or the whole run."""
     return _object(

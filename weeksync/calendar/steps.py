@@ -69,6 +69,10 @@ class Budget:
         )
 
 
+TODO_ROOM = 5
+"""How much room a to-do takes: an open one is looked at for the page of each week."""
+
+
 def room_of(start: datetime | date, end: datetime | date, window: Window) -> int:
     """How much room an occurrence takes: the days of the window it lies on, at least one."""
     first, last = _day(start), _day(end)

@@ -69,6 +69,11 @@ class ComponentText:
         return sum(end - start for start, end in self.spans)
 
     @property
+    def shortened(self) -> bool:
+        """Whether some of it is too long to be read."""
+        return self.size > LONGEST_LINE and len(self.raw) < self.size
+
+    @property
     def raw(self) -> bytes:
         """Its own lines as bytes, at most LONGEST_ENTRY."""
         raw = b"".join([self.text[start:end] for start, end in self.spans])

@@ -9,6 +9,7 @@ DTSTART, which the RFC forbids, is read as an estimate, as ESTIMATED-DURATION is
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -17,13 +18,15 @@ from weeksync.calendar.entries import Entry, Key, end_of
 from weeksync.calendar.lines import Lines, first, listed, number_of, text_of, word_of
 from weeksync.calendar.occurrences import local
 from weeksync.calendar.series import Instance, instances_of
-from weeksync.calendar.steps import Steps
+from weeksync.calendar.steps import Steps, StepsSpent
 from weeksync.calendar.values import duration, later, written
 from weeksync.calendar.window import Window
 from weeksync.model.occurrence import TodoItem
 from weeksync.zones import instant
 
 _LOOK_BACK = timedelta(days=400)
+_STEPS = 20
+"""What making a to-do costs, in steps: those of a whole year are made to find the latest."""
 
 
 def todos_of(
@@ -32,18 +35,31 @@ def todos_of(
     window: Window,
     make: TodoMaker,
     steps: Steps,
-) -> list[TodoItem]:
-    """The to-dos of one UID; StepsSpent where it is too much."""
+) -> tuple[list[TodoItem], bool]:
+    """The to-dos of one UID, and whether they are all of them: `steps` may not reach."""
     if master is not None and not master.repeats and not overrides:
         item = make.single(master)
-        return [item] if item.open or _touches(item, window) else []
+        return [item] if item.open or _touches(item, window) else [], True
     earlier = later(datetime.combine(window.start, time()), -_LOOK_BACK).date()
     wide = replace(window, start=earlier, low=later(window.low, -_LOOK_BACK))
-    found = [make.of(one) for one in instances_of(master, overrides, wide, steps)]
+    found, whole = _made(instances_of(master, overrides, wide, steps), make, steps)
     found.sort(key=lambda item: (_day(item), item.identity))
     inside = [item for item in found if _touches(item, window)]
     before = [item for item in found if _day(item) < window.start and not _touches(item, window)]
-    return [item for item in before[-1:] if item.open] + inside
+    return [item for item in before[-1:] if item.open] + inside, whole
+
+
+def _made(
+    instances: Iterator[Instance], make: TodoMaker, steps: Steps
+) -> tuple[list[TodoItem], bool]:
+    found: list[TodoItem] = []
+    try:
+        for one in instances:
+            steps.spend(_STEPS)
+            found.append(make.of(one))
+    except StepsSpent:
+        return found, False
+    return found, True
 
 
 def _touches(item: TodoItem, window: Window) -> bool:

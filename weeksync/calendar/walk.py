@@ -82,6 +82,7 @@ def _moments(
         yield from _fine(rule, start, low, high, checks, steps)
         return
     times = _times(rule)
+    steps.spend(len(times) // 8)
     for first in _periods(rule, start.date(), low.date()):
         if datetime.combine(first, time()) >= high:
             return
@@ -147,6 +148,7 @@ def _fine(
     unit = _SECONDS[rule.freq]
     opening = start - timedelta(seconds=(start.minute * 60 + start.second) % unit)
     stride = timedelta(seconds=min(unit * rule.interval, 10**12))
+    steps.spend(len(rule.by_minute) * len(rule.by_second) // 8)
     offsets = [timedelta(minutes=moment.minute, seconds=moment.second) for moment in _times(rule)]
     index = max(0, (low - opening) // stride)
     while True:

@@ -31,8 +31,8 @@ class ReadLimits:
     VTIMEZONEs; one of more than `zone_bytes` is not kept.
     """
 
-    entries: int = 100_000
-    marks: int = 600_000
+    entries: int = 60_000
+    marks: int = 400_000
     zones: int = 2_000
     zone_bytes: int = 262_144
 
@@ -48,14 +48,14 @@ class ExpandLimits:
     """
 
     per_uid: int = 5_000
-    per_source: int = 40_000
-    per_run: int = 120_000
+    per_source: int = 20_000
+    per_run: int = 60_000
     steps_per_uid: int = 200_000
     steps_per_source: int = 1_000_000
     steps_per_run: int = 3_000_000
     entries_per_uid: int = 10_000
-    entries_per_source: int = 200_000
-    entries_per_run: int = 400_000
+    entries_per_source: int = 120_000
+    entries_per_run: int = 240_000
     read: ReadLimits = field(default_factory=ReadLimits)
 
     def left_of(self, spent: Iterable[Spent]) -> ExpandLimits:

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from markupsafe import Markup
 
-from weeksync.message import message
+from weeksync.message import counted, message
 from weeksync.model.fields import DayPart
 from weeksync.model.spread import Day, DayOccurrence, Spread
 from weeksync.model.week import IsoWeek, Month
@@ -34,6 +34,8 @@ def week_page(inputs: SiteInput, words: Words, spread: Spread, week: IsoWeek) ->
     """The page of `week`; what is only for some is not on it, even were it in the spread."""
     first, last = spread.days[0].date, spread.days[-1].date
     label, dates = words.week_label(first), words.language.span(first, last)
+    undated = [task for task in spread.undated if not task.only_for]
+    most = words.config.site.most_a_day
     return WeekPage(
         **frame(inputs, words, "week", label, title_of(words, label, dates)),
         id=str(week),
@@ -48,7 +50,8 @@ def week_page(inputs: SiteInput, words: Words, spread: Spread, week: IsoWeek) ->
         days=tuple(_day(words, day, first=day.date == first) for day in spread.days),
         habits=tuple(habit_line(words, row) for row in spread.habits if not row.only_for),
         rows=_rows(spread),
-        undated=tuple(task_line(words, task) for task in spread.undated if not task.only_for),
+        undated=tuple(task_line(words, task) for task in undated[:most]),
+        undated_more=_more(words, len(undated) - most, str(week)),
         notes=prose(spread.notes),
         areas=tuple(mark for area in words.config.areas if (mark := words.area(area.id))),
         persons=tuple(words.person(person.id) for person in words.config.people),
@@ -69,6 +72,9 @@ def _months(words: Words, first: date, last: date) -> tuple[Link, ...]:
 def _day(words: Words, day: Day, *, first: bool) -> DayBox:
     occurrences = [one for one in day.occurrences if not one.occurrence.only_for]
     tasks = [task for task in day.tasks if not task.only_for]
+    most = words.config.site.most_a_day
+    more = max(len(occurrences) - most, 0) + max(len(tasks) - most, 0)
+    occurrences, tasks = occurrences[:most], tasks[:most]
     language, weekday = words.language, day.date.weekday()
     return DayBox(
         date=day.date.isoformat(),
@@ -99,6 +105,21 @@ def _day(words: Words, day: Day, *, first: bool) -> DayBox:
         tasks=tuple(task_line(words, task) for task in tasks if task.part is None),
         lessons=tuple(lesson_line(words, lesson) for lesson in day.lessons),
         breaks=tuple(break_text(words, one) for one in day.breaks),
+        more=_more(words, more, f"{day.date}/{day.date}"),
+    )
+
+
+def _more(words: Words, count: int, span: str) -> str:
+    """What is counted and not listed, and the command that lists it."""
+    if count <= 0:
+        return ""
+    return words.text(
+        counted(
+            "and {count} more; to see all: weeksync show {span}",
+            "and {count} more; to see all: weeksync show {span}",
+            count,
+            span=span,
+        )
     )
 
 

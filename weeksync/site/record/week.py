@@ -64,6 +64,8 @@ class DayBox:
     """Lessons of the children."""
     breaks: tuple[str, ...]
     """Breaks that are planned, as "14:30, 10 min: walk to the quay"."""
+    more: str
+    """How many occurrences and tasks of the day are not listed, and where they are; "" if none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +173,9 @@ class WeekPage(Page):
     rows: tuple[RowLine, ...]
     """Rows of one's own."""
     undated: tuple[TaskLine, ...]
-    """Open tasks without a day."""
+    """Open tasks without a day; at most as many as a day lists."""
+    undated_more: str
+    """How many more there are, and where; "" if none."""
     notes: Markup
     """Notes on the week."""
     areas: tuple[AreaMark, ...]
