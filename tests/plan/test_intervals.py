@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -29,7 +31,7 @@ def moments(spans: list[Span]) -> set[int]:
 def is_united(spans: list[Span]) -> bool:
     """Whether the spans are in order, hold something each, and neither overlap nor touch."""
     return all(low < high for low, high in spans) and all(
-        before[1] < after[0] for before, after in zip(spans, spans[1:], strict=False)
+        before[1] < after[0] for before, after in pairwise(spans)
     )
 
 

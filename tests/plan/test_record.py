@@ -11,9 +11,10 @@ from typing import Any
 import jsonschema
 import pytest
 
+from tests.plan.test_plan_views import BOTH
 from tests.plan.test_planner import OCCURRENCES, busy_household
 from tests.plan.test_views import household, occurrences
-from tests.support.plans import NOW, all_day, at, config, files, planner, timed, todo
+from tests.support.plans import CONFIG, NOW, all_day, at, config, files, planner, timed, todo
 from weeksync.message import counted, message
 from weeksync.model.files import Task
 from weeksync.model.problem import Place, Problem, ProblemKind
@@ -243,6 +244,44 @@ def test_an_occurrence_in_the_record() -> None:
         "America/St_Johns", "home", "call@saltmere.invalid", "20270328T173000Z",
     )  # fmt: skip
     assert (found["persons"], found["also_in"]) == (["ines", "nana"], ["work"])
+
+
+def test_a_plan_with_everything_is_valid() -> None:
+    """Each list of the plan is held against its description with something in it."""
+    found = as_record(BOTH)["plan"]
+    assert [name for name, value in found.items() if not value] == []
+    assert [name for name, value in found["proposal"].items() if not value] == []
+    assert as_record(planner().span(date(2027, 3, 22), date(2027, 3, 23)))["plan"] is None
+
+
+def test_clocks_elsewhere_in_the_record() -> None:
+    """15:00 in St John's, 2 h 30 behind London until 27 March and 3 h 30 after it.
+
+    The event's own zone, then those of its persons, each once and only where the clock differs.
+    """
+    people = [*CONFIG["people"], {"id": "nana", "name": "N", "time_zone": "America/St_Johns"}]
+    call = timed("Call", at("2027-03-22 01:30"), zone="America/St_Johns", persons=("nana",))
+    asked = planner(
+        files(config(people=people)),
+        [
+            call,
+            timed("Later", at("2027-03-28 18:30"), zone="Europe/Madrid", persons=("ines", "nana")),
+            timed("Here", at("2027-03-23 18:30"), zone="Europe/London", persons=("ines",)),
+            timed("Same", at("2027-03-24 18:30"), zone="Europe/Lisbon"),
+            timed("UTC", at("2027-03-25 18:30"), zone="UTC"),
+            timed("Unknown", at("2027-03-26 18:30"), zone="Nowhere/At_All"),
+            all_day("Day", date(2027, 3, 27), persons=("nana",)),
+        ],
+    )
+    days = as_record(asked.week(W12))["days"]
+    assert [[one["elsewhere"] for one in day["occurrences"]] for day in days[1:6]] == [[[]]] * 5
+    assert days[0]["occurrences"][0]["elsewhere"] == [
+        {"zone": "America/St_Johns", "start": "2027-03-21T23:00:00-02:30"}
+    ]
+    assert days[6]["occurrences"][0]["elsewhere"] == [
+        {"zone": "Europe/Madrid", "start": "2027-03-28T19:30:00+02:00"},
+        {"zone": "America/St_Johns", "start": "2027-03-28T15:00:00-02:30"},
+    ]
 
 
 def test_half_hours_and_missing_days() -> None:
