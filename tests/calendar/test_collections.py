@@ -43,15 +43,6 @@ def test_master_and_override_in_different_objects() -> None:
         }
 
 
-def test_collections_are_kept_apart() -> None:
-    """The same UID in two calendars of one account is two events, each with its collection."""
-    objects = [stored(MASTER, collection="home"), stored(OVERRIDE, collection="work")]
-    found = expand(objects, START, END, LONDON).occurrences
-    assert [(one.collection, one.start.day) for one in found] == [
-        ("home", 1), ("home", 2), ("work", 3),
-    ]  # fmt: skip
-
-
 def test_sources_keep_their_own_rules_for_one_tzid() -> None:
     """Two runs in one process that define one TZID differently do not mix."""
     zone = "\n".join((
@@ -63,17 +54,6 @@ def test_sources_keep_their_own_rules_for_one_tzid() -> None:
         (one,) = expanded(text, START, END).occurrences
         assert isinstance(one.start, datetime)
         assert one.start.hour == hour
-
-
-def test_a_todo_and_an_event_may_share_a_uid() -> None:
-    """A UID is one thing for each kind of component."""
-    text = calendar(
-        event("DTSTART:20270301T090000Z", "SUMMARY:Event"),
-        event("DUE:20270301T090000Z", "SUMMARY:To-do").replace("VEVENT", "VTODO"),
-    )
-    found = expanded(text, START, END)
-    assert [one.title for one in found.occurrences] == ["Event"]
-    assert [one.title for one in found.todos] == ["To-do"]
 
 
 def test_what_an_occurrence_carries() -> None:

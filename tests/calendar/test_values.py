@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import pytest
 
 from weeksync.calendar.rules import parse_rule
 from weeksync.calendar.values import Length, Written, duration, written
-from weeksync.calendar.zone_names import zone_called
+from weeksync.calendar.zone_names import display_zone, offset_called, zone_called
 
 
 @pytest.mark.parametrize(
@@ -21,6 +21,8 @@ from weeksync.calendar.zone_names import zone_called
         ("20270301T0900", Written(datetime(2027, 3, 1, 9))),
         ("20270301T240000", Written(datetime(2027, 3, 2))),
         (" 2027-03-01T09:00:00Z ", Written(datetime(2027, 3, 1, 9), utc=True)),
+        ("20270301T090000+0130", Written(datetime(2027, 3, 1, 7, 30), utc=True)),
+        ("2027-03-01T09:00:00.250-05:00", Written(datetime(2027, 3, 1, 14), utc=True)),
     ],
 )
 def test_dates_and_times(text: str, value: Written) -> None:
@@ -28,7 +30,9 @@ def test_dates_and_times(text: str, value: Written) -> None:
     assert written(text) == value
 
 
-@pytest.mark.parametrize("text", ["", "2027", "20271301", "20270230", "20270301T2500", "tomorrow"])
+@pytest.mark.parametrize(
+    "text", ["", "2027", "20271301", "20270230", "20270301T2500", "tomorrow", "20270301T09+0199"]
+)
 def test_what_is_no_date(text: str) -> None:
     """Days that do not exist and words are no dates."""
     with pytest.raises(ValueError, match=r"day|month|no date|no time"):
@@ -100,6 +104,42 @@ def test_zone_names(tzid: str, name: str) -> None:
     found = zone_called(tzid)
     assert found is not None
     assert found.key == name
+
+
+@pytest.mark.parametrize(
+    ("tzid", "minutes"),
+    [
+        ("GMT+0100", 60), ("UTC-05:30", -330), ("gmt -5", -300), ("+02:00", 120), ("-0330", -210),
+        ("UTC\u22122", -120), ("/vendor/GMT+1", 60), ("UTC+14", 840),
+        ("UTC+15", None), ("GMT", None), ("5", None), ("-5", None), ("EST5EDT", None),
+        ("UTC+01:60", None), ("GMT+01000", None),
+    ],
+)  # fmt: skip
+def test_offsets_as_names(tzid: str, minutes: int | None) -> None:
+    """Plus is east of Greenwich; a bare number without its sign and two digits says nothing."""
+    found = offset_called(tzid)
+    assert found == (None if minutes is None else timedelta(minutes=minutes))
+
+
+@pytest.mark.parametrize(
+    ("tzid", "name"),
+    [
+        ("(UTC+01:00) Amsterdam, Berlin, Bern, Rome, Stockholm, Vienna", "Europe/Amsterdam"),
+        ("(UTC+01:00) Casablanca", None),
+        ("(UTC-05:00) Eastern Time (US & Canada)", "America/New_York"),
+        ("(UTC-06:00) Eastern Time (US & Canada)", None),
+        ("(UTC+02:00) Berlin", None),
+        ("(UTC+01:00) Berlin, Tokyo", None),
+        ("(UTC+05:30) Chennai, Kolkata, Mumbai, New Delhi", "Asia/Kolkata"),
+        ("(UTC) Coordinated Universal Time", "UTC"),
+        ("(UTC-03:30) Newfoundland", "America/St_Johns"),
+        ("Berlin", None),
+    ],
+)
+def test_names_as_windows_shows_them(tzid: str, name: str | None) -> None:
+    """Cities that agree with each other and with the offset in winter; else nothing."""
+    found = display_zone(tzid, 2027)
+    assert (found.key if found else None) == name
 
 
 @pytest.mark.parametrize(
