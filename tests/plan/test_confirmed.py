@@ -137,7 +137,7 @@ def test_a_piece_without_times_is_no_piece() -> None:
                         start="soon")  # fmt: skip
     snapshot = Snapshot(format=1, week=str(W12), taken_at=PRINTED, lines=(line,))
     assert Confirmed({W12: snapshot}).pieces(LONDON) == {}
-    clock = line.model_copy(update={"start": "09:00", "end": "10:00"})
+    clock = replace(line, start="09:00", end="10:00")
     snapshot = snapshot.model_copy(update={"lines": (clock,)})
     assert Confirmed({W12: snapshot}).pieces(LONDON) == {}
 

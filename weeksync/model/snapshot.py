@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from typing import Annotated
 
 from pydantic import AfterValidator, AwareDatetime, ConfigDict, Field
 
-from weeksync.model.fields import DayPart, FileRecord, Record
+from weeksync.model.fields import DayPart, FileRecord
 from weeksync.model.week import IsoWeek
 
 MOST_LINES = 5_000
@@ -42,23 +43,22 @@ class LineKind(StrEnum):
     NOTES = "notes"
 
 
-class SnapshotLine(Record):
+@dataclass(frozen=True, slots=True)
+class SnapshotLine:
     """One line of a week as its pages show it; never an amount, a mark or a check-in."""
-
-    model_config = _LENIENT
 
     kind: LineKind
     """What it is about."""
     key: str
     """What stays the same when the line changes: of an event its UID and RECURRENCE-ID."""
-    series: str = ""
-    """What the lines of one recurring event share, "" where nothing else can be the same."""
     day: date
     """The first day of the week on which it stands."""
-    until: date | None = None
-    """The last one, where it stands on several."""
     title: str
     """Its title."""
+    series: str = ""
+    """What the lines of one recurring event share, "" where nothing else can be the same."""
+    until: date | None = None
+    """The last one, where it stands on several."""
     start: str = ""
     """Local time as 14:30; "" for none, and where it began on an earlier page."""
     end: str = ""

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import cached_property
 
 from weeksync.model.household import HouseholdFiles
 from weeksync.model.money import Balance
@@ -62,6 +63,7 @@ class Balances:
         self._today = today
         self._currency = files.currency or ""
         self._accounts = tuple(_followed(files.balances, self._currency))
+        self._found: tuple[tuple[date, date], tuple[MoneyItem, ...]] | None = None
 
     def lowest(self, first: date, last: date) -> tuple[LowestBalance, ...]:
         """The lowest balances of the times between two pays that touch `first` to `last`.
@@ -87,15 +89,26 @@ class Balances:
                         told.add(low)
         return tuple(found)
 
+    @cached_property
+    def _late(self) -> tuple[list[MoneyItem], set[tuple[str, date]]]:
+        """The overdue bills, and by which id and due date they are known."""
+        late = [item for group in self._money.overdue(self._today) for item in group]
+        return late, {(item.id, item.due) for item in late}
+
+    def _within(self, begin: date, until: date) -> tuple[MoneyItem, ...]:
+        """What moves in a time; asked by one account after the other, and found once."""
+        if self._found is None or self._found[0] != (begin, until):
+            self._found = (begin, until), self._money.within(begin, until)
+        return self._found[1]
+
     def _moves(self, account: _Account, begin: date, until: date) -> list[tuple[date, MoneyItem]]:
         """(day, what moves on it) of one account, by day."""
-        late = [item for group in self._money.overdue(self._today) for item in group]
-        known = {(item.id, item.due) for item in late}
+        late, known = self._late
         looked = max(one.day for one in account.written)
         moves = [(max(self._today, looked + _DAY), item) for item in late]
         moves += [
             (item.day, item)
-            for item in self._money.within(begin, until)
+            for item in self._within(begin, until)
             if item.paid_on is None and (item.id, item.due) not in known
         ]
         moves += [(item.paid_on or item.day, item) for item in self._money.paid(begin, until)]

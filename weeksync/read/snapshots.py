@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import json
 
-from pydantic import ValidationError
+from pydantic import TypeAdapter, ValidationError
 
 from weeksync.message import Message, message
 from weeksync.model.problem import Problem
-from weeksync.model.snapshot import Snapshot
+from weeksync.model.snapshot import Snapshot, SnapshotLine
 from weeksync.read.text import mistake
 from weeksync.read.weekfiles import file_week
+
+_LINE = TypeAdapter(SnapshotLine)
 
 
 def parse_snapshot(name: str, content: bytes) -> tuple[Snapshot | None, tuple[Problem, ...]]:
@@ -80,7 +82,9 @@ def _unusable(name: str, line: int | None, what: Message) -> tuple[None, tuple[P
 def snapshot_bytes(snapshot: Snapshot) -> bytes:
     """The file of a snapshot: JSON in UTF-8, a line of the file for each line of the week."""
     head = snapshot.model_dump(mode="json", exclude={"lines"})
-    lines = [_dumps(one.model_dump(mode="json", exclude_defaults=True)) for one in snapshot.lines]
+    lines = [
+        _dumps(_LINE.dump_python(one, mode="json", exclude_defaults=True)) for one in snapshot.lines
+    ]
     whole = "[\n" + ",\n".join(lines) + "\n]" if lines else "[]"
     parts = [f'"{key}": {_dumps(value)}' for key, value in head.items()]
     return ("{\n" + ",\n".join([*parts, f'"lines": {whole}']) + "\n}\n").encode()
