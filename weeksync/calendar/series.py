@@ -239,11 +239,10 @@ def _midnight(day: date) -> datetime:
 
 
 def _places(master: Entry, low: datetime, high: datetime, steps: Steps) -> Iterator[_Place]:
-    """DTSTART, RDATEs and what the rules give, with repetitions."""
+    """RDATEs, DTSTART and what the rules give, with repetitions: the first of equals counts."""
     start = master.start
     if start is None:
         return
-    yield _Place(start.local, start.key, None)
     for extra in master.extras:
         stamp = extra.start
         if (stamp.clock is None) != (start.clock is None):
@@ -252,6 +251,7 @@ def _places(master: Entry, low: datetime, high: datetime, steps: Steps) -> Itera
         if start.clock is not None and isinstance(stamp.key, datetime):
             local = start.clock.local(stamp.key)
         yield _Place(local, stamp.key, extra.length)
+    yield _Place(start.local, start.key, None)  # behind a period that gives it another length
     for rule in master.rules:
         yield from _by_rule(master, rule, low, high, steps)
 
