@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -29,8 +29,8 @@ CARERS = config(
 
 
 def march(day: int) -> date:
-    """A day of March 2027."""
-    return date(2027, 3, day)
+    """A day of March 2027, and on into April."""
+    return date(2027, 3, 1) + timedelta(days=day - 1)
 
 
 def rest(person: Any, first: int, last: int, reason: str = "") -> WeekFile:
@@ -260,6 +260,18 @@ def test_asked_to_pay_before_lighter_days() -> None:
     assert decisions(rest("dov", 24, 28), bills=BILLS[:3]) == []
     assert decisions(rest("dov", 25, 28), bills=BILLS[:3], now=10) == []
     assert decisions(rest("dov", 24, 28), bills=BILLS[3:], now=22) == []
+
+
+def test_bills_before_lighter_days_are_asked_once_and_cut() -> None:
+    """Though two people have lighter days; of many the first twelve are named."""
+    daily = Bill(
+        id="milk", title="Milk", first=march(1), repeats="FREQ=DAILY", collected=False, paid=()
+    )
+    found = decisions(rest(("ines", "dov"), 25, 41), bills=(daily,))
+    asked = [text for text in found if "lighter days" in text]
+    assert len(asked) == 13
+    assert asked[0].startswith("“Milk” is to be paid by hand on 2027-03-25, in lighter days of Dov")
+    assert asked[-1].endswith("more bills fall due in lighter days")
 
 
 def test_asked_what_becomes_of_what_piled_up() -> None:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from itertools import pairwise
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from tests.support.loads import load, loads, moment
 from tests.support.plans import EXPECTED, LONDON
@@ -211,15 +214,18 @@ def test_on_another_day_by_choice_it_is_no_matter_of_this_week() -> None:
     assert found.tasks == ()
 
 
-def test_in_a_coming_week_what_is_due_before_it_is_left_out() -> None:
-    """It is the matter of the days until then; what is overdue already is not."""
+def test_in_a_coming_week_what_is_due_before_it_is_late() -> None:
+    """Where the weeks before had no room for it; what has a place in them is not asked again."""
     found = proposed(
         loads(DAYS, "08:00-20:00"),
-        task("before", due=SUN - timedelta(weeks=1)),
-        task("overdue", due=date(2027, 3, 10)),
+        task("full", due=SUN - timedelta(weeks=1)),
+        task("placed", due=SUN - timedelta(weeks=1)),
         now=moment(date(2027, 3, 18), 600),
+        elsewhere={"placed"},
     )
-    assert [one.title for one in found.tasks] == ["overdue"]
+    assert lines(found) == {
+        "full": "late 22 08:00-08:30: to be done by 2027-03-21; it fits on 2027-03-22"
+    }
 
 
 def test_the_order_of_what_is_not_due_in_these_days() -> None:
@@ -332,8 +338,8 @@ def test_overdue_ones_are_late_and_come_as_soon_as_there_is_room() -> None:
     assert found.late == 2
     assert lines(found) == {
         "today": "placed 24 08:00-08:30: due 2027-03-24: 30 of 60 plannable minutes",
-        "overdue": "late 24 08:30-09:00: was to be done by 2027-03-22; it fits on 2027-03-24",
-        "old": "late 25 08:00-08:30: was to be done by 2027-03-23; it fits on 2027-03-25",
+        "overdue": "late 24 08:30-09:00: to be done by 2027-03-22; it fits on 2027-03-24",
+        "old": "late 25 08:00-08:30: to be done by 2027-03-23; it fits on 2027-03-25",
         "undated": "unplaced: no due date, and 0 plannable minutes are left",
     }
 
@@ -348,7 +354,7 @@ def test_days_that_are_full() -> None:
         now=moment(WED, 7 * 60),
     )
     assert lines(found) == {
-        "old": "late: was to be done by 2027-03-22, and these days are full",
+        "old": "late: to be done by 2027-03-22, and these days are full",
         "now": "late: 30 plannable minutes are missing until 2027-03-24",
         "later": "unplaced: due 2027-04-02, and 30 plannable minutes are left here",
     }
@@ -527,3 +533,81 @@ def test_only_for_goes_with_the_task() -> None:
     assert [one.only_for for one in found.tasks] == [("ines",)]
     assert [one.only_for for one in found.priorities] == [("ines",)]
     assert [one.only_for for one in moves(found, {})] == [("ines",)]
+
+
+MINUTES = st.one_of(st.none(), st.integers(1, 150))
+DAY = st.one_of(st.none(), st.sampled_from(DAYS))
+
+
+@st.composite
+def drawn_tasks(draw: st.DrawFn) -> list[PlanTask]:
+    """A few open tasks of two people and of nobody, with days they are due and not before."""
+    made = []
+    for number in range(draw(st.integers(0, 9))):
+        due, first = draw(DAY), draw(DAY)
+        chosen = draw(st.booleans()) and draw(st.booleans())
+        made.append(
+            task(
+                f"t{number}",
+                draw(MINUTES),
+                due=due,
+                not_before=first,
+                persons=draw(st.sampled_from([("ines",), ("dov",), (), ("ines", "dov")])),
+                part=draw(st.sampled_from([None, None, *DayPart])),
+                carried=draw(st.integers(0, 4)),
+                priority=draw(st.sampled_from([None, 1, 5])),
+                chosen=chosen,
+                shown_on=draw(st.sampled_from(DAYS)) if chosen else due,
+            )
+        )
+    return made
+
+
+HOURS = ["08:00-09:00", "10:00-13:00", "15:00-15:20", "17:30-20:00"]
+WEEK = st.lists(st.lists(st.sampled_from(HOURS), unique=True), min_size=7, max_size=7)
+
+
+@given(drawn_tasks(), WEEK, WEEK, st.integers(20, 100), st.sampled_from(DAYS))
+def test_whatever_there_is(
+    tasks: list[PlanTask],
+    hers: list[list[str]],
+    his: list[list[str]],
+    share: int,
+    today: date,
+) -> None:
+    """Each task once; in gaps, apart, in time where it says so, within what can be planned."""
+    days = []
+    for person, week in (("ines", hers), ("dov", his)):
+        for day, hours in zip(DAYS, week, strict=True):
+            free = load(day, *sorted(hours), person=person)
+            days.append(replace(free, plannable=free.plannable * share // 100))
+    now = moment(today, 0)
+    found = proposed(days, *tasks, now=now)
+    assert len({one.task for one in found.tasks}) == len(found.tasks)
+    known = {one.id: one for one in tasks}
+    used: dict[tuple[str, date], list[tuple[float, float]]] = {}
+    for one in found.tasks:
+        plain = known[one.task]
+        spans = [(piece.start.timestamp(), piece.end.timestamp()) for piece in one.pieces]
+        assert sum(end - start for start, end in spans) in (0, one.minutes * 60)
+        if one.standing is Standing.UNPLACED:
+            assert not spans
+        if one.standing is Standing.CHOSEN:
+            assert plain.chosen
+            continue
+        for piece in one.pieces:
+            assert piece.start >= now
+            assert piece.start.date() >= (plain.not_before or DAYS[0])
+            assert plain.part in (None, piece.part)
+            assert (piece.end - piece.start).seconds >= min(25, one.minutes) * 60
+            if one.standing is Standing.PLACED:
+                assert plain.due is None or piece.start.date() <= plain.due
+            used.setdefault((one.person, piece.start.date()), []).append(
+                (piece.start.timestamp(), piece.end.timestamp())
+            )
+    for one_day in days:
+        spans = sorted(used.get((one_day.person, one_day.day), []))
+        assert all(first[1] <= second[0] for first, second in pairwise(spans))
+        assert sum(end - start for start, end in spans) <= one_day.plannable * 60
+    assert found.late == sum(one.standing is Standing.LATE for one in found.tasks)
+    assert found == proposed(days, *reversed(tasks), now=now), "the order given does not matter"

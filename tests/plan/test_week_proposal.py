@@ -213,4 +213,4 @@ def seconds(size: int) -> float:
 
 def test_eight_times_as_many_tasks_do_not_take_sixty_four_times_as_long() -> None:
     """Sorting takes a little over 8 times as long; a hidden square would take 64 times."""
-    assert seconds(2_400) < 24 * seconds(300)
+    assert seconds(1_600) < 24 * seconds(200)

@@ -178,7 +178,7 @@ class Proposal:
     habits: tuple[ProposedHabit, ...] = ()
     breaks: tuple[ProposedBreak, ...] = ()
     late: int = 0
-    """The fewest tasks that must be late (Moore–Hodgson), of all persons."""
+    """The fewest tasks that must be late (Moore–Hodgson), of all persons, overdue ones included."""
 
 
 @dataclass(frozen=True, slots=True)

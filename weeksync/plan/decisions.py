@@ -18,7 +18,7 @@ Decision = tuple[tuple[str, ...], Message]
 """(the persons who may see it, () for all; what needs a decision)."""
 
 MOST_TASKS = 12
-"""Carried tasks, and overdue ones, that are named; of more only the number is told, so that a
+"""Bills, carried tasks, and overdue ones that are named; of more only the number is told, so that a
 list stays a list."""
 
 _LESSON_DAYS = 7
@@ -41,7 +41,7 @@ def decisions(
     """Bills not paid or due in lighter days, tasks carried too long, overdue tasks, what piled up
     in lighter days, lessons nobody recorded."""
     found = [_unpaid(group) for group in money.overdue(today)]
-    found += _pay_before(lighter, today)
+    found += _bounded(_pay_before(lighter, today), _more_to_pay)
     carried = [one for one in tasks.carried(carry_limit) if one.decision_due]
     found += _bounded([_carried(one) for one in carried], _more_carried)
     asked = {one.task for one in carried} | _left_over(lighter, today)
@@ -109,28 +109,36 @@ def _more_carried(count: int) -> Message:
     )
 
 
+def _more_to_pay(count: int) -> Message:
+    return counted(
+        "{count} more bill falls due in lighter days",
+        "{count} more bills fall due in lighter days",
+        count,
+    )
+
+
 def _more_late(count: int) -> Message:
     return counted("{count} more task is overdue", "{count} more tasks are overdue", count)
 
 
 def _pay_before(lighter: LighterTimes, today: date) -> list[Decision]:
-    """What is to be paid by hand before lighter days that are still to come; each bill once."""
-    return [
-        (
-            item.only_for,
-            message(
+    """What is to be paid by hand before lighter days that are still to come; each bill once.
+
+    Where several people have lighter days the first of them is named.
+    """
+    found: dict[tuple[str, date], Decision] = {}
+    for one in lighter.periods:
+        for item in one.pay_before if one.first > today else ():
+            text = message(
                 "“{title}” is to be paid by hand on {day}, in lighter days of {person}: "
                 "pay it before {first}",
                 title=item.title,
                 day=item.day.isoformat(),
                 person=lighter.names.get(one.person, one.person),
                 first=one.first.isoformat(),
-            ),
-        )
-        for one in lighter.periods
-        if one.first > today
-        for item in one.pay_before
-    ]
+            )
+            found.setdefault((item.id, item.due), (item.only_for, text))
+    return list(found.values())
 
 
 def _piled_up(lighter: LighterTimes, today: date) -> list[Decision]:

@@ -31,7 +31,7 @@ from weeksync.plan import reasons
 from weeksync.plan.fewest_late import Missing, fewest_late
 from weeksync.plan.placement import Room
 from weeksync.plan.priorities import propose_priorities
-from weeksync.plan.task_records import minutes_of
+from weeksync.plan.task_records import in_day, minutes_of
 from weeksync.plan.week_rooms import Setting, WeekRooms, rank
 from weeksync.plan.week_tasks import Asked, WeekTasks, sort_out
 
@@ -114,7 +114,7 @@ class _Proposer:
         pieces: dict[str, list[Piece]] = defaultdict(list)
         minutes: dict[str, int] = defaultdict(int)
         tasks: dict[str, tuple[PlanTask, str]] = {}
-        for task in sorted(week.chosen, key=lambda one: one.start is None):
+        for task in sorted(week.chosen, key=_fixed_first):
             owner = self._week.owner(task)
             tasks.setdefault(task.id, (task, owner))
             minutes[task.id] += minutes_of(task, self._usual)
@@ -130,13 +130,13 @@ class _Proposer:
             )
             for name, (task, owner) in tasks.items()
         ]
-        for day, task in week.wanted:
+        for day, task in sorted(week.wanted, key=lambda one: (one[0], in_day(one[1]))):
             owner = self._week.owner(task)
             taken = self._week.reserve(task, owner, day)
             found.append(
                 self._week.proposed(task, owner, Standing.CHOSEN, reasons.wanted(day), taken)
             )
-        for task in week.further:
+        for task in sorted(week.further, key=_fixed_first):
             self._week.reserve(task, self._week.owner(task), task.shown_on or self._asked.first)
         return found
 
@@ -199,7 +199,7 @@ class _Proposer:
         wish = self._week.wish(task, self._asked.last, by_due=False)
         pieces = self._rooms[person].place(wish, whole=True)
         ends = pieces[-1].end.date() if pieces else None
-        reason = reasons.late(task, missing, ends, self._asked.today)
+        reason = reasons.late(task, missing, ends, self._asked.first)
         return self._week.proposed(task, person, Standing.LATE, reason, pieces)
 
     def _if_room(self, person: str, task: PlanTask) -> ProposedTask:
@@ -230,6 +230,11 @@ class _Proposer:
             if left < minutes:
                 reason = reasons.begun_late(task, left, first)
         return self._week.proposed(task, person, Standing.UNPLACED, reason)
+
+
+def _fixed_first(task: PlanTask) -> tuple[object, ...]:
+    """Those at a time before those that take what is left, each in the order of its day."""
+    return task.start is None, task.shown_on or date.max, in_day(task)
 
 
 def _by_last_day(task: PlanTask) -> tuple[object, ...]:

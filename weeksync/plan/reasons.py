@@ -70,11 +70,14 @@ def _released(guessed: bool, values: dict[str, int | str]) -> Message:
     return message("from {first}, due {due}: {minutes} of {plannable} plannable minutes", **values)
 
 
-def late(task: PlanTask, missing: int, found_on: date | None, today: date) -> Message:
-    """It does not fit before it is due: how much is missing, and where it would fit after that."""
-    day = task.last_day or today
+def late(task: PlanTask, missing: int, found_on: date | None, first: date) -> Message:
+    """It does not fit before it is due: how much is missing, and where it would fit after that.
+
+    Of one that was due before the `first` of the days that is not said: nothing of them helps.
+    """
+    day = task.last_day or first
     values: dict[str, int | str] = {"day": day.isoformat(), "missing": missing}
-    if day < today:
+    if day < first:
         return _overdue(day, found_on)
     if found_on is None:
         return message("{missing} plannable minutes are missing until {day}", **values)
@@ -87,9 +90,9 @@ def late(task: PlanTask, missing: int, found_on: date | None, today: date) -> Me
 
 def _overdue(day: date, found_on: date | None) -> Message:
     if found_on is None:
-        return message("was to be done by {day}, and these days are full", day=day.isoformat())
+        return message("to be done by {day}, and these days are full", day=day.isoformat())
     return message(
-        "was to be done by {day}; it fits on {later}",
+        "to be done by {day}; it fits on {later}",
         day=day.isoformat(),
         later=found_on.isoformat(),
     )

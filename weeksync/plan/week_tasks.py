@@ -62,8 +62,8 @@ def sort_out(asked: Asked) -> WeekTasks:
     """The tasks that concern the days still to come of the week.
 
     Not among them are tasks that stand on another day by choice, cannot be begun before the week
-    is over, were found a place in an earlier week, or are due between today and the week's first
-    day: those are the matter of the weeks before.
+    is over, or were found a place in an earlier week. What is due before the week and has found
+    none is late in it.
     """
     found = WeekTasks()
     series = {_series(task): task.due for task in asked.open_tasks}
@@ -109,7 +109,7 @@ def _afresh(task: PlanTask, asked: Asked) -> PlanTask:
 
 def _sort(task: PlanTask, asked: Asked, found: WeekTasks) -> None:
     by = task.last_day
-    if by is not None and (asked.today <= by < asked.first or by > asked.until):
+    if by is not None and by > asked.until:
         return
     if task.not_before is not None and task.not_before > asked.last:
         if by is not None and by <= asked.last:
