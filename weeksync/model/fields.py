@@ -39,7 +39,10 @@ class Weekday(StrEnum):
     @property
     def number(self) -> int:
         """0 for Monday to 6 for Sunday, as `date.weekday()` counts."""
-        return list(Weekday).index(self)
+        return _NUMBERS[self]
+
+
+_NUMBERS = {weekday: number for number, weekday in enumerate(Weekday)}
 
 
 class DayPart(StrEnum):

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, time
+from typing import NamedTuple
 
 from weeksync.message import message
 from weeksync.model.config import Breaks, Config
@@ -19,8 +19,7 @@ _NEVER = -(2**62)
 """Before all seconds of the calendar."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Item:
+class _Item(NamedTuple):
     """What takes a person's time, in UTC seconds; a `pause` is a break or a routine."""
 
     start: int

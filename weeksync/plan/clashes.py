@@ -31,12 +31,13 @@ def clashes(
             if week[0] <= at < week[1]:
                 only_for = seen_by(first.engagement, second.engagement)
                 if only_for is not None:
+                    overlap = kind is ClashKind.CLASH
                     found.append(
                         Clash(
                             kind=kind,
                             person=person,
                             day=hours.day_of(at),
-                            at=hours.moment(at),
+                            at=second.engagement.start if overlap else first.engagement.end,
                             minutes=seconds // _MINUTE,
                             first=first.engagement,
                             second=second.engagement,

@@ -26,10 +26,16 @@ class DayHours:
         self._days = days
         self._planning = parse_hours(planning.hours) or (0, _DAY)
         self._stretches = parts.stretches()
+        self._bounds: dict[date, Span] = {}
+        self._parts: dict[date, list[tuple[DayPart, Span]]] = {}
 
     def bounds(self, day: date) -> Span:
         """The whole day; empty where it does not exist in the zone."""
-        return _seconds(self._days.start(day)), _seconds(self._days.start(_after(day)))
+        found = self._bounds.get(day)
+        if found is None:
+            found = _seconds(self._days.start(day)), _seconds(self._days.start(_after(day)))
+            self._bounds[day] = found
+        return found
 
     def planning(self, day: date) -> Span:
         """The hours of the day that can be planned; what lies after its midnight is cut off."""
@@ -37,7 +43,11 @@ class DayHours:
 
     def parts(self, day: date) -> list[tuple[DayPart, Span]]:
         """The stretches of the day's parts, in order; together they are the whole day."""
-        return [(part, self.within(day, low, high)) for part, low, high in self._stretches]
+        found = self._parts.get(day)
+        if found is None:
+            found = [(part, self.within(day, low, high)) for part, low, high in self._stretches]
+            self._parts[day] = found
+        return found
 
     def within(self, day: date, low: int, high: int) -> Span:
         """From `low` to `high` minutes after midnight, as far as it lies in the day."""
@@ -66,7 +76,8 @@ class DayHours:
 
     def day_of(self, seconds: int) -> date:
         """The day that holds that UTC second."""
-        return self._days.of(self.moment(seconds))
+        day = self.moment(seconds).date()
+        return _after(day) if seconds >= self.bounds(day)[1] else day
 
 
 def _after(day: date) -> date:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import permutations
+from typing import NamedTuple
 
 from weeksync.model.config import Config
 from weeksync.model.engagement import HandOver
@@ -55,8 +55,7 @@ def hand_overs(
     return tuple(one for pair in found for one in _record(*pair, hours))
 
 
-@dataclass(frozen=True, slots=True)
-class _Stretch:
+class _Stretch(NamedTuple):
     """An unbroken time of one person's engagements: the first of it, and the one that ends it."""
 
     start: int

@@ -49,6 +49,20 @@ def within(spans: Iterable[Span], bounds: Span) -> list[Span]:
     return [(max(start, low), min(end, high)) for start, end in spans if start < high and end > low]
 
 
+def cut(spans: Sequence[Span], bounds: Span) -> list[Span]:
+    """The united `spans` cut to `bounds`; found by bisection."""
+    low, high = bounds
+    first = bisect_right(spans, low, key=_start)
+    if first and spans[first - 1][1] > low:
+        first -= 1
+    found = list(spans[first : bisect_left(spans, high, key=_start)])
+    if found and found[0][0] < low:
+        found[0] = (low, found[0][1])
+    if found and found[-1][1] > high:
+        found[-1] = (found[-1][0], high)
+    return [span for span in found if span[0] < span[1]]
+
+
 def length(spans: Iterable[Span]) -> int:
     """How long the spans are together, in their unit."""
     return sum(end - start for start, end in spans)

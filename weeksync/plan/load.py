@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
-from datetime import date
+from bisect import bisect_right
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
 
 from weeksync.model.config import Config, Planning
 from weeksync.model.fields import DayPart
@@ -11,7 +12,7 @@ from weeksync.model.spread import Day, PlanTask
 from weeksync.model.week_plan import DayLoad, Gap, PartLoad, UnassignedTask
 from weeksync.plan.day_hours import DayHours
 from weeksync.plan.engagements import Engagements, planned_people
-from weeksync.plan.intervals import Span, length, most_at_once, united, within, without
+from weeksync.plan.intervals import Span, cut, length, most_at_once, united, without
 from weeksync.plan.task_records import minutes_of
 from weeksync.plan.to_move import to_move
 
@@ -27,16 +28,25 @@ def day_loads(
     for is the only grown-up's where there is just one; else it is in nobody's load
     (`unassigned`). Done tasks count on their day, dropped ones do not.
     """
-    planning = config.planning
     people = [person.id for person in planned_people(config)]
+    standing = [_standing(day, people) for day in days]
     found = []
     for person in people:
-        stretches = _Taken(person, engaged, planning)
-        for day in days:
-            tasks = [one for one in day.tasks if _is_for(one, person, people)]
-            priorities = {one.task for one in day.priorities}
-            found.append(_load(stretches, day.date, tasks, priorities, planning, hours))
+        taken = _Taken(person, engaged, config.planning, [hours.bounds(day.date) for day in days])
+        for number, day in enumerate(days):
+            tasks = standing[number].get(person, ())
+            found.append(_load(taken, number, day, tasks, config.planning, hours))
     return tuple(found)
+
+
+def _standing(day: Day, people: Sequence[str]) -> dict[str, list[PlanTask]]:
+    """The tasks of a day by whose they are."""
+    found: dict[str, list[PlanTask]] = defaultdict(list)
+    for task in day.tasks:
+        named = task.persons or task.only_for
+        for person in named or (people if len(people) == 1 else ()):
+            found[person].append(task)
+    return found
 
 
 def unassigned(config: Config, days: Iterable[Day]) -> tuple[UnassignedTask, ...]:
@@ -56,47 +66,62 @@ class _Taken:
     """The united stretches of one person that take time, around the days asked about.
 
     `busy` is what is engaged, routine or away; `kept` the same with the buffer on both sides of
-    each engagement: routines and absences need none.
+    each engagement: routines and absences need none. `engaged` are the engagements by day.
     """
 
-    def __init__(self, person: str, engaged: Engagements, planning: Planning) -> None:
+    def __init__(
+        self, person: str, engaged: Engagements, planning: Planning, days: Sequence[Span]
+    ) -> None:
         self.person = person
-        self.engaged = [one.span for one in engaged.of(person)]
+        spans = [one.span for one in engaged.of(person) if one.end > one.start]
         others = [*(one.span for one in engaged.routines(person)), *engaged.away(person)]
         buffer = planning.buffer_minutes * _MINUTE
-        self.busy = united([*self.engaged, *others])
-        self.kept = united(
-            [*((low - buffer, high + buffer) for low, high in self.engaged if high > low), *others]
-        )
+        self.busy = united([*spans, *others])
+        self.kept = united([*((low - buffer, high + buffer) for low, high in spans), *others])
+        self.engaged = _by_day(spans, days)
+
+
+def _by_day(spans: Sequence[Span], days: Sequence[Span]) -> list[list[Span]]:
+    """The spans that touch each of the days, which follow on one another."""
+    found: list[list[Span]] = [[] for _ in days]
+    starts = [low for low, _ in days]
+    for span in spans:
+        at = max(bisect_right(starts, span[0]) - 1, 0)
+        while at < len(days) and days[at][0] < span[1]:
+            if days[at][1] > span[0]:
+                found[at].append(span)
+            at += 1
+    return found
 
 
 def _load(
     taken: _Taken,
-    day: date,
+    number: int,
+    day: Day,
     tasks: Sequence[PlanTask],
-    priorities: Collection[str],
     planning: Planning,
     hours: DayHours,
 ) -> DayLoad:
-    bounds, can_be_planned = hours.bounds(day), hours.planning(day)
-    free = without([can_be_planned], within(taken.busy, can_be_planned))
-    kept = without([can_be_planned], within(taken.kept, can_be_planned))
-    parts = hours.parts(day)
+    """The load of the day that is the `number`th of those `taken` was made for."""
+    can_be_planned, parts = hours.planning(day.date), hours.parts(day.date)
+    free = without([can_be_planned], cut(taken.busy, can_be_planned))
+    kept = without([can_be_planned], cut(taken.kept, can_be_planned))
     usual = planning.usual_estimate_minutes
     standing = [(one, minutes_of(one, usual)) for one in tasks if one.dropped is None]
     planned = sum(minutes for _, minutes in standing)
     minutes_free = length(free) // _MINUTE
     plannable = minutes_free * planning.share_of_free_time // 100
+    priorities = {one.task for one in day.priorities}
     return DayLoad(
         person=taken.person,
-        day=day,
+        day=day.date,
         free=minutes_free,
         plannable=plannable,
         planned=planned,
         parts=tuple(_part_load(part, free, parts, standing) for part in DayPart),
         gaps=tuple(_gaps(kept, parts, hours)),
-        to_move=to_move(standing, planned - plannable, day, priorities),
-        overlap=most_at_once(within(taken.engaged, bounds)),
+        to_move=to_move(standing, planned - plannable, day.date, priorities),
+        overlap=most_at_once(taken.engaged[number]),
     )
 
 
@@ -107,7 +132,7 @@ def _part_load(
     standing: Iterable[tuple[PlanTask, int]],
 ) -> PartLoad:
     """One day part; what stands on the day without a part is in none."""
-    minutes = sum(length(within(free, span)) for of, span in parts if of is part) // _MINUTE
+    minutes = sum(length(cut(free, span)) for of, span in parts if of is part) // _MINUTE
     return PartLoad(part, minutes, sum(minutes for one, minutes in standing if one.part is part))
 
 
@@ -116,12 +141,7 @@ def _gaps(
 ) -> Iterable[Gap]:
     """The gaps in whole minutes, cut where a day part ends."""
     for part, span in parts:
-        for start, end in within(kept, span):
+        for start, end in cut(kept, span):
             first, last = -(-start // _MINUTE) * _MINUTE, end // _MINUTE * _MINUTE
             if first < last:
                 yield Gap(hours.moment(first), hours.moment(last), part)
-
-
-def _is_for(task: PlanTask, person: str, people: Sequence[str]) -> bool:
-    named = task.persons or task.only_for
-    return person in named or (not named and len(people) == 1)

@@ -16,6 +16,7 @@ class LocalDays:
     def __init__(self, tz: ZoneInfo) -> None:
         self.tz = tz
         self._starts: dict[date, datetime] = {}
+        self._minutes: dict[date, int] = {}
 
     def start(self, day: date) -> datetime:
         """The first UTC instant of `day`."""
@@ -26,7 +27,11 @@ class LocalDays:
 
     def minutes(self, day: date) -> int:
         """How long `day` is: 1380, 1440, 1500, or 0 for one that does not exist."""
-        return int((self.start(day + timedelta(days=1)) - self.start(day)).total_seconds() // 60)
+        found = self._minutes.get(day)
+        if found is None:
+            length = self.start(day + timedelta(days=1)) - self.start(day)
+            found = self._minutes[day] = int(length.total_seconds() // 60)
+        return found
 
     def of(self, moment: datetime) -> date:
         """The day that holds an aware `moment`.

@@ -23,9 +23,10 @@ def nights(busy: Sequence[Busy], days: Iterable[date], hours: DayHours) -> dict[
     and five on the clock. Of several the one that ends last.
     """
     found: dict[date, Busy] = {}
-    for day in days:
+    long = [one for one in busy if one.end - one.start >= LONG_ENOUGH]
+    for day in days if long else ():
         low, high = hours.within(day + timedelta(days=1), *NIGHT)
-        for one in busy:
+        for one in long:
             if min(one.end, high) - max(one.start, low) >= LONG_ENOUGH and (
                 day not in found or one.end > found[day].end
             ):
