@@ -26,6 +26,8 @@ from dateutil import tz
 from dateutil.rrule import rrulestr
 
 MOST = 20_000
+MARGIN = timedelta(days=40)
+"""Longer than what is drawn takes, with any offset: outside it nothing touches the window."""
 zoneinfo.reset_tzpath(to=())  # the packaged zone data, as weeksync reads it
 KNOWN = zoneinfo.available_timezones()
 ZONE = re.compile(r"(BEGIN:VTIMEZONE\r?\nTZID:(.*?)\r?\n.*?END:VTIMEZONE\r?\n)", re.DOTALL)
@@ -91,7 +93,8 @@ def end_of(event: Event, start: datetime | date, own: tuple[int, timedelta] | No
         return start + timedelta(days=days)
     if own is None:
         return start
-    return instant(start + timedelta(days=own[0])) + own[1]
+    begun = instant(start).astimezone(start.tzinfo)
+    return instant(begun + timedelta(days=own[0])) + own[1]
 
 
 def own_length(event: Event, start: datetime | date) -> tuple[int, timedelta] | None:
@@ -115,7 +118,7 @@ def naive(start: datetime | date) -> datetime:
     return datetime.combine(start, time())
 
 
-def starts(event: Event, start: datetime | date, last: datetime) -> Iterator[Any]:
+def starts(event: Event, start: datetime | date, first: datetime, last: datetime) -> Iterator[Any]:
     """DTSTART, what the rules give, and the RDATEs, each with its own length if it has one."""
     yield start, None
     zone = start.tzinfo if isinstance(start, datetime) else None
@@ -124,6 +127,8 @@ def starts(event: Event, start: datetime | date, last: datetime) -> Iterator[Any
         for moment in islice(rrulestr(rule, dtstart=naive(start)), MOST):
             if moment > last:
                 break
+            if moment < first:
+                continue
             one: datetime | date = moment.replace(tzinfo=zone) if zone else moment.date()
             if until is not None and key(one) > until:
                 break
@@ -161,11 +166,11 @@ def key(moment: datetime | date) -> datetime | date:
     return instant(moment) if isinstance(moment, datetime) else moment
 
 
-def of_event(event: Event, last: datetime) -> Iterator[list[Any]]:
+def of_event(event: Event, first: datetime, last: datetime) -> Iterator[list[Any]]:
     """The instances of one event."""
     start = event.first("DTSTART")
     if start is None or "RECURRENCE-ID" in event.lines or "EXRULE" in event.lines:
-        raise Refused("RECURRENCE-ID, EXRULE or no DTSTART")
+        raise Refused("it knows no overrides")
     gone = {key(event.read(*one)) for one in event.listed("EXDATE")}
     if any(isinstance(one, datetime) != isinstance(start, datetime) for one in gone):
         raise Refused("an EXDATE of another type than DTSTART")
@@ -174,7 +179,7 @@ def of_event(event: Event, last: datetime) -> Iterator[list[Any]]:
     usual = own_length(event, start)
     seen: set[datetime | date] = set()
     # A PERIOD says its own end, so it is read before the rule's instance of the same start.
-    for moment, own in sorted(starts(event, start, last), key=lambda pair: pair[1] is None):
+    for moment, own in sorted(starts(event, start, first, last), key=lambda pair: pair[1] is None):
         at = key(moment)
         if at not in gone and at not in seen:
             seen.add(at)
@@ -202,15 +207,22 @@ def answer(question: dict[str, Any]) -> list[list[Any]]:
         name: own_zone(block) if name not in KNOWN or name in question["own"] else ZoneInfo(name)
         for block, name in ZONE.findall(text)
     }
-    last = datetime.fromtimestamp(question["last"], UTC).replace(tzinfo=None) + timedelta(days=2)
+    first, last = (
+        datetime.fromtimestamp(question[name], UTC).replace(tzinfo=None) + MARGIN * sign
+        for name, sign in (("first", -1), ("last", 1))
+    )
     found = []
-    for body in EVENT.findall(text):
+    bodies = EVENT.findall(text)
+    uids = [uid for body in bodies for uid in re.findall(r"^UID:(.*?)\r?$", body, re.MULTILINE)]
+    if len(uids) > len(set(uids)):
+        raise Refused("it knows no versions of an event")
+    for body in bodies:
         event = Event(zones)
         for line in body.splitlines():
             head, _, value = line.partition(":")
             name, _, parameters = head.partition(";")
             event.lines.setdefault(name, []).append((parameters, value))
-        found += list(of_event(event, last))
+        found += list(of_event(event, first, last))
     return found
 
 
@@ -220,7 +232,8 @@ def main() -> None:
         try:
             reply: dict[str, Any] = {"found": answer(json.loads(line))}
         except Exception as error:  # whatever it is: it is what the library answers
-            reply = {"refused": f"{type(error).__name__}: {error}"[:200]}
+            kind = "" if isinstance(error, Refused) else f"{type(error).__name__}: "
+            reply = {"refused": f"{kind}{error}"[:200]}
         print(json.dumps(reply), flush=True)
 
 

@@ -41,8 +41,11 @@ function instances(components, last) {
     return exceptions.map((one) => new ICAL.Event(one))
       .map((one) => item(one, one.startDate, one.endDate));
   }
+  for (const one of master.getAllProperties("rdate")) {
+    if (one.type === "period") throw new Error("an RDATE that is a PERIOD stops its iterator");
+  }
   const event = new ICAL.Event(master, { exceptions });
-  let until = last;
+  let until = last + 5 * 86400; // RANGE=THISANDFUTURE may move what comes later into the window
   for (const one of exceptions) {
     until = Math.max(until, one.getFirstPropertyValue("recurrence-id").toUnixTime() + 86400);
   }

@@ -4,6 +4,8 @@ Instances of rules (`icalrecur_iterator`), exceptions (`icalproperty_recurrence_
 zones of the text and arithmetic are the library's own. What it has not is added here: RDATEs
 are joined to what the rules give, an instance named by a RECURRENCE-ID gives way to that
 component, and of several versions the highest SEQUENCE counts. `RANGE=THISANDFUTURE` is refused.
+Its walk over a rule takes a known zone name for the known zone, so one with rules of its own in
+the text (`own`) gets another name.
 It imports nothing of weeksync and is run as a program.
 """
 
@@ -11,6 +13,7 @@ from __future__ import annotations
 
 import ctypes
 import json
+import re
 import sys
 from collections.abc import Iterator
 from ctypes import POINTER, Structure, byref, c_char_p, c_int, c_int64, c_short, c_uint, c_void_p
@@ -117,31 +120,35 @@ class Component:
             if LIB.icalproperty_get_parameter_as_string(one, b"RANGE"):
                 raise Refused("RANGE is not in the library")
 
-    def properties(self, name: str) -> Iterator[int]:
-        """The properties of that name."""
+    def properties(self, name: str) -> list[int]:
+        """The properties of that name, all at once: a component has one place to read on from."""
         kind = LIB.icalproperty_string_to_kind(name.encode())
+        found = []
         one = LIB.icalcomponent_get_first_property(self.pointer, kind)
         while one:
-            yield one
+            found.append(one)
             one = LIB.icalcomponent_get_next_property(self.pointer, kind)
+        return found
 
     def values(self, name: str) -> list[bytes]:
         """Their values as text."""
         return [LIB.icalproperty_get_value_as_string(one) for one in self.properties(name)]
 
-    def item(self, start: Time, end: Time | None = None) -> list[Any]:
-        """An instance as it is answered; its end is the library's sum where none is given."""
-        if end is None:
-            end = LIB.icaltime_add(start, LIB.icalcomponent_get_duration(self.pointer))
+    def item(self, start: Time) -> list[Any]:
+        """An instance as it is answered."""
         cancelled = b"CANCELLED" in self.values("STATUS")
-        if start.is_date and not LIB.icaltime_compare(start, end):
-            end = LIB.icaltime_add(start, Duration(days=1))
-        return [shown(start), shown(end), cancelled, self.title]
+        return [shown(start), self._end(start), cancelled, self.title]
 
-    def own(self) -> list[Any]:
-        """What the component says of itself."""
-        end = LIB.icalcomponent_get_dtend(self.pointer)
-        return self.item(self.start, None if LIB.icaltime_is_null_time(end) else end)
+    def _end(self, start: Time) -> str:
+        """Its end: the seconds of the first span later, as the library's own walk over
+        recurrences has it, or the library's sum of a date and days."""
+        own_end: Time = LIB.icalcomponent_get_dtend(self.pointer)
+        if LIB.icaltime_is_null_time(own_end):
+            return shown(LIB.icaltime_add(start, Duration(days=1)) if start.is_date else start)
+        if start.is_date or self.properties("DURATION"):
+            length = LIB.icalcomponent_get_duration(self.pointer)
+            return shown(LIB.icaltime_add(start, length))
+        return stamp(seconds(start) + seconds(own_end) - seconds(self.start))
 
     def instances(self, last: int) -> Iterator[Time]:
         """The instances up to `last`, by rule and RDATE, without what EXDATE takes away."""
@@ -186,7 +193,12 @@ def shown(time: Time) -> str:
         return f"{time.year:04}-{time.month:02}-{time.day:02}"
     if not time.zone:
         raise Refused("a time without zone")
-    return datetime.fromtimestamp(seconds(time), UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    return stamp(seconds(time))
+
+
+def stamp(at: int) -> str:
+    """A POSIX time as it is answered."""
+    return datetime.fromtimestamp(at, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
 def components(root: int) -> Iterator[Component]:
@@ -207,7 +219,7 @@ def of_one_uid(members: list[Component], last: int) -> Iterator[list[Any]]:
             chosen[key] = one
     master = chosen.pop(None, None)
     for one in chosen.values():
-        yield one.own()
+        yield one.item(one.start)
     if master is None:
         return
     seen: set[int] = set()
@@ -216,13 +228,16 @@ def of_one_uid(members: list[Component], last: int) -> Iterator[list[Any]]:
         if key in seen or key in chosen or master.excludes(time):
             continue
         seen.add(key)
-        yield master.item(time) if key != seconds(master.start) else master.own()
+        yield master.item(time)
 
 
 def answer(question: dict[str, Any]) -> list[list[Any]]:
     """All instances of a text up to the second `last`."""
     LIB.icalerror_clear_errno()
-    root = LIB.icalparser_parse_string(question["text"].encode())
+    text = question["text"]
+    for tzid in question["own"]:
+        text = re.sub(rf"TZID([=:]){re.escape(tzid)}(?=[:;\r\n])", rf"TZID\1Own {tzid}", text)
+    root = LIB.icalparser_parse_string(text.encode())
     if not root:
         raise Refused("the text is refused")
     try:

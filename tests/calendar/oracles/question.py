@@ -19,9 +19,11 @@ from weeksync.zones import first_instant, zone
 
 _NAMED = re.compile(r"TZID=\"?([^\":;\r\n]+)")
 _FLOATING = re.compile(
-    r"^(DTSTART|DTEND|RECURRENCE-ID|EXDATE|RDATE)((?:;(?!TZID=)[^:;\r\n]+)*):(?=\d{8}T\d{6}[,/\r])",
+    r"^(DTSTART|DTEND|RECURRENCE-ID|EXDATE|RDATE)((?:;(?!TZID=)[^:;\r\n]+)*)"
+    r":(\d{8}T\d{6}(?:[,/][^\r\n]*)?)\r",
     re.MULTILINE,
 )
+_TIME = re.compile(r"\d{8}T\d{6}(?!Z)")
 _FOLD = re.compile(r"\r?\n[ \t]")
 
 
@@ -49,8 +51,15 @@ class Question:
     def told(self) -> str:
         """The text as oracles get it: unfolded, no floating times, every known zone defined."""
         head, mark, events = _FOLD.sub("", self.text).partition("BEGIN:VEVENT")
-        events = _FLOATING.sub(rf"\1;TZID={self.tz}\2:", events)
+        events = _FLOATING.sub(self._at_home, events)
         return with_zones(head + mark + events, set(_NAMED.findall(events)), self.start.year)
+
+    def _at_home(self, line: re.Match[str]) -> str:
+        name, parameters, values = line.groups()
+        if self.tz == "UTC":
+            values = _TIME.sub(r"\g<0>Z", values)
+            return f"{name}{parameters}:{values}\r"
+        return f"{name};TZID={self.tz}{parameters}:{values}\r"
 
     def asked(self) -> dict[str, object]:
         """What goes to a process; `first` and `last` in POSIX seconds."""

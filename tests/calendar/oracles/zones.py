@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, tzinfo
 from functools import cache, lru_cache
@@ -108,19 +109,21 @@ def iana(name: str, year: int) -> Zone:
     return Zone(name, vtimezone(name, *onsets), ZoneInfo(name))
 
 
-def of_text(text: str) -> dict[str, Zone]:
-    """The zones a calendar defines."""
-    return dict(_of_blocks(tuple(_BLOCK.findall(text))))
+def of_text(text: str, own: Iterable[str] = ()) -> dict[str, Zone]:
+    """The zones a calendar defines; known names have the known rules, but for those in `own`."""
+    found = {}
+    for block in _BLOCK.findall(text):
+        zone = _of_block(block)
+        known = zone.name not in own and packaged.find_zone(zone.name)
+        found[zone.name] = Zone(zone.name, block, known) if known else zone
+    return found
 
 
 @lru_cache(maxsize=500)
-def _of_blocks(blocks: tuple[str, ...]) -> tuple[tuple[str, Zone], ...]:
-    found = {}
-    for block in blocks:
-        known = dateutil_tz.tzical(io.StringIO(block))
-        for name in known.keys():  # noqa: SIM118 - it is no mapping
-            found[name] = Zone(name, block, known.get(name))
-    return tuple(found.items())
+def _of_block(block: str) -> Zone:
+    known = dateutil_tz.tzical(io.StringIO(block))
+    (name,) = known.keys()
+    return Zone(name, block, known.get(name))
 
 
 def with_zones(text: str, names: set[str], year: int) -> str:
