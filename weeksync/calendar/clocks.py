@@ -47,8 +47,11 @@ class IanaClock:
             return edge.replace(tzinfo=UTC)
 
     def local(self, instant: datetime) -> datetime:
-        """The naive local time."""
-        return instant.astimezone(self.tz).replace(tzinfo=None)
+        """The naive local time, held within the years Python can reckon."""
+        try:
+            return instant.astimezone(self.tz).replace(tzinfo=None)
+        except OverflowError:
+            return LATEST if instant.year > 5000 else EARLIEST
 
 
 def iana_clock(tz: ZoneInfo) -> IanaClock:

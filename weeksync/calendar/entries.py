@@ -26,7 +26,7 @@ from weeksync.calendar.lines import (
 from weeksync.calendar.rules import Rule, parse_rule
 from weeksync.calendar.text import ComponentText
 from weeksync.calendar.tzids import Clocks
-from weeksync.calendar.values import Length, duration, later, written
+from weeksync.calendar.values import Length, Written, duration, later, written
 from weeksync.calendar.where import Remark
 from weeksync.model.problem import Problem
 
@@ -104,10 +104,10 @@ class Entry:
     @property
     def floating_id(self) -> bool:
         """Whether RECURRENCE-ID is a time without any zone: that of its series is meant."""
-        line = first(self.lines, "RECURRENCE-ID")
+        line = _readable(self.lines, "RECURRENCE-ID")
         if line is None or self.recurrence_id is None or self.recurrence_id.clock is None:
             return False
-        return not line.parameter("TZID") and not written(line.value).utc
+        return not line.parameter("TZID") and not _written(line, line.value).utc
 
     @property
     def title(self) -> str:
@@ -133,6 +133,22 @@ class Entry:
         lines = self.lines
         stamps = word_of(lines, "DTSTAMP"), word_of(lines, "LAST-MODIFIED")
         return self.whole, number_of(lines, "SEQUENCE"), *stamps
+
+
+def _written(line: Line, value: str) -> Written:
+    """A time of that line; ValueError where it is none."""
+    return written(value, date_only=line.parameter("VALUE").upper() == "DATE")
+
+
+def _readable(lines: Lines, name: str) -> Line | None:
+    """The property of that name that counts: the first whose time can be read."""
+    for line in lines.get(name, ()):
+        try:
+            _written(line, line.value)
+        except ValueError:
+            continue
+        return line
+    return None
 
 
 def read_entry(component: ComponentText, uid: str, clocks: Clocks, source: str) -> Entry:
@@ -161,7 +177,7 @@ class _Reader:
         start = own or recurrence_id or due
         if start is not None and due is not None and (start.clock is None) != (due.clock is None):
             start = Stamp(start.local, due.clock)  # reckoned alike
-        range_ = first(self._lines, "RECURRENCE-ID")
+        range_ = _readable(self._lines, "RECURRENCE-ID")
         return Entry(
             uid=self._uid,
             kind=self._component.kind,
@@ -213,7 +229,7 @@ class _Reader:
 
     def _read(self, line: Line, value: str, like: Stamp | None) -> Stamp:
         """A time of that line; one without zone keeps the clock of `like`, if that has one."""
-        moment = written(value, date_only=line.parameter("VALUE").upper() == "DATE")
+        moment = _written(line, value)
         if moment.is_date:
             return Stamp(moment.local, None)
         if moment.utc:
