@@ -8,7 +8,7 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.support.plans import all_day, at, files, planner, timed
+from tests.support.plans import all_day, at, config, files, planner, timed
 from weeksync.model.files import TermBreak
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import MonthPlan, MonthSpan
@@ -66,8 +66,21 @@ def test_breaks_from_lessons_lie_in_the_lowest_lane() -> None:
 
 
 def test_a_month_lists_what_is_to_be_begun_in_it() -> None:
-    """By rules, as a week does: nothing without them."""
-    assert month(all_day("Birthday", date(2027, 4, 14))).coming_up == ()
+    """What takes a week or longer, by the day to begin; baking the day before is no such thing."""
+    settings = config(rules=[
+        {"title": "birthday", "prepare": [{"what": "Post the parcel", "days": 21}]},
+        {"title": "fair", "prepare": [{"what": "Bake", "days": 1}]},
+    ])  # fmt: skip
+    events = [all_day("Birthday", date(2027, 4, 14)), all_day("Fair", date(2027, 3, 20))]
+    found = planner(files(settings), events).month(MARCH)
+    assert [(one.what, one.begin) for one in found.coming_up] == [
+        ("Post the parcel", date(2027, 3, 24))
+    ]
+
+
+def test_a_journal_is_no_stretch() -> None:
+    """A diary over two days is on no overview."""
+    assert month(all_day("Diary", date(2027, 3, 2), 2, journal=True)).spans == ((),) * 5
 
 
 @given(st.lists(st.tuples(st.integers(0, 34), st.integers(2, 12)), max_size=12))

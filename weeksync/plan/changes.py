@@ -55,16 +55,22 @@ def _without_equals(
     old: Iterable[SnapshotLine], new: Iterable[SnapshotLine]
 ) -> tuple[_Lines, _Lines]:
     """What is left of both when lines that are the same in every point are taken out."""
-    held: dict[SnapshotLine, int] = defaultdict(int)
+    held: dict[Hashable, _Lines] = defaultdict(list)
     for one in old:
-        held[one] += 1
+        held[_place(one)].append(one)
     left = []
     for one in new:
-        if held.get(one):
-            held[one] -= 1
+        same = held.get(_place(one))
+        if same is not None and one in same:
+            same.remove(one)
         else:
             left.append(one)
-    return [one for one, count in held.items() for _ in range(count)], left
+    return [one for group in held.values() for one in group], left
+
+
+def _place(line: SnapshotLine) -> Hashable:
+    """Nearly all of a line that tells it apart; a whole one takes long to hash."""
+    return line.key, line.day, line.start, line.title
 
 
 def _paired(

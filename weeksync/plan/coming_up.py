@@ -55,6 +55,10 @@ class LookAhead:
         leads = (one.entry.day - one.entry.begin for one in things)
         self._longest = max(leads, default=timedelta())
 
+    def of_month(self, first: date, last: date) -> tuple[ComingUp, ...]:
+        """As `within`, without what is begun in the last week before its day."""
+        return tuple(one for one in self.within(first, last) if one.day - one.begin >= _WEEK)
+
     def within(self, first: date, last: date) -> tuple[ComingUp, ...]:
         """What is listed for the days from `first` to `last`: by the day to begin, then its own."""
         low = bisect_left(self._days, first)

@@ -208,7 +208,7 @@ class Planner:
             month,
             tuple(weeks),
             spans=tuple(month_spans(days, self._terms.break_name) for _, days in weeks),
-            coming_up=self._parts.ahead.within(month.first, month.last),
+            coming_up=self._parts.ahead.of_month(month.first, month.last),
         )
 
     def day(self, day: date) -> Day:

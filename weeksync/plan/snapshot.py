@@ -207,4 +207,4 @@ def _event(one: Occurrence, shown: list[tuple[date, DayOccurrence]]) -> Snapshot
 
 
 def _clock(moment: datetime | date) -> str:
-    return moment.strftime(_CLOCK) if isinstance(moment, datetime) else ""
+    return f"{moment.hour:02}:{moment.minute:02}" if isinstance(moment, datetime) else ""
