@@ -76,7 +76,7 @@ def records(title: str, only_for: tuple[str, ...]) -> WeekPlan:
         ),
         unassigned=(UnassignedTask("nobody's", "Nobody's", DAY, 30),),
         clashes=(
-            Clash(ClashKind.CLASH, "ines", DAY, NINE, 10, first, replace(second, person="ines"),
+            Clash(ClashKind.CLASH, "ines", DAY, NINE, 10, first, second._replace(person="ines"),
                   only_for),
         ),
         hand_overs=(HandOver(DAY, NINE, 0, second, first, only_for),),
@@ -155,7 +155,7 @@ def test_the_sample_has_everything_there_is() -> None:
         for field in fields(holder):
             value = getattr(holder, field.name)
             assert value, field.name
-            if isinstance(value, tuple) and "only_for" in {one.name for one in fields(value[0])}:
+            if isinstance(value, tuple) and hasattr(value[0], "only_for"):
                 assert {bool(one.only_for) for one in value} == {True, False}, field.name
     assert as_json(plan).count(SECRET) > 30
 
@@ -253,15 +253,16 @@ def test_every_record_of_a_plan_is_written_with_all_its_fields() -> None:
     """Nothing that is worked out stays out of the record."""
 
     def check(thing: Any, written: Any) -> None:
-        if isinstance(thing, MoneyItem) or not is_dataclass(thing):
+        if isinstance(thing, MoneyItem) or not (is_dataclass(thing) or hasattr(thing, "_fields")):
             return
-        for field in fields(thing):
-            assert field.name in written, f"{type(thing).__name__}.{field.name}"
-            value = getattr(thing, field.name)
-            if isinstance(value, tuple) and value and is_dataclass(value[0]):
-                check(value[0], written[field.name][0])
+        names = getattr(thing, "_fields", None) or [one.name for one in fields(thing)]
+        for name in names:
+            assert name in written, f"{type(thing).__name__}.{name}"
+            value = getattr(thing, name)
+            if isinstance(value, tuple) and value and not hasattr(value, "_fields"):
+                check(value[0], written[name][0])
             else:
-                check(value, written[field.name])
+                check(value, written[name])
 
     plan = plan_of(BOTH)
     written = plan_record(plan)

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
+from typing import NamedTuple
 
 from weeksync.model.config import Config, Person, ids
 from weeksync.model.engagement import Engagement
@@ -20,8 +21,7 @@ MARGIN = timedelta(days=2)
 """How far beyond a week engagements are looked for: a way and a buffer are a day at most each."""
 
 
-@dataclass(frozen=True, slots=True)
-class Busy:
+class Busy(NamedTuple):
     """An engagement with its bounds in UTC seconds, the way included.
 
     `own` are the event's own bounds, `persons` all whose time it takes.

@@ -31,6 +31,8 @@ def _names(kind: type[Any]) -> tuple[str, ...]:
     """The fields of a record, then its properties."""
     if issubclass(kind, BaseModel):
         return tuple(kind.model_fields)
+    if issubclass(kind, tuple):
+        return tuple(kind.__annotations__)
     said = tuple(one.name for one in fields(kind))
     return said + tuple(name for name, one in vars(kind).items() if isinstance(one, property))
 
@@ -52,7 +54,7 @@ def _value(value: Any) -> Any:
         return sentence(value)
     if isinstance(value, MoneyItem):
         return money(value)
-    if is_dataclass(value) or isinstance(value, BaseModel):
+    if is_dataclass(value) or isinstance(value, BaseModel) or hasattr(value, "_fields"):
         return _record(value)
     if isinstance(value, Enum):
         return value.value
