@@ -170,6 +170,13 @@ def test_a_repeating_task_is_carried_from_its_first_open_due_date() -> None:
     assert [one.carried for day in days for one in day.tasks] == [0]
 
 
+def test_a_repeating_task_put_on_a_later_day_has_been_decided_about() -> None:
+    """Its first open due date stands there by choice."""
+    week = WeekFile(format=1, placed=(PlacedTask(task="kite", date=march(26)),))
+    (found,) = carried(task(due=march(22), repeats="FREQ=WEEKLY", carried=4), weeks={12: week})
+    assert (found.weeks, found.decision_due) == (4, False)
+
+
 @pytest.mark.parametrize(
     ("keys", "due"),
     [

@@ -304,6 +304,14 @@ def test_lead_days_bring_the_due_date_forward() -> None:
     }
 
 
+def test_lead_days_of_a_task_without_an_estimate() -> None:
+    """Both are told."""
+    found = proposed(loads(DAYS, "08:00-08:30"), task("parcel", None, due=FRI, lead_days=3))
+    assert str(found.tasks[0].reason) == (
+        "due 2027-03-26, to be done by 2027-03-23: the usual 30 of 30 plannable minutes"
+    )
+
+
 def test_due_at_a_time() -> None:
     """A to-do due on Monday at nine cannot wait for the afternoon."""
     due = moment(MON, 9 * 60)
@@ -361,13 +369,20 @@ def test_days_that_are_full() -> None:
 
 
 def test_bits_where_that_puts_more_in_time() -> None:
-    """Whole on one day is preferred only as long as nothing else is late for it."""
-    days = [load(MON, "08:00-09:00"), load(TUE, "08:00-09:30")]
-    found = proposed(days, task("long", 70, due=TUE), task("short", 60, due=TUE))
+    """Whole on one day is preferred only as long as nothing else loses its place for it."""
+    days = [load(MON, "08:00-08:50"), load(TUE, "08:00-09:00")]
+    long = task("long", 60, due=TUE, priority=1)
+    assert [len(one.pieces) for one in proposed(days, long).tasks] == [1]
+    found = proposed(days, long, task("short", 30, due=TUE, not_before=TUE))
     assert found.late == 0
-    assert all(one.standing is Standing.PLACED for one in found.tasks)
-    found = proposed(days, task("long", 90, due=TUE), task("short", 60, due=TUE, priority=1))
-    assert {one.title: len(one.pieces) for one in found.tasks} == {"short": 1, "long": 1}
+    assert {one.title: len(one.pieces) for one in found.tasks} == {"long": 2, "short": 1}
+
+
+def test_a_child_s_task_that_was_chosen_takes_nobody_s_minutes() -> None:
+    """It stays where it is, without a time."""
+    found = proposed([load(MON, "08:00-08:30")], put("form", MON, persons=("pell",)), task("a"))
+    assert lines(found)["form"] == "chosen: chosen for 2027-03-22"
+    assert lines(found)["a"].startswith("placed")
 
 
 def test_whose_time_it_takes() -> None:
