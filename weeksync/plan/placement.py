@@ -201,8 +201,10 @@ class Room:
         for start, end in runs:
             if want and end - start >= want:
                 return [(start, start + want)]
-        found, left = [], one.left
+        found, left, least = [], one.left, min(self._smallest, wish.minutes)
         for start, end in runs:
+            if end - start < least:
+                continue
             take = self._piece_of(need, min(end - start, left), wish.minutes)
             if take:
                 found.append((start, start + take))
