@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from zoneinfo import available_timezones
 
 import pytest
+from icalendar.timezone.windows_to_olson import WINDOWS_TO_OLSON
 
 from weeksync.calendar.rules import parse_rule
 from weeksync.calendar.values import Length, Written, duration, written
@@ -106,12 +108,29 @@ def test_zone_names(tzid: str, name: str) -> None:
     assert found.key == name
 
 
+def test_every_name_of_the_database_and_of_cldr() -> None:
+    """In any case, and behind a path, each IANA name is itself and each Windows name its zone."""
+    for name in available_timezones():
+        for tzid in (name, name.upper(), f"/vendor.invalid/2027/{name}", name.replace("_", " ")):
+            found = zone_called(tzid)
+            assert found is not None
+            assert found.key == name, tzid
+    for name, wanted in WINDOWS_TO_OLSON.items():
+        if name == "UTC":
+            continue  # a name of the database, too
+        for tzid in (name, name.lower(), f"/vendor.invalid/{name}"):
+            found = zone_called(tzid)
+            assert found is not None
+            assert found.key == wanted, tzid
+
+
 @pytest.mark.parametrize(
     ("tzid", "minutes"),
     [
         ("GMT+0100", 60), ("UTC-05:30", -330), ("gmt -5", -300), ("+02:00", 120), ("-0330", -210),
         ("UTC\u22122", -120), ("/vendor/GMT+1", 60), ("UTC+14", 840),
-        ("UTC+15", None), ("GMT", None), ("5", None), ("-5", None), ("EST5EDT", None),
+        ("Etc/GMT+13", None), ("/vendor/etc/gmt-15", None), ("UTC+15", None),
+        ("GMT", None), ("5", None), ("-5", None), ("EST5EDT", None),
         ("UTC+01:60", None), ("GMT+01000", None),
     ],
 )  # fmt: skip

@@ -12,7 +12,6 @@ import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from io import BytesIO
 
 from weeksync.calendar.encoding import as_utf8, decoded
 from weeksync.model.problem import Problem
@@ -24,6 +23,7 @@ _SAMPLE = 30
 """Lines of a component that are looked for: more than most have."""
 _PLACES = 200
 """Places of one line that are remembered: in a file of copies the first ones have to do."""
+_LINE = re.compile(rb"^.*", re.MULTILINE)
 _BEGIN = re.compile(r"BEGIN:\s*V(EVENT|TODO|JOURNAL)\s*", re.IGNORECASE)
 
 
@@ -125,8 +125,8 @@ def _logical(content: bytes) -> Iterator[tuple[int, str]]:
     """The beginnings of the unfolded lines, each with the number of its first physical line."""
     content = as_utf8(content).replace(b"\r\n", b"\n").replace(b"\r", b"\n").replace(b"\0", b"")
     begun, line = 0, b""
-    for number, raw in enumerate(BytesIO(content), 1):
-        raw = raw.removesuffix(b"\n")
+    for number, physical_line in enumerate(_LINE.finditer(content), 1):
+        raw = physical_line[0]
         if not raw:
             continue
         if not begun:

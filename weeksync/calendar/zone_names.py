@@ -66,6 +66,8 @@ def zone_called(tzid: str) -> ZoneInfo | None:
 
 def offset_called(tzid: str) -> timedelta | None:
     """The offset a TZID is, east of Greenwich, or None: `GMT+0100`, `/vendor/UTC-5`, `+02:00`."""
+    if "etc/" in tzid.casefold():
+        return None  # the database's own, which count the other way
     for name in (tzid, *_tails(tzid)[-1:]):
         found = _OFFSET.fullmatch(name.strip())
         if found is not None:
