@@ -50,7 +50,7 @@ def conclude(folder: Path) -> int:
     from tests.calendar.fuzz.finds import fails_alike, failure
     from tests.calendar.fuzz.minimise import minimised
     from tests.calendar.fuzz.mutate import corpus
-    from tests.calendar.fuzz.reach import arcs, covering, smaller
+    from tests.calendar.fuzz.reach import Arc, arcs, covering, smaller
 
     failed = 0
     for path in sorted((folder / "failed").iterdir()):
@@ -59,7 +59,7 @@ def conclude(folder: Path) -> int:
             failed += 1
             path.write_bytes(small := minimised(data, fails_alike(why)))
             print(f"\n{path}\n  {failure(small)}")
-    reached = frozenset[tuple[str, int, int]]().union(*map(arcs, corpus()))
+    reached = frozenset[Arc]().union(*map(arcs, corpus()))
     texts = [path.read_bytes() for path in (folder / "seen").iterdir()]
     new = covering([text for text in texts if not failure(text)], reached, MOST_NEW)
     (folder / "new").mkdir(exist_ok=True)

@@ -45,10 +45,10 @@ def thrown_dice(folder: Path, seconds: float, seed: int, relations: int) -> None
     """Mutations by dice; a text that takes a new step of the reader is mutated on."""
     from tests.calendar.fuzz.finds import Finds
     from tests.calendar.fuzz.mutate import corpus, thrown
-    from tests.calendar.fuzz.reach import arcs
+    from tests.calendar.fuzz.reach import Arc, arcs
 
     dice, finds, texts = random.Random(seed), Finds(folder, relations), corpus()
-    seen = frozenset[tuple[str, int, int]]().union(*map(arcs, texts))
+    seen = frozenset[Arc]().union(*map(arcs, texts))
     done, begun = 0, time.monotonic()
     while time.monotonic() - begun < seconds:
         data = thrown(texts, dice)

@@ -1,8 +1,12 @@
-"""Which steps of the reader a text takes: pairs of lines of `weeksync.calendar` run in turn."""
+"""Which steps of the reader a text takes: pairs of lines of `weeksync.calendar` run in turn.
+
+A step taken several times is another one than one taken once: loops go wrong at their ends.
+"""
 
 from __future__ import annotations
 
 import sys
+from collections import Counter
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from types import FrameType
@@ -13,13 +17,15 @@ from tests.calendar.fuzz.case import Case
 from tests.calendar.fuzz.invariants import holds
 from tests.calendar.fuzz.minimise import minimised
 
-Arc = tuple[str, int, int]
+Arc = tuple[str, int, int, int]
+"""File, line before (negative at a call), line, and how often: 1 once, 2 up to three times, …"""
+_OFTEN = 4
 _FOLDER = str(Path(weeksync.calendar.__file__).parent)
 
 
 def arcs(data: bytes) -> frozenset[Arc]:
     """The steps taken when these bytes are indexed and expanded."""
-    found: set[Arc] = set()
+    found: Counter[tuple[str, int, int]] = Counter()
     old = sys.gettrace()
     sys.settrace(_tracer(found))
     try:
@@ -28,10 +34,10 @@ def arcs(data: bytes) -> frozenset[Arc]:
         pass  # what is wrong is told elsewhere; here only the way there counts
     finally:
         sys.settrace(old)
-    return frozenset(found)
+    return frozenset((*arc, min(times.bit_length(), _OFTEN)) for arc, times in found.items())
 
 
-def _tracer(found: set[Arc]) -> Callable[[FrameType, str, Any], Any]:
+def _tracer(found: Counter[tuple[str, int, int]]) -> Callable[[FrameType, str, Any], Any]:
     def called(frame: FrameType, event: str, _: Any) -> Any:
         name = frame.f_code.co_filename
         if event != "call" or not name.startswith(_FOLDER):
@@ -41,7 +47,7 @@ def _tracer(found: set[Arc]) -> Callable[[FrameType, str, Any], Any]:
         def stepped(frame: FrameType, event: str, _: Any) -> Any:
             nonlocal last
             if event == "line":
-                found.add((name, last, frame.f_lineno))
+                found[name, last, frame.f_lineno] += 1
                 last = frame.f_lineno
             return stepped
 
