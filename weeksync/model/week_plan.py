@@ -3,7 +3,8 @@
 `weeksync.plan` makes these records; pages, commands and `show --json` show them. Nothing here
 has been decided: a proposal is shown with its reason and changes no file until a person takes
 it. Records that are `only_for` somebody are taken out of common pages by `weeksync.plan.views`,
-which is why each of them says whom it concerns.
+which is why each of them says whom it concerns. What a crowded week has hundreds of are named
+tuples: one is made in a tenth of the time of a frozen dataclass.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
+from typing import NamedTuple
 
 from weeksync.message import Message
 from weeksync.model.engagement import Clash, HandOver, SleepWindow, Worked
@@ -19,8 +21,7 @@ from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.snapshot import SnapshotLine
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
+class Gap(NamedTuple):
     """A free stretch of one person inside the planning hours, half-open, within one day part."""
 
     start: datetime
@@ -33,8 +34,7 @@ class Gap:
         return int(self.end.timestamp() - self.start.timestamp()) // 60
 
 
-@dataclass(frozen=True, slots=True)
-class PartLoad:
+class PartLoad(NamedTuple):
     """One day part of one person: free minutes, and estimates of what stands in it."""
 
     part: DayPart
@@ -92,8 +92,7 @@ class Standing(StrEnum):
     """Its minutes fit and no gap does, or it cannot be done yet."""
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(NamedTuple):
     """A stretch of a task at a time, of at least the smallest piece worth starting."""
 
     start: datetime
@@ -101,8 +100,7 @@ class Piece:
     part: DayPart
 
 
-@dataclass(frozen=True, slots=True)
-class ProposedTask:
+class ProposedTask(NamedTuple):
     """Where a task could go, and why; `pieces` is empty where it could go nowhere."""
 
     task: str

@@ -12,12 +12,11 @@ from __future__ import annotations
 import heapq
 from bisect import bisect_right
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import accumulate
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(NamedTuple):
     """A task as it is weighed: what it takes, and the minutes there are until it is due.
 
     `number` is the caller's own name of it. Of two that take equally long the one of the higher

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from weeksync.model.fields import DayPart
@@ -17,8 +18,7 @@ from weeksync.zones import instant
 _Span = tuple[int, int]
 
 
-@dataclass(frozen=True, slots=True)
-class Wish:
+class Wish(NamedTuple):
     """What a task asks of the room: minutes, from a first day to a last one.
 
     `part` where only that part of a day will do; `until` is the UTC minute by which it must be

@@ -31,9 +31,8 @@ def _names(kind: type[Any]) -> tuple[str, ...]:
     """The fields of a record, then its properties."""
     if issubclass(kind, BaseModel):
         return tuple(kind.model_fields)
-    if issubclass(kind, tuple):
-        return tuple(kind.__annotations__)
-    said = tuple(one.name for one in fields(kind))
+    named = issubclass(kind, tuple)
+    said = tuple(kind.__annotations__ if named else (one.name for one in fields(kind)))
     return said + tuple(name for name, one in vars(kind).items() if isinstance(one, property))
 
 
