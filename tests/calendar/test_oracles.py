@@ -1,9 +1,8 @@
-"""Our answers held against libraries that are not ours, on rules and series drawn at random.
+"""The parts of our own held against libraries, on rules and zones drawn at random.
 
-`python-dateutil` is the oracle for rules, `recurring-ical-events` (RIE) for whole series with
-exceptions and overrides, `icalendar` for zones of a calendar's own. What is left out of a
-comparison is left out because the oracle is known to differ from RFC 5545 there; each such
-case has its own file in `data/cases`.
+`python-dateutil` is the oracle for rules, `icalendar` for zones of a calendar's own; whole
+calendars are in `test_differential`. What is left out of a comparison is left out because the
+oracle is known to differ from RFC 5545 there; each such case has its own file in `data/cases`.
 """
 
 from __future__ import annotations
@@ -13,18 +12,16 @@ from datetime import UTC, date, datetime, timedelta
 from itertools import islice, takewhile
 
 import icalendar
-import recurring_ical_events  # type: ignore[import-untyped]
 from dateutil.rrule import rrulestr
-from hypothesis import assume, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.calendar.support import LONDON, calendar, event, expanded, short
+from tests.calendar.support import calendar, event, expanded, short
 from weeksync.calendar.rules import parse_rule
 from weeksync.calendar.steps import Steps
 from weeksync.calendar.walk import instances
 
 WEEKDAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
-ZONES = ("Europe/London", "America/New_York", "America/St_Johns", "Australia/Lord_Howe", "UTC")
 DRAWN = settings(max_examples=120, deadline=None)
 
 
@@ -155,64 +152,6 @@ def test_week_numbers_against_the_standard_library(text: str, start: datetime) -
     high = start + timedelta(days=4000)
     found = list(instances(parse_rule(text), start, start, high, Steps(10**7)))
     assert found == [start, *filter(meant, days)]
-
-
-def gives_something(text: str) -> bool:
-    """Whether it surely has times: where a rule has none, dateutil looks on to the year 9999."""
-    parts = {part.partition("=")[0] for part in text.split(";")}
-    if "BYHOUR" in parts or {"BYMONTHDAY", "BYMONTH"} <= parts or {"BYMONTHDAY", "BYDAY"} <= parts:
-        return False
-    return "BYSETPOS" not in parts or ("BYDAY" in parts and text.startswith("FREQ=MONTHLY"))
-
-
-@st.composite
-def series(draw: st.DrawFn) -> str:
-    """A series by day with exceptions and a moved instance, at hours that no change touches."""
-    tzid = draw(st.sampled_from(ZONES))
-    day = draw(st.dates(date(2026, 6, 1), date(2027, 4, 1)))
-    hour, minutes = draw(st.integers(4, 14)), draw(st.integers(30, 360))
-    rule = draw(rules(("DAILY", "WEEKLY", "MONTHLY")).filter(gives_something))
-    start = datetime(day.year, day.month, day.day, hour)
-    # RIE does not count a DTSTART off its rule, which RFC 5545 leaves undefined; so it is on it.
-    start = next(iter(rrulestr(rule, dtstart=start)), start)
-    assume(next(iter(rrulestr(rule, dtstart=start)), None) == start)
-    times = by_dateutil(rule, start, datetime(2027, 8, 1))
-    lines = [
-        f"DTSTART;TZID={tzid}:{start:%Y%m%dT%H%M%S}", f"DURATION:PT{minutes}M", f"RRULE:{rule}",
-        "SUMMARY:series",
-    ]  # fmt: skip
-    chosen = draw(st.lists(st.sampled_from(times), max_size=4, unique=True))
-    lines += [f"EXDATE;TZID={tzid}:{one:%Y%m%dT%H%M%S}" for one in chosen[1:]]
-    moved = []
-    for one in chosen[:1]:
-        to = one + timedelta(days=draw(st.integers(-9, 9)), hours=draw(st.integers(0, 2)))
-        moved.append(
-            event(
-                f"RECURRENCE-ID;TZID={tzid}:{one:%Y%m%dT%H%M%S}",
-                f"DTSTART;TZID={tzid}:{to:%Y%m%dT%H%M%S}",
-                "DURATION:PT45M",
-                "SUMMARY:moved",
-            )
-        )
-    return calendar(event(*lines), *moved)
-
-
-MONDAYS = st.integers(0, 40).map(lambda weeks: date(2026, 8, 31) + timedelta(weeks=weeks))
-
-
-@DRAWN
-@given(series(), MONDAYS, st.integers(1, 60))
-def test_series_against_rie(text: str, start: date, days: int) -> None:
-    """Starts, ends and titles in a window are those that RIE gives for the same instants."""
-    end = start + timedelta(days=days)
-    found = expanded(text, start, end)
-    assert found.problems == ()
-    ours = sorted((short(one.start), short(one.end), one.title) for one in found.occurrences)
-    low, high = (datetime(day.year, day.month, day.day, tzinfo=LONDON) for day in (start, end))
-    theirs = recurring_ical_events.of(icalendar.Calendar.from_ical(text)).between(low, high)
-    assert ours == sorted(
-        (short(one["DTSTART"].dt), short(one.end), str(one["SUMMARY"])) for one in theirs
-    )
 
 
 @st.composite

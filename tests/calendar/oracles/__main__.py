@@ -8,7 +8,19 @@ from random import Random
 
 from tests.calendar.oracles.asking import Oracles
 from tests.calendar.oracles.drawing import question
-from tests.calendar.oracles.tally import Tally
+from tests.calendar.oracles.minimal import minimal
+from tests.calendar.oracles.question import Question
+from tests.calendar.oracles.tally import Tally, Unexplained
+
+
+def smallest(oracles: Oracles, one: Unexplained) -> Unexplained:
+    """The same difference on the smallest calendar that shows it."""
+
+    def still(question: Question) -> Unexplained | None:
+        left = Tally(oracles).ask(question)
+        return next((other for other in left if other.oracle == one.oracle), None)
+
+    return still(minimal(one.question, lambda question: still(question) is not None)) or one
 
 
 def main() -> int:
@@ -27,7 +39,8 @@ def main() -> int:
         for number in range(given.first, given.first + given.cases):
             for one in tally.ask(question(Random(f"{given.seed} {number}"))):
                 found += 1
-                print(f"--- case {number} of seed {given.seed}\n{one}\n", flush=True)
+                small = smallest(oracles, one)
+                print(f"--- case {number} of seed {given.seed}\n{small}\n", flush=True)
             if found >= given.keep_going:
                 break
         print(f"seed {given.seed}\n{tally.table()}")

@@ -1,10 +1,11 @@
 """Answers questions about calendars with python-dateutil: one JSON line in, one line out.
 
-Rules (`rrulestr`), invented zones of the text (`tzical`, which is slow; known ones are taken from
-`zoneinfo`) and skipped times (`resolve_imaginary`) are the library's own. It knows no events, so the adapter reads the
-properties, joins RDATEs, takes EXDATEs away by instant, and reckons ends by RFC 5545: exact for
-DTEND (3.8.5.3), days by the wall clock and the rest exact for DURATION (3.3.6). UNTIL is
-compared as an instant. RECURRENCE-ID and an EXDATE of the wrong type are refused.
+Rules (`rrulestr`), invented zones of the text (`tzical`, which is slow: known ones are taken
+from `zoneinfo`) and skipped times (`resolve_imaginary`) are the library's own. It knows no
+events, so the adapter reads the properties, joins RDATEs, takes EXDATEs away by instant, and
+reckons ends by RFC 5545: exact for DTEND (3.8.5.3), days by the wall clock and the rest exact
+for DURATION (3.3.6). UNTIL is compared as an instant. Overrides, versions and an EXDATE of the
+wrong type are refused.
 It imports nothing of weeksync and is run as a program.
 """
 
@@ -49,8 +50,8 @@ class Event:
     def read(self, parameters: str, value: str) -> datetime | date:
         """A time with its zone, or a date."""
         if len(value) == 8:
-            return datetime.strptime(value, "%Y%m%d").date()
-        moment = datetime.strptime(value.removesuffix("Z"), "%Y%m%dT%H%M%S")
+            return date.fromisoformat(value)
+        moment = datetime.fromisoformat(value.removesuffix("Z"))
         if value.endswith("Z"):
             return moment.replace(tzinfo=UTC)
         tzid = re.search(r"TZID=([^;]+)", parameters)
@@ -155,10 +156,10 @@ def without_until(event: Event, text: str, start: datetime | date) -> tuple[str,
     if value is None:
         return rest, None
     if not isinstance(start, datetime):
-        return rest, datetime.strptime(value[:8], "%Y%m%d").date()
+        return rest, date.fromisoformat(value[:8])
     if len(value) == 8 or not value.endswith("Z"):
         raise Refused("UNTIL is not in UTC")
-    return rest, datetime.strptime(value, "%Y%m%dT%H%M%SZ").replace(tzinfo=UTC)
+    return rest, datetime.fromisoformat(value)
 
 
 def key(moment: datetime | date) -> datetime | date:
@@ -196,7 +197,9 @@ def shown(moment: datetime | date) -> str:
 
 def own_zone(block: str) -> tzinfo:
     """The zone of a VTIMEZONE's rules."""
-    found: tzinfo = tz.tzical(io.StringIO(block)).get()
+    found = tz.tzical(io.StringIO(block)).get()
+    if found is None:
+        raise Refused("a zone it cannot read")
     return found
 
 

@@ -107,17 +107,22 @@ class Reading:
 
     def _day_passes(self, day: date) -> bool:
         """Each part that stands there, and what DTSTART says where none does."""
-        by_day = self._has("BYDAY", "BYMONTHDAY", "BYYEARDAY", "BYWEEKNO")
-        if self.freq == "YEARLY" and not by_day and not self._has("BYMONTH"):
-            if day.month != self.start.month:
-                return False
-        if self.freq in ("YEARLY", "MONTHLY") and not by_day and day.day != self.start.day:
+        tests = [test for name, test in _TESTS.items() if self._has(name)]
+        return self._as_start(day) and all(test(self, day) for test in tests)
+
+    def _as_start(self, day: date) -> bool:
+        """What is derived from DTSTART where the rule does not contain it."""
+        start = self.start
+        named = self._has("BYDAY", "BYMONTHDAY", "BYYEARDAY")
+        if self._has("BYWEEKNO"):
+            return named or day.weekday() == start.weekday()
+        if named:
+            return True
+        if self.freq == "WEEKLY":
+            return day.weekday() == start.weekday()
+        if self.freq == "YEARLY" and not self._has("BYMONTH") and day.month != start.month:
             return False
-        only_week = self._has("BYWEEKNO") and not self._has("BYDAY", "BYMONTHDAY", "BYYEARDAY")
-        if (self.freq == "WEEKLY" and not by_day) or only_week:
-            if day.weekday() != self.start.weekday():
-                return False
-        return all(test(self, day) for name, test in _TESTS.items() if self._has(name))
+        return self.freq not in ("YEARLY", "MONTHLY") or day.day == start.day
 
     def by_month(self, day: date) -> bool:
         """BYMONTH."""

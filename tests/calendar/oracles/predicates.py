@@ -253,9 +253,10 @@ def again(difference: Difference, pair: Pair) -> bool:
         return True
     event, at = difference.event(pair.theirs), moment(pair.theirs[0])
     zone = event.start.zone or UTC_ZONE
-    walls = [one.wall for one in event.stamps("RDATE") if one.zone == event.start.zone]
-    gone = [one.wall for one in event.stamps("EXDATE") if one.zone == event.start.zone]
-    return zone.wall(at) in walls and zone.wall(at) in gone
+    walls, gone = (
+        {zone.wall(one.instant) for one in event.stamps(name)} for name in ("RDATE", "EXDATE")
+    )
+    return zone.wall(at) in walls & gone
 
 
 def override_of_excepted(difference: Difference, pair: Pair) -> bool:

@@ -78,6 +78,12 @@ class Tally:
                 found.append(Unexplained(question, name, left, mine, answers))
         return found
 
+    def judge(
+        self, question: Question, name: str, ours_of: Question, answer: Answer
+    ) -> tuple[Pair, ...]:
+        """What no class explains if our answer were the one to `ours_of`."""
+        return self._judged(question, name, ours(ours_of), answer)
+
     def _judged(
         self, question: Question, name: str, mine: tuple[Item, ...], answer: Answer
     ) -> tuple[Pair, ...]:

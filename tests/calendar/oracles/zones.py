@@ -123,7 +123,9 @@ def of_text(text: str, own: Iterable[str] = ()) -> dict[str, Zone]:
 def _of_block(block: str) -> Zone:
     known = dateutil_tz.tzical(io.StringIO(block))
     (name,) = known.keys()
-    return Zone(name, block, known.get(name))
+    zone = known.get(name)
+    assert zone is not None
+    return Zone(name, block, zone)
 
 
 def with_zones(text: str, names: set[str], year: int) -> str:
