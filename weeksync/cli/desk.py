@@ -18,7 +18,7 @@ from weeksync.workflow.spans import day_named
 
 _Decide = Callable[[LeftOver], Message | None]
 
-_PARTS = (
+PARTS = (
     (message("[m]orning"), DayPart.MORNING),
     (message("[a]fternoon"), DayPart.AFTERNOON),
     (message("[e]vening"), DayPart.EVENING),
@@ -147,7 +147,7 @@ class Desk:
         if not given:
             return None
         day = self._day(given)
-        part = choose(self.terminal, _PARTS)
+        part = choose(self.terminal, PARTS)
         carry.do(self.context, one, day, part)
         return message("“{title}”: {where}", title=one.task.title, where=self.words.day(day))
 

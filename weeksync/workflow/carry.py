@@ -20,6 +20,7 @@ from weeksync.model.fields import DayPart
 from weeksync.model.spread import PlanTask
 from weeksync.model.week import IsoWeek
 from weeksync.model.week_plan import DayLoad, Piece, ProposedTask
+from weeksync.plan import Planner
 from weeksync.plan.record_items import task as task_record
 from weeksync.plan.settle import park, spread
 from weeksync.workflow.context import Context
@@ -45,7 +46,8 @@ _COPIED = ("area", "person", "due", "not_before", "priority", "waits_for", "only
 class LeftOver:
     """One task that is left over, and what can become of it.
 
-    `proposed` is where the week that is asked about has room for it, None where it has none.
+    `proposed` is where there is room for it up to the week that is asked about, None where it is
+    no matter of these weeks.
     `in_file` is false for a to-do of a calendar, which can only be put on a day.
     """
 
@@ -93,8 +95,7 @@ def waiting(context: Context, week: IsoWeek, person: str | None = None) -> Waiti
         )
     gathered, spread_of = planned(context, week)
     plan = spread_of.plan
-    proposal = plan.proposal if plan is not None else None
-    proposed = {one.task: one for one in proposal.tasks} if proposal is not None else {}
+    proposed = _proposed(context, gathered.planner, week)
     limit = context.config.planning.carry_limit_weeks
     return Waiting(
         week,
@@ -106,6 +107,19 @@ def waiting(context: Context, week: IsoWeek, person: str | None = None) -> Waiti
         ),
         {(load.person, load.day): load for load in (plan.loads if plan is not None else ())},
     )
+
+
+def _proposed(context: Context, planner: Planner, week: IsoWeek) -> dict[str, ProposedTask]:
+    """Where tasks have room, in the weeks from this one on up to `week`: the earliest place."""
+    found: dict[str, ProposedTask] = {}
+    one = context.rule.week_of(context.today)
+    while one <= week:
+        plan = planner.week(one).plan
+        for task in plan.proposal.tasks if plan is not None and plan.proposal is not None else ():
+            if task.task not in found or not found[task.task].pieces:
+                found[task.task] = task
+        one = one.shifted(1)
+    return found
 
 
 def _left_over(
@@ -160,8 +174,6 @@ def give_date(context: Context, one: LeftOver, day: date) -> None:
     values: dict[str, Value | None] = {"day": day, **carried_values(one.task, day)}
     if seen.due is not None and seen.due < day:
         values["due"] = day
-    if seen.not_before is not None and seen.not_before > day:
-        values["not_before"] = None
     if any(place.task == seen.id for file in context.files.weeks.values() for place in file.placed):
         place = PlacedTask(task=seen.id, date=day, part=seen.part)
         write_choice(context, Chosen([Put(one.task, (place,))]))
