@@ -223,13 +223,16 @@ def test_every_source_is_on_the_page(home: Home, page: Page) -> None:
     assert line(day(page, "Friday"), "Cousin Tamsin staying")
 
 
-def test_a_cancelled_lesson_is_only_among_what_was_left_out(home: Home, page: Page) -> None:
-    """Piano is on no day; the page of problems names it."""
+def test_a_cancelled_lesson_that_was_printed_is_struck_through(home: Home, page: Page) -> None:
+    """Piano is marked as cancelled where it stood, and so is not among what was left out."""
     open_week(page, home.sites["first"])
-    expect(page.get_by_text("Piano")).to_have_count(0)
+    piano = day(page, "Wednesday").locator("li.event.cancelled").filter(has_text="Piano - Pell")
+    expect(piano).to_have_count(1)
+    expect(piano.locator("small")).to_have_text("cancelled")
+    expect(piano.locator(".what bdi")).to_have_css("text-decoration-line", "line-through")
     page.get_by_role("contentinfo").get_by_role("link").last.click()
     assert page.url.endswith("/problems.html")
-    expect(page.get_by_text("Piano - Pell")).to_be_visible()
+    expect(page.get_by_text("Piano - Pell")).to_have_count(0)
     expect(page.get_by_text("All is well")).to_be_visible()
 
 
