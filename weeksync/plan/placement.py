@@ -6,7 +6,7 @@ Times are UTC minutes inside, so that a night on which the clocks change has its
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
@@ -40,16 +40,19 @@ class _Day:
     plannable: int
     left: int
     gaps: list[tuple[int, int, DayPart]]
-    whole: list[_Span] | None = None
-    """The unbroken stretches of all parts, once asked for; None again when some is taken."""
+    known: dict[int, list[_Span]] = field(default_factory=dict)
+    """The unbroken stretches of all parts, by the least length asked for; none once some is
+    taken."""
 
-    def runs(self, part: DayPart | None, until: int | None) -> Iterable[_Span]:
-        """Unbroken free stretches: of one part, or over parts where none is asked for."""
+    def runs(self, part: DayPart | None, until: int | None, least: int = 1) -> list[_Span]:
+        """Unbroken free stretches of `least` minutes: of one part, or over all where none is."""
         if part is not None or until is not None:
-            return self._runs(part, until)
-        if self.whole is None:
-            self.whole = list(self._runs(None, None))
-        return self.whole
+            return [run for run in self._runs(part, until) if run[1] - run[0] >= least]
+        found = self.known.get(least)
+        if found is None:
+            found = [run for run in self._runs(None, None) if run[1] - run[0] >= least]
+            self.known[least] = found
+        return found
 
     def _runs(self, part: DayPart | None, until: int | None) -> Iterator[_Span]:
         run: _Span | None = None
@@ -75,7 +78,8 @@ class _Day:
                 gaps.append((low, min(start, high), part))
             if max(end, low) < high:
                 gaps.append((max(end, low), high, part))
-        self.gaps, self.whole = gaps, None
+        self.gaps = gaps
+        self.known.clear()
 
     def part_at(self, minute: int) -> DayPart | None:
         """The part of the gap that holds `minute`."""
@@ -196,15 +200,14 @@ class Room:
 
     def _within(self, one: _Day, wish: Wish, need: int) -> list[_Span]:
         """Stretches of one day for as much of `need` minutes as it takes: one where it can be."""
-        runs = list(one.runs(wish.part, wish.until if one.day == wish.last else None))
+        least = min(self._smallest, wish.minutes)
+        runs = one.runs(wish.part, wish.until if one.day == wish.last else None, least)
         want = self._piece_of(need, one.left, wish.minutes)
         for start, end in runs:
             if want and end - start >= want:
                 return [(start, start + want)]
-        found, left, least = [], one.left, min(self._smallest, wish.minutes)
+        found, left = [], one.left
         for start, end in runs:
-            if end - start < least:
-                continue
             take = self._piece_of(need, min(end - start, left), wish.minutes)
             if take:
                 found.append((start, start + take))
