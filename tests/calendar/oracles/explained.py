@@ -77,6 +77,14 @@ CLASSES = (
         "night-shift-by-dtend",
     ),
     _class(
+        "a length from or to a skipped or repeated time", "ical.js RIE libical", "end",
+        is_.length_at_a_change, "3.3.5",
+        "If the local time described occurs more than once …, the DATE-TIME value refers to the "
+        "first occurrence of the referenced time. … does not occur …: interpreted using the UTC "
+        "offset before the gap in local times.",
+        "ends-about-the-repeat",
+    ),
+    _class(
         "the same instance twice", "ical.js RIE", "presence",
         is_.again, "3.8.5.2",
         "Duplicate instances are ignored.",
@@ -216,16 +224,28 @@ def explain(difference: Difference) -> tuple[set[str], list[Pair]]:
     """(names of the classes that were needed, pairs that none explains)."""
     names: set[str] = set()
     left = []
-    classes = [one for one in CLASSES if difference.oracle in one.oracles]
     for pair in difference.pairs:
-        found = [_first(classes, difference, pair, about) for about in pair.differences()]
-        if None in found:
+        found = _names(difference, pair)
+        if found is None and pair.whole is not None:
+            # Not one thing told differently, perhaps, but two that the other side has not.
+            ours, theirs = _names(difference, Pair(pair.ours, None)), None
+            if ours is not None:
+                theirs = _names(difference, Pair(None, pair.theirs))
+            found = ours | theirs if ours is not None and theirs is not None else None
+        if found is None:
             left.append(pair)
         else:
-            names.update(name for name in found if name)
+            names |= found
     if left and (rule := rule_class(difference)) is not None:
         return {rule.name}, []
     return names, left
+
+
+def _names(difference: Difference, pair: Pair) -> set[str] | None:
+    """The classes that explain all of a pair, None where something is left."""
+    classes = [one for one in CLASSES if difference.oracle in one.oracles]
+    found = [_first(classes, difference, pair, about) for about in pair.differences()]
+    return None if None in found else {name for name in found if name is not None}
 
 
 def _first(classes: list[Explained], difference: Difference, pair: Pair, about: str) -> str | None:

@@ -116,11 +116,11 @@ def _steps(zone: Zone, start: datetime, end: datetime) -> set[timedelta]:
 
 
 def skipped_time(difference: Difference, pair: Pair) -> bool:
-    """Theirs has an instance of a skipped time, by either offset, that ours has not."""
+    """One side has an instance of a skipped time, by either offset, that the other has not."""
     event, zone = difference.event(pair.only), _zone(difference, pair.only)
-    if pair.theirs is None or zone is None or event.named is not None:
+    if zone is None or event.named is not None:
         return False
-    at = moment(pair.theirs[0])
+    at = moment(pair.only[0])
     return any(
         at in (zone.utc(wall), zone.utc(wall) - _gap_at(zone, wall))
         for wall in event.walls
@@ -133,8 +133,9 @@ def day_excepted(difference: Difference, pair: Pair) -> bool:
     event, zone = difference.event(pair.only), _zone(difference, pair.only)
     if zone is None or event.named is not None:
         return False
-    day = zone.wall(moment(pair.only[0])).date()
-    return any(one.zone is None and one.wall.date() == day for one in event.stamps("EXDATE"))
+    at = moment(pair.only[0])
+    days = {zone.wall(at).date(), at.date()}  # libical takes the day in UTC
+    return any(one.zone is None and one.wall.date() in days for one in event.stamps("EXDATE"))
 
 
 def _gap_at(zone: Zone, wall: datetime) -> timedelta:
@@ -235,6 +236,27 @@ def wall_length(difference: Difference, pair: Pair) -> bool:
     if end is not None and end.zone is not None:
         lengths.add(zone.wall(end.instant) - event.start.wall)
     return any(_shown_at(zone, zone.wall(start) + length, moment(other[1])) for length in lengths)
+
+
+def length_at_a_change(difference: Difference, pair: Pair) -> bool:
+    """DTSTART or DTEND is a skipped or repeated time, and the lengths differ by that much."""
+    assert pair.whole is not None
+    event = difference.event(pair.whole[0])
+    mine, other = (moment(one[1]) - moment(one[0]) for one in pair.whole)
+    read = [one for one in (event.start, event.stamp("DTEND")) if one is not None]
+    return abs(other - mine) in {
+        by for one in read if one.zone for by in _unsure(one.zone, one.wall)
+    }
+
+
+def _unsure(zone: Zone, wall: datetime) -> set[timedelta]:
+    """By how much the readings of a skipped or repeated wall time are apart."""
+    at = zone.utc(wall)
+    later = {by for by in _FOLDS if zone.wall(at + by) == wall}
+    return later | ({_gap_at(zone, wall)} - {timedelta(0)})
+
+
+_FOLDS = tuple(timedelta(minutes=minutes) for minutes in (30, 60, 120))
 
 
 def _shown_at(zone: Zone, wall: datetime, at: datetime) -> bool:

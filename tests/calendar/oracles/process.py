@@ -7,10 +7,13 @@ and that question counts as refused.
 from __future__ import annotations
 
 import json
+import os
 import selectors
 import subprocess
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 Item = tuple[str, str, bool, str]
@@ -25,8 +28,16 @@ class Answer:
     refused: str = ""
 
 
+WAIT = 40
+"""The longest wait is so many deadlines: one that sleeps uses no time."""
+
+
 class Process:
-    """A program that answers; started at the first question, ended with `close`."""
+    """A program that answers; started at the first question, ended with `close`.
+
+    The deadline is in seconds that the program itself computes, so that a busy machine makes no
+    oracle silent.
+    """
 
     def __init__(self, command: Sequence[str], deadline: float) -> None:
         self._command, self._deadline = tuple(command), deadline
@@ -74,11 +85,15 @@ class Process:
     def _line(self, running: subprocess.Popen[bytes]) -> bytes:
         """The next line it prints; empty at the deadline, and where it ends."""
         assert running.stdout is not None
+        spent, until = computed(running.pid), time.monotonic() + WAIT * self._deadline
         with selectors.DefaultSelector() as waiting:
             waiting.register(running.stdout, selectors.EVENT_READ)
             while b"\n" not in self._heard:
-                if not waiting.select(self._deadline):
-                    return b""
+                if not waiting.select(self._deadline / 4):
+                    late = computed(running.pid) - spent > self._deadline
+                    if late or time.monotonic() > until:
+                        return b""
+                    continue
                 piece = running.stdout.read1(65536)  # type: ignore[attr-defined]
                 if not piece:
                     return b""
@@ -86,3 +101,9 @@ class Process:
         line, _, rest = bytes(self._heard).partition(b"\n")
         self._heard[:] = rest
         return line
+
+
+def computed(pid: int) -> float:
+    """The seconds a process has computed (proc(5): utime and stime of /proc/PID/stat)."""
+    fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
