@@ -80,7 +80,7 @@ def read_lines(body: str, names: frozenset[str]) -> dict[str, list[Line]]:
     last = ""  # the name among `names` that the line before had
     for raw in body.split("\n"):
         head, colon, value = raw.partition(":")
-        name = head.partition(";")[0].strip().upper()
+        name = head.partition(";")[0].strip(" \t").upper()  # as `outline` finds it
         if name not in names or not colon:
             if not last or (colon and (name in _NAMES or name[:2] == "X-" or _NAME.match(raw))):
                 last = ""

@@ -52,7 +52,7 @@ def mark(line: str) -> tuple[str, str] | None:
 
 def name_of(line: str) -> str:
     """The upper-case name of a property."""
-    return line.partition(":")[0].partition(";")[0].strip().upper()
+    return line.partition(":")[0].partition(";")[0].strip(" \t").upper()
 
 
 def rendered(text: str, eol: bytes, width: int = 0, fold: bytes = b" ") -> bytes:
