@@ -28,6 +28,8 @@ class Answer:
     refused: str = ""
 
 
+STARTING = 3.0
+"""Seconds more for the first question: the program is starting."""
 WAIT = 40
 """The longest wait is so many deadlines: one that sleeps uses no time."""
 
@@ -43,6 +45,7 @@ class Process:
         self._command, self._deadline = tuple(command), deadline
         self._running: subprocess.Popen[bytes] | None = None
         self._heard = bytearray()
+        self._allowed = deadline
 
     def ask(self, question: dict[str, Any]) -> Answer:
         """The answer to one question, within the deadline of so many seconds."""
@@ -80,18 +83,20 @@ class Process:
                 stdout=subprocess.PIPE,
                 stderr=subprocess.DEVNULL,
             )
+            self._allowed = STARTING + self._deadline
         return self._running
 
     def _line(self, running: subprocess.Popen[bytes]) -> bytes:
         """The next line it prints; empty at the deadline, and where it ends."""
         assert running.stdout is not None
-        spent, until = computed(running.pid), time.monotonic() + WAIT * self._deadline
+        allowed = self._allowed + computed(running.pid)
+        self._allowed = self._deadline
+        until = time.monotonic() + WAIT * self._deadline
         with selectors.DefaultSelector() as waiting:
             waiting.register(running.stdout, selectors.EVENT_READ)
             while b"\n" not in self._heard:
                 if not waiting.select(self._deadline / 4):
-                    late = computed(running.pid) - spent > self._deadline
-                    if late or time.monotonic() > until:
+                    if computed(running.pid) > allowed or time.monotonic() > until:
                         return b""
                     continue
                 piece = running.stdout.read1(65536)  # type: ignore[attr-defined]
