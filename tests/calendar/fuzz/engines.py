@@ -18,9 +18,12 @@ def guided(folder: Path, seconds: float, seed: int, relations: int) -> None:
     atheris: Any = import_module("atheris")
     with atheris.instrument_imports(include=["weeksync.calendar"]):
         from tests.calendar.fuzz.finds import Finds
-    from tests.calendar.fuzz.mutate import CASES, CORPUS, HERE, LARGEST, corpus, thrown
+    from tests.calendar.fuzz.mutate import HERE, LARGEST, corpus, thrown
 
-    finds, texts = Finds(folder, relations), corpus()
+    finds, texts, seeds = Finds(folder, relations), corpus(), folder / "seeds"
+    seeds.mkdir(exist_ok=True)
+    for text in texts:
+        (seeds / sha256(text).hexdigest()[:16]).write_bytes(text)
 
     def other(data: bytes, size: int, number: int) -> bytes:
         dice = random.Random(number)
@@ -30,7 +33,7 @@ def guided(folder: Path, seconds: float, seed: int, relations: int) -> None:
 
     atheris.Setup(
         [
-            "fuzz", *map(str, (folder / "seen", CORPUS, CASES)), f"-max_total_time={int(seconds)}",
+            "fuzz", str(folder / "seen"), str(seeds), f"-max_total_time={int(seconds)}",
             f"-seed={seed}", f"-max_len={LARGEST}", f"-dict={HERE / 'tokens.dict'}",
             "-print_final_stats=1", "-verbosity=0", "-rss_limit_mb=1024", "-timeout=60",
             f"-artifact_prefix={folder / 'failed'}/",
