@@ -37,6 +37,8 @@ from weeksync.calendar.window import Window
 _EDGE = timedelta(hours=26)
 """No clock change is larger: Apia and Kwajalein once passed over a whole day."""
 _DAY = timedelta(days=1)
+_STEPS = 3
+"""What a time that a rule gives costs more than one that is only looked at, in steps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,9 +130,10 @@ def _repeated(
         if place.key in seen or place in gone:
             continue
         seen.add(place.key)
-        found = _placed(master, place, shifts)
-        if window.meets(found.start, found.end):
-            yield found
+        entry, start, end = _placed(master, place, shifts)
+        if window.meets(start, end):
+            cancelled = entry.cancelled or master.cancelled
+            yield Instance(entry, named(place.key), start, end, cancelled)
 
 
 def _called_off(override: Entry, master: Entry | None) -> bool:
@@ -204,9 +207,8 @@ def _instant(stamp: Stamp, clock: Clock) -> datetime:
     return (stamp.clock or clock).instant(stamp.local)
 
 
-def _placed(master: Entry, place: _Place, shifts: list[_Shift]) -> Instance:
-    """The instance with its end, as the last shift before it has it."""
-    identity = named(place.key)
+def _placed(master: Entry, place: _Place, shifts: list[_Shift]) -> tuple[Entry, Key, Key]:
+    """(entry, start, end) of an instance, as the last shift before it has it."""
     entry, start = master, place.key
     clock = master.start.clock if master.start is not None else None
     passed = bisect_left(shifts, place.key, key=lambda shift: shift.key)
@@ -216,8 +218,7 @@ def _placed(master: Entry, place: _Place, shifts: list[_Shift]) -> Instance:
     length = entry.length
     if entry is master and place.length is not None:
         length = place.length
-    end = end_of(start, clock, length)
-    return Instance(entry, identity, start, end, entry.cancelled or master.cancelled)
+    return entry, start, end_of(start, clock, length)
 
 
 def _reach(master: Entry, shifts: list[_Shift], window: Window) -> tuple[datetime, datetime]:
@@ -231,7 +232,14 @@ def _reach(master: Entry, shifts: list[_Shift], window: Window) -> tuple[datetim
         low, high = _midnight(window.start), _midnight(window.end)
     else:
         low, high = clock.local(window.low), clock.local(window.high)
-    return later(low, -longest - moved - _EDGE), later(high, moved + _EDGE)
+    edge = _EDGE
+    if clock is not None and not shifts and not any(one.days for one in lengths if one is not None):
+        # Lengths are exact then, and where the clock is not changed near the window neither the
+        # instances of a day before it need be looked at: of seconds they are a hundred thousand.
+        before = later(window.low, -longest - _EDGE)
+        if clock.local(before) == later(low, -longest - _EDGE):
+            edge = timedelta(0)
+    return later(low, -longest - moved - edge), later(high, moved + _EDGE)
 
 
 def _midnight(day: date) -> datetime:
@@ -277,6 +285,7 @@ def _by_rule(
             wall = _midnight(wall)
         high = min(high, later(wall, _DAY))  # a repeated hour can lie behind the wall time
     for local in instances(rule, start.local, low, high, steps):
+        steps.spend(_STEPS)
         key = clock.instant(local) if clock is not None else local.date()
         if last is None or key <= last:
             yield _Place(local, key, None)

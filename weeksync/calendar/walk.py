@@ -81,8 +81,7 @@ def _moments(
     if rule.freq >= HOURLY:
         yield from _fine(rule, start, low, high, checks, steps)
         return
-    times = _times(rule)
-    steps.spend(len(times) // 8)
+    times = _times(rule, steps)
     for first in _periods(rule, start.date(), low.date()):
         if datetime.combine(first, time()) >= high:
             return
@@ -92,11 +91,12 @@ def _moments(
             yield moment
 
 
-def _times(rule: Rule) -> list[time]:
+def _times(rule: Rule, steps: Steps) -> list[time]:
     """The times of a day, or of the part of it that a rule below the day has as its period."""
     hours = rule.by_hour if rule.freq < HOURLY else (0,)
     minutes = rule.by_minute if rule.freq < MINUTELY else (0,)
     seconds = rule.by_second if rule.freq < SECONDLY else (0,)
+    steps.spend(len(hours) * len(minutes) * len(seconds))
     return [time(*one) for one in itertools.product(hours, minutes, seconds)]
 
 
@@ -148,8 +148,8 @@ def _fine(
     unit = _SECONDS[rule.freq]
     opening = start - timedelta(seconds=(start.minute * 60 + start.second) % unit)
     stride = timedelta(seconds=min(unit * rule.interval, 10**12))
-    steps.spend(len(rule.by_minute) * len(rule.by_second) // 8)
-    offsets = [timedelta(minutes=moment.minute, seconds=moment.second) for moment in _times(rule)]
+    times = _times(rule, steps)
+    offsets = [timedelta(minutes=moment.minute, seconds=moment.second) for moment in times]
     index = max(0, (low - opening) // stride)
     while True:
         period = later(opening, index * stride) if index * stride < _ERA else LATEST

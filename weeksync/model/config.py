@@ -334,9 +334,9 @@ class Limits(Record):
     """The same of all sources."""
     steps_per_event: int = Field(default=200_000, ge=1)
     """Days and times that are looked at to find out when one event repeats."""
-    steps_per_source: int = Field(default=1_000_000, ge=1)
+    steps_per_source: int = Field(default=600_000, ge=1)
     """The same for one source."""
-    steps_per_run: int = Field(default=3_000_000, ge=1)
+    steps_per_run: int = Field(default=2_000_000, ge=1)
     """The same for all sources."""
 
 

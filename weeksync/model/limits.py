@@ -51,8 +51,8 @@ class ExpandLimits:
     per_source: int = 20_000
     per_run: int = 60_000
     steps_per_uid: int = 200_000
-    steps_per_source: int = 1_000_000
-    steps_per_run: int = 3_000_000
+    steps_per_source: int = 600_000
+    steps_per_run: int = 2_000_000
     entries_per_uid: int = 10_000
     entries_per_source: int = 120_000
     entries_per_run: int = 240_000
