@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
 
 from weeksync.model.engagement import Clash, ClashKind, Engagement, Worked
 from weeksync.plan.day_hours import DayHours
@@ -18,13 +20,19 @@ _MINUTE = 60
 
 
 def clashes(
-    persons: Iterable[str], engaged: Engagements, hours: DayHours, week: Span, buffer: int
+    persons: Iterable[str],
+    engaged: Engagements,
+    hours: DayHours,
+    days: Sequence[date],
+    buffer: int,
 ) -> tuple[Clash, ...]:
     """The clashes of a week, tight and touching engagements among them, person by person.
 
     Between engagements with the way there and back, `buffer` in minutes. Each is told of once:
     in the week that holds the moment where the overlap begins or the first one ends.
     """
+    starts = [hours.bounds(day)[0] for day in days]
+    week = starts[0], hours.bounds(days[-1])[1]
     found = []
     for person in persons:
         for kind, at, seconds, first, second in meetings(engaged.of(person), buffer * _MINUTE):
@@ -36,7 +44,7 @@ def clashes(
                         Clash(
                             kind=kind,
                             person=person,
-                            day=hours.day_of(at),
+                            day=days[bisect_right(starts, at) - 1],
                             at=second.engagement.start if overlap else first.engagement.end,
                             minutes=seconds // _MINUTE,
                             first=first.engagement,

@@ -37,15 +37,20 @@ class DayHours:
             self._bounds[day] = found
         return found
 
-    def planning(self, day: date) -> Span:
-        """The hours of the day that can be planned; what lies after its midnight is cut off."""
-        return self.within(day, *self._planning)
+    def planning(self, day: date) -> list[tuple[DayPart, Span]]:
+        """The hours of the day that can be planned, by the parts of the day, in order.
 
-    def parts(self, day: date) -> list[tuple[DayPart, Span]]:
-        """The stretches of the day's parts, in order; together they are the whole day."""
+        What of them lies after midnight is cut off.
+        """
         found = self._parts.get(day)
         if found is None:
-            found = [(part, self.within(day, low, high)) for part, low, high in self._stretches]
+            bounds = self.within(day, *self._planning)
+            found = [
+                (part, (max(span[0], bounds[0]), min(span[1], bounds[1])))
+                for part, low, high in self._stretches
+                for span in [self.within(day, low, high)]
+                if span[0] < bounds[1] and span[1] > bounds[0]
+            ]
             self._parts[day] = found
         return found
 

@@ -103,13 +103,12 @@ def _load(
     hours: DayHours,
 ) -> DayLoad:
     """The load of the day that is the `number`th of those `taken` was made for."""
-    can_be_planned, parts = hours.planning(day.date), hours.parts(day.date)
-    free = without([can_be_planned], cut(taken.busy, can_be_planned))
-    kept = without([can_be_planned], cut(taken.kept, can_be_planned))
+    parts = hours.planning(day.date)
+    free, kept = _left(parts, taken.busy), _left(parts, taken.kept)
     usual = planning.usual_estimate_minutes
     standing = [(one, minutes_of(one, usual)) for one in tasks if one.dropped is None]
     planned = sum(minutes for _, minutes in standing)
-    minutes_free = length(free) // _MINUTE
+    minutes_free = length(span for _, span in free) // _MINUTE
     plannable = minutes_free * planning.share_of_free_time // 100
     priorities = {one.task for one in day.priorities}
     return DayLoad(
@@ -118,30 +117,46 @@ def _load(
         free=minutes_free,
         plannable=plannable,
         planned=planned,
-        parts=tuple(_part_load(part, free, parts, standing) for part in DayPart),
-        gaps=tuple(_gaps(kept, parts, hours)),
+        parts=tuple(_part_loads(free, standing)),
+        gaps=tuple(_gaps(kept, hours)),
         to_move=to_move(standing, planned - plannable, day.date, priorities),
         overlap=most_at_once(taken.engaged[number]),
     )
 
 
-def _part_load(
-    part: DayPart,
-    free: Sequence[Span],
-    parts: Sequence[tuple[DayPart, Span]],
-    standing: Iterable[tuple[PlanTask, int]],
-) -> PartLoad:
-    """One day part; what stands on the day without a part is in none."""
-    minutes = sum(length(cut(free, span)) for of, span in parts if of is part) // _MINUTE
-    return PartLoad(part, minutes, sum(minutes for one, minutes in standing if one.part is part))
+_Stretch = tuple[DayPart, Span]
+"""A stretch of a day, and the part of the day it lies in."""
 
 
-def _gaps(
-    kept: Sequence[Span], parts: Sequence[tuple[DayPart, Span]], hours: DayHours
-) -> Iterable[Gap]:
-    """The gaps in whole minutes, cut where a day part ends."""
-    for part, span in parts:
-        for start, end in cut(kept, span):
-            first, last = -(-start // _MINUTE) * _MINUTE, end // _MINUTE * _MINUTE
-            if first < last:
-                yield Gap(hours.moment(first), hours.moment(last), part)
+def _left(parts: Sequence[_Stretch], taken: Sequence[Span]) -> list[_Stretch]:
+    """What `taken`, which is united, leaves of the hours of a day, cut where a part ends."""
+    if not parts:
+        return []
+    spans = [span for _, span in parts]
+    found, place = [], 0
+    for one in without(spans, cut(taken, (spans[0][0], spans[-1][1]))):
+        while one[0] >= spans[place][1]:
+            place += 1
+        found.append((parts[place][0], one))
+    return found
+
+
+def _part_loads(
+    free: Sequence[_Stretch], standing: Iterable[tuple[PlanTask, int]]
+) -> Iterable[PartLoad]:
+    """The parts of the day; what stands on it without a part is in none."""
+    seconds, planned = dict.fromkeys(DayPart, 0), dict.fromkeys(DayPart, 0)
+    for part, (start, end) in free:
+        seconds[part] += end - start
+    for one, minutes in standing:
+        if one.part is not None:
+            planned[one.part] += minutes
+    return (PartLoad(part, seconds[part] // _MINUTE, planned[part]) for part in DayPart)
+
+
+def _gaps(kept: Sequence[_Stretch], hours: DayHours) -> Iterable[Gap]:
+    """The gaps, in whole minutes."""
+    for part, (start, end) in kept:
+        first, last = -(-start // _MINUTE) * _MINUTE, end // _MINUTE * _MINUTE
+        if first < last:
+            yield Gap(hours.moment(first), hours.moment(last), part)

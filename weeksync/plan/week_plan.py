@@ -64,7 +64,7 @@ def week_plan(parts: Parts, days: Sequence[Day], proposals: Proposals) -> WeekPl
     return WeekPlan(
         loads=loads,
         unassigned=unassigned(config, days),
-        clashes=clashes(people, engaged, hours, week, config.planning.buffer_minutes),
+        clashes=clashes(people, engaged, hours, dates, config.planning.buffer_minutes),
         hand_overs=hand_overs(config, engaged, hours, week),
         worked=worked(people, engaged, week),
         sleep=sleep_windows(config, dates, engaged, hours),
