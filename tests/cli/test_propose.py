@@ -243,7 +243,8 @@ def test_what_is_fixed_stands_on_top_of_a_day(
     days = out.replace(",", "")  # CLDR has this date with and without a comma
     thursday = days.partition("Thursday 25 March 2027")[2].partition("Friday")[0]
     order = ["Library books due", "− Pitch on the market", "+ Dov's pay", "Spring term week", "!"]
-    places = [thursday.index(text) for text in [*order, "Morning", "Afternoon", "Evening"]]
+    order += ["\n  Morning\n", "\n  Afternoon\n", "\n  Evening\n"]
+    places = [thursday.index(text) for text in order]
     assert places == sorted(places)
     friday = days.partition("Friday 26 March 2027")[2].partition("Saturday")[0]
     assert friday.index("Cousin Tamsin") < friday.index("Good Friday") < friday.index("!")
