@@ -73,11 +73,15 @@ class _Day:
         """Take a stretch out of the gaps, and its minutes off what can be planned."""
         self.left = max(self.left - (end - start), 0)
         gaps = []
-        for low, high, part in self.gaps:
-            if low < min(start, high):
-                gaps.append((low, min(start, high), part))
-            if max(end, low) < high:
-                gaps.append((max(end, low), high, part))
+        for gap in self.gaps:
+            low, high, part = gap
+            if high <= start or low >= end:
+                gaps.append(gap)
+                continue
+            if low < start:
+                gaps.append((low, start, part))
+            if end < high:
+                gaps.append((end, high, part))
         self.gaps = gaps
         self.known.clear()
 
@@ -202,10 +206,11 @@ class Room:
         """Stretches of one day for as much of `need` minutes as it takes: one where it can be."""
         least = min(self._smallest, wish.minutes)
         runs = one.runs(wish.part, wish.until if one.day == wish.last else None, least)
-        want = self._piece_of(need, one.left, wish.minutes)
-        for start, end in runs:
-            if want and end - start >= want:
-                return [(start, start + want)]
+        want = self._piece_of(need, one.left, wish.minutes) if runs else 0
+        if want:
+            for start, end in runs:
+                if end - start >= want:
+                    return [(start, start + want)]
         found, left = [], one.left
         for start, end in runs:
             take = self._piece_of(need, min(end - start, left), wish.minutes)
