@@ -15,8 +15,8 @@ from playwright.sync_api import Browser, expect
 from tests.support import sample_week
 from tests.support.chromium import chromium, looking
 from tests.support.sample_week import MONDAY, at, occurrence
-from weeksync.model.config import Paper
 from weeksync.model.fields import DayPart
+from weeksync.model.settings import Paper
 from weeksync.model.spread import DayOccurrence
 from weeksync.site import SiteInput, own_pages, pages
 

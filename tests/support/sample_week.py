@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 from weeksync.language import Language, week_rule
 from weeksync.message import message
-from weeksync.model.config import Area, CalendarSource, Config, Household, Paper, Person
+from weeksync.model.config import Area, CalendarSource, Config, Household, Person
 from weeksync.model.fields import DayPart, Weekday
 from weeksync.model.files import MarkKind
 from weeksync.model.household import CheckIn
@@ -21,6 +21,7 @@ from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.pulled import SourceState
+from weeksync.model.settings import Paper
 from weeksync.model.spread import (
     BreakItem,
     CellState,
