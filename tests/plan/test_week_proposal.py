@@ -128,7 +128,7 @@ def snapshot(week: IsoWeek, title: str, day: date, start: str, end: str) -> Snap
         title=title,
         start=start,
         end=end,
-        part="morning",
+        part=DayPart.MORNING,
     )
     at = datetime(2027, 3, 21, 18, tzinfo=LONDON)
     return Snapshot(format=1, week=str(week), taken_at=at, lines=(line,))
