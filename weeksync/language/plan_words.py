@@ -1,0 +1,80 @@
+"""Words of a planned week that the terminal and the pages share: people, days, times, minutes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from weeksync.language.language import Language
+from weeksync.message import Message, message
+from weeksync.model.config import Config
+from weeksync.model.week_plan import DayLoad, Piece
+
+
+class PlanWords:
+    """How people, days and minutes are called in the language of a household."""
+
+    def __init__(self, config: Config, language: Language) -> None:
+        self.config: Config = config
+        self.language: Language = language
+
+    def text(self, sentence: Message) -> str:
+        """The sentence, its dates as people write them."""
+        return self.language.text(sentence, dates=True)
+
+    def day(self, day: date) -> str:
+        """A day near by: Wed 24 Mar."""
+        return self.language.date(day, "weekday day month")
+
+    def person(self, person_id: str) -> str:
+        """A person's name."""
+        person = self.config.person(person_id)
+        return person.name if person is not None else person_id
+
+    def people(self, ids: Iterable[str]) -> str:
+        """Names as a list."""
+        return self.language.listed([self.person(one) for one in ids])
+
+    def letters(self, persons: Sequence[str]) -> str:
+        """The letters of people behind a title, with a space before; "" for nobody."""
+        known = [person.mark for person in self.config.people if person.id in persons]
+        return f" [{' '.join(known)}]" if known else ""
+
+    def quoted(self, titles: Iterable[str]) -> str:
+        """Titles as a list, each in quotation marks."""
+        return self.language.listed([f"“{title}”" for title in titles])
+
+    def days(self, days: Iterable[date]) -> str:
+        """Days as a list."""
+        return self.language.listed([self.day(day) for day in days])
+
+    def piece(self, piece: Piece) -> str:
+        """A day with from-to."""
+        times = self.language.times(piece.start, piece.end)
+        return f"{self.day(piece.start.date())} {times}"
+
+    def pieces(self, pieces: Iterable[Piece]) -> str:
+        """Several as a list."""
+        return self.language.listed([self.piece(one) for one in pieces])
+
+    def load(self, load: DayLoad) -> str:
+        """The minutes of a day: what is free, what of it can be planned, what is planned."""
+        return self.text(
+            message(
+                "{free} free, {plannable} to plan, {planned} planned",
+                free=load.free,
+                plannable=load.plannable,
+                planned=load.planned,
+            )
+        )
+
+    def hours(self, minutes: int) -> str:
+        """Minutes as hours and minutes."""
+        hours, rest = divmod(minutes, 60)
+        if not rest:
+            return self.text(message("{hours} h", hours=hours))
+        return self.text(message("{hours} h {minutes} min", hours=hours, minutes=rest))
+
+    def amount(self, minor: int, currency: str) -> str:
+        """An amount in minor units; a plain number where no currency is named."""
+        return self.language.money(minor, currency) if currency else self.language.number(minor)
