@@ -7,6 +7,7 @@ import os
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,7 @@ import pytest
 from tests.fetch.kit import LIMITS, PIANO, SWIM, Copy, changed, gone, source
 from weeksync.errors import SourceMissing, SourceRefused, SourceUnusable
 from weeksync.model.problem import ProblemKind
+from weeksync.model.pulled import KnownCollection
 
 BROKEN = [
     pytest.param(b"", "is empty", id="empty"),
@@ -240,3 +242,21 @@ def test_what_may_not_be_read_is_refused_or_a_problem() -> None:
         closed.chmod(0o700)
         assert gone(pulled) == []
         assert {"closed", "one.ics"} == {str(one.what).split()[0] for one in pulled.problems}
+
+
+def test_a_folder_of_more_than_a_source_may_bring_comes_in_several_pulls(tmp_path: Path) -> None:
+    """The first pull stops past its megabytes and says where; the next one goes on from there."""
+    for name in "abc":
+        (tmp_path / f"{name}.ics").write_bytes(PIANO)
+        os.utime(tmp_path / f"{name}.ics", (1e9, 1e9))
+    limits = replace(LIMITS, source_bytes=len(PIANO))
+    where = source(tmp_path.parent, path=tmp_path.name)
+    first = where.pull({}, limits)
+    taken = first.collections[0].changed
+    assert [raw.name for raw in taken] == ["a.ics", "b.ics"]
+    assert "c.ics" in str(first.problems[0])
+    assert "max_megabytes_per_source" in str(first.problems[0])
+    tags = {raw.name: raw.tag for raw in taken}
+    second = where.pull({"files": KnownCollection("", tags)}, limits)
+    assert [raw.name for raw in second.collections[0].changed] == ["c.ics"]
+    assert second.problems == ()

@@ -276,6 +276,19 @@ def heavy_zones(source: str, name: str, tzid: str, count: int) -> Problem:
     )
 
 
+def too_many_zones(source: str, most: int) -> Problem:
+    """More time zones than are looked up."""
+    return _object(
+        source,
+        message(
+            "it uses more than {most} time zones; times in the others are read in that of the"
+            " household",
+            most=most,
+        ),
+        message("compare some of its times with the calendar it comes from"),
+    )
+
+
 def busy_zone(source: str, tzid: str) -> Problem:
     """A time zone whose rules take too much work to reckon."""
     return _object(

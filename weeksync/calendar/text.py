@@ -15,6 +15,7 @@ import re
 from dataclasses import dataclass, field
 
 from weeksync.calendar.encoding import as_utf8, decoded
+from weeksync.calendar.lines import unescaped
 from weeksync.model.limits import ReadLimits
 
 ENTRIES = frozenset({"VEVENT", "VTODO", "VJOURNAL"})
@@ -46,6 +47,20 @@ class CalendarText:
     default_zone: str = ""
     cancels: bool = False
     zones: dict[str, str] = field(default_factory=dict)
+    _folded: dict[str, str] | None = None
+
+    def rules_of(self, tzid: str) -> str:
+        """The text of that VTIMEZONE, "" where there is none.
+
+        There TZID is a text with escapes, here a parameter in quotes.
+        """
+        if (text := self.zones.get(tzid)) is not None:
+            return text
+        if self._folded is None:
+            self._folded = {}
+            for name, text in self.zones.items():
+                self._folded.setdefault(unescaped(name).strip().casefold(), text)
+        return self._folded.get(tzid.casefold(), "")
 
 
 @dataclass(slots=True)

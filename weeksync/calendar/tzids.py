@@ -16,8 +16,7 @@ from zoneinfo import ZoneInfo
 
 from weeksync.calendar import report
 from weeksync.calendar.clocks import Clock, IanaClock, iana_clock
-from weeksync.calendar.lines import unescaped
-from weeksync.calendar.steps import Steps
+from weeksync.calendar.steps import Steps, StepsSpent
 from weeksync.calendar.text import CalendarText
 from weeksync.calendar.values import later
 from weeksync.calendar.vtimezone import RulesClock, fixed_clock, rules_clock
@@ -25,8 +24,10 @@ from weeksync.calendar.zone_names import display_zone, offset_called, offset_sai
 from weeksync.model.problem import Problem
 
 _MARGIN = timedelta(days=400)
-_STEPS = 500_000
-"""For all zone rules of a source together: several hundred zones."""
+_STEPS = 400_000
+"""For all zone rules of a source together: a hundred zones and more."""
+_MOST_ZONES = 500
+"""Names of zones, each with its rules, that are looked up for one source."""
 _HINT = re.compile(r"\n(?:X-LIC-LOCATION|TZURL)(?:;[^:\n]*)?:([^\n]*)", re.IGNORECASE)
 
 
@@ -63,12 +64,23 @@ class Clocks:
     def named(self, tzid: str, calendar: CalendarText) -> Clock:
         """The clock of a TZID of that calendar."""
         tzid = tzid.strip().strip('"').strip()
-        key = (tzid, _rules_of(tzid, calendar))
-        if key not in self._known:
-            self._known[key] = self._find(*key)
-        return self._known[key]
+        key = (tzid, calendar.rules_of(tzid))
+        found = self._known.get(key)
+        if found is None:
+            if len(self._known) >= _MOST_ZONES:
+                self._tell("", report.too_many_zones(self._source, _MOST_ZONES))
+                return self._floating
+            found = self._known[key] = self._find(*key)
+        return found
 
     def _find(self, tzid: str, text: str) -> Clock:
+        try:
+            return self._reckoned(tzid, text)
+        except StepsSpent:
+            self._tell(tzid, report.busy_zone(self._source, tzid))
+            return self._reckoned(tzid, "")
+
+    def _reckoned(self, tzid: str, text: str) -> Clock:
         zone = zone_called(tzid)
         if zone is None and offset_called(tzid) is None:
             zone = display_zone(tzid, self._low.year)
@@ -85,7 +97,7 @@ class Clocks:
     ) -> Clock:
         """The zone that is meant where its own rules agree with it, else those rules."""
         for named in (iana_clock(one) for one in (zone, hint) if one is not None):
-            if own.agrees(named, self._low, self._high):
+            if own.agrees(named, self._low, self._high, self._budget):
                 return named
         if zone is not None:
             self._tell(tzid, report.own_rules(self._source, tzid))
@@ -102,17 +114,6 @@ class Clocks:
         if tzid not in self._told:
             self._told.add(tzid)
             self._news.append(problem)
-
-
-def _rules_of(tzid: str, calendar: CalendarText) -> str:
-    """The text of that VTIMEZONE: there TZID is a text with escapes, here a parameter in quotes."""
-    if (text := calendar.zones.get(tzid)) is not None:
-        return text
-    folded = tzid.casefold()
-    for name, text in calendar.zones.items():
-        if unescaped(name).strip().casefold() == folded:
-            return text
-    return ""
 
 
 def _hinted(text: str) -> ZoneInfo | None:

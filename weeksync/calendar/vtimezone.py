@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
@@ -19,7 +20,9 @@ from weeksync.calendar.steps import Steps, StepsSpent
 from weeksync.calendar.values import later, written
 from weeksync.calendar.walk import instances
 
-_PART = re.compile(r"\nBEGIN:(STANDARD|DAYLIGHT)[ \t]*(\n.*?)\nEND:\1", re.DOTALL | re.IGNORECASE)
+_MARK = re.compile(r"\n(BEGIN|END):(STANDARD|DAYLIGHT)[ \t]*(?=\n|\Z)", re.IGNORECASE)
+_MOST_PARTS = 500
+"""Of a zone's rules; one that has had two changes a year since 1900 and lists each has 254."""
 _OFFSET = re.compile(r"([+-]?)(\d\d):?(\d\d):?(\d\d)?", re.ASCII)
 _NAMES = frozenset({"DTSTART", "TZOFFSETFROM", "TZOFFSETTO", "RRULE", "RDATE", "EXDATE"})
 _EARLIEST = datetime(1970, 1, 1)
@@ -64,10 +67,11 @@ class RulesClock:
     def _offset(self, passed: int) -> timedelta:
         return self._onsets[passed - 1].after if passed else self._onsets[0].before
 
-    def agrees(self, other: Clock, low: datetime, high: datetime) -> bool:
+    def agrees(self, other: Clock, low: datetime, high: datetime, steps: Steps) -> bool:
         """Whether both show the same time from `low` to `high`, from its first onset on.
 
-        Looked at on every day and on both sides of every change it has itself.
+        Looked at on every day and on both sides of every change it has itself. StepsSpent where
+        `steps` do not reach for that.
         """
         begin = max(low, self._at[0].replace(tzinfo=UTC))
         moments = [begin + _DAY * day for day in range(max((high - begin).days, 0) + 1)]
@@ -75,24 +79,41 @@ class RulesClock:
             change = at.replace(tzinfo=UTC)
             if begin < change < high:
                 moments += [change - timedelta(seconds=1), change]
+        steps.spend(4 * len(moments))
         return all(self.local(moment) == other.local(moment) for moment in moments)
 
 
 def rules_clock(name: str, text: str, until: datetime, budget: Steps) -> RulesClock | None:
     """The clock of a VTIMEZONE text, reckoned up to the UTC instant `until`.
 
-    None where it holds nothing that can be used; a part of it that cannot be read, or whose
-    rule takes more than `budget` has, is left out.
+    None where it holds nothing that can be used; a part of it that cannot be read is left out.
+    StepsSpent where its rules take more than `budget` has: half of them would be worse than none.
     """
     steps = Steps(_STEPS, budget)
-    parts = [read_lines(part[2], _NAMES) for part in _PART.finditer(text)]
+    parts = [read_lines(part, _NAMES) for part in _parts(text)]
+    steps.spend(_READING * len(parts))
+    if len(parts) > _MOST_PARTS:
+        raise StepsSpent
     onsets: set[_Onset] = set()
     for part in parts:
-        try:
+        with suppress(ValueError):
             onsets.update(_onsets(part, _old_offset(part, parts), until, steps))
-        except (ValueError, StepsSpent):
-            continue
     return RulesClock(name, sorted(onsets)) if onsets else None
+
+
+_READING = 20
+"""What reading a part costs, in steps."""
+
+
+def _parts(text: str) -> Iterator[str]:
+    """The lines of each STANDARD and DAYLIGHT that is ended."""
+    begun, kind = 0, ""
+    for mark in _MARK.finditer(text):
+        if mark[1].upper() == "BEGIN":
+            begun, kind = mark.end(), mark[2].upper()
+        elif mark[2].upper() == kind:
+            yield text[begun : mark.start()]
+            kind = ""
 
 
 def fixed_clock(offset: timedelta) -> RulesClock:

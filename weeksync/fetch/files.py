@@ -76,7 +76,11 @@ class FileSource:
             )
         changed: list[RawObject] = []
         problems = [self._problem(_unreadable(name)) for name in listing.unread]
+        left = limits.source_bytes
         for name, path in listing.files.items():
+            if left < 0:
+                problems.append(self._problem(_too_much(name, limits.source_bytes)))
+                break
             try:
                 outcome = read_changed(path, name, tags.get(name, ""), limits.max_bytes)
             except OSError:
@@ -84,6 +88,7 @@ class FileSource:
             if isinstance(outcome, Message):
                 problems.append(self._problem(outcome))
             elif outcome is not None:
+                left -= len(outcome.content)
                 changed.append(outcome)
         gone = (name for name in tags if name not in listing.files and not listing.hides(name))
         return self._pulled(tuple(changed), frozenset(gone), tuple(problems))
@@ -208,6 +213,16 @@ def _unreadable(name: str) -> Message:
     return message(
         "{path} cannot be read; look at who owns it and its mode, its last good copy is shown",
         path=name,
+    )
+
+
+def _too_much(name: str, most: int) -> Message:
+    return message(
+        "more than {megabytes} megabytes are new or changed; {path} and what comes after it are"
+        " read in the next pull; to read all at once, raise max_megabytes_per_source under [pull]"
+        " in config.toml",
+        path=name,
+        megabytes=round(most / 1024 / 1024, 3),
     )
 
 
