@@ -8,18 +8,31 @@ oracle is known to differ from RFC 5545 there; each such case has its own file i
 from __future__ import annotations
 
 import zoneinfo
+from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from itertools import islice, takewhile
 
 import icalendar
+import pytest
 from dateutil.rrule import rrulestr
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.calendar.oracles.asking import Oracles
+from tests.calendar.oracles.drawing import calendar as calendar_of
+from tests.calendar.oracles.question import Question, ours
 from tests.calendar.support import calendar, event, expanded, short
 from weeksync.calendar.rules import parse_rule
 from weeksync.calendar.steps import Steps
 from weeksync.calendar.walk import instances
+
+
+@pytest.fixture(scope="module")
+def oracles() -> Iterator[Oracles]:
+    """The oracles, running."""
+    with Oracles() as running:
+        yield running
+
 
 WEEKDAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
 DRAWN = settings(max_examples=120, deadline=None)
@@ -200,3 +213,31 @@ def test_own_zone_rules_against_icalendar(drawn: tuple[str, datetime]) -> None:
 def test_the_oracles_read_the_packaged_zone_data() -> None:
     """No library in this process looks at the machine's zones, so both sides know the same."""
     assert zoneinfo.TZPATH == ()
+
+
+@st.composite
+def skipping(draw: st.DrawFn) -> tuple[str, date]:
+    """A rule with SKIP for a day that some months have not, and a first day that has it."""
+    skip = draw(st.sampled_from(("BACKWARD", "FORWARD")))
+    day = draw(st.sampled_from((29, 30, 31)))
+    freq = draw(st.sampled_from(("MONTHLY", "YEARLY")))
+    parts = [f"RSCALE=GREGORIAN;FREQ={freq};SKIP={skip}", f"INTERVAL={draw(st.integers(1, 3))}"]
+    if draw(st.booleans()):
+        parts.append(f"BYMONTHDAY={draw(st.sampled_from(('', '1,', '15,')))}{day}")
+        if freq == "YEARLY":
+            parts.append("BYMONTH=1,2,6")
+    if draw(st.booleans()):
+        parts.append(f"COUNT={draw(st.integers(1, 9))}")
+    return ";".join(parts), date(2024, 1, day)
+
+
+@DRAWN
+@given(skipping())
+def test_skipped_days_against_libical(oracles: Oracles, drawn: tuple[str, date]) -> None:
+    """RSCALE=GREGORIAN with SKIP (RFC 7529): days that do not exist go where libical puts them."""
+    rule, first = drawn
+    lines = [f"DTSTART;VALUE=DATE:{first:%Y%m%d}", f"RRULE:{rule}", "SUMMARY:series"]
+    question = Question(calendar_of((), [lines]), first, date(2031, 1, 1), "UTC")
+    answer = oracles.ask("libical", question)
+    assert not answer.refused
+    assert ours(question) == answer.items

@@ -4,6 +4,10 @@ Choices: BYWEEKNO without BYDAY means the weekday of DTSTART in that week, not i
 BYMONTHDAY under YEARLY without BYMONTH means that day of every month (the table's "Expand");
 the ordinal of BYDAY counts only where the RFC allows it (MONTHLY, and YEARLY without BYWEEKNO),
 elsewhere the weekday alone counts. A week belongs to the year that holds four of its days.
+
+With SKIP (RFC 7529 section 4.1) a numbered day that a month or year has not, as 31 June or day
+366, becomes the day before or after it; it is moved once the months are chosen and before BYDAY
+is looked at. Days counted from the back are left out where there are too few.
 """
 
 from __future__ import annotations
@@ -13,7 +17,17 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 
-from weeksync.calendar.rules import DAILY, HOURLY, MINUTELY, MONTHLY, WEEKLY, YEARLY, Rule
+from weeksync.calendar.rules import (
+    BACKWARD,
+    DAILY,
+    HOURLY,
+    MINUTELY,
+    MONTHLY,
+    OMIT,
+    WEEKLY,
+    YEARLY,
+    Rule,
+)
 from weeksync.calendar.steps import Steps
 
 Test = Callable[[date], bool]
@@ -114,7 +128,31 @@ def days_in(rule: Rule, first: date, checks: Iterable[Test], steps: Steps) -> li
     steps.spend(1 + len(days))
     for check in checks:
         days = [day for day in days if check(day)]
-    return days
+    return days if rule.skip == OMIT else sorted({*days, *_moved(rule, first)})
+
+
+def _moved(rule: Rule, first: date) -> Iterator[date]:
+    """The days that stand for those which the period has not."""
+    later = tests(replace(rule, by_month=(), by_month_day=(), by_year_day=(), by_day=()))
+    if rule.by_day:
+        later = (*later, _weekday_test(rule))
+    for last in _too_short(rule, first):
+        day = last if rule.skip == BACKWARD or last == date.max else last + timedelta(days=1)
+        if all(check(day) for check in later):
+            yield day
+
+
+def _too_short(rule: Rule, first: date) -> Iterator[date]:
+    """The last days of the months, or of the year, in which a numbered day is missing."""
+    if rule.freq == YEARLY and max(rule.by_year_day, default=0) > _year_length(first):
+        yield first.replace(month=12, day=31)
+    if rule.freq > MONTHLY:
+        return
+    months = rule.by_month or range(1, 13)
+    for month in months if rule.freq == YEARLY else {first.month} & set(months):
+        length = month_length(first.replace(month=month))
+        if max(rule.by_month_day, default=0) > length:
+            yield first.replace(month=month, day=length)
 
 
 def _candidates(rule: Rule, first: date) -> Iterator[date]:

@@ -3,7 +3,8 @@
 What the RFC leaves open or contradicts itself in, and what is done here:
 
 - INTERVAL and COUNT below 1, parts out of their range, and a calendar scale other than the
-  Gregorian (RFC 7529) make a rule unusable: ValueError.
+  Gregorian (RFC 7529) make a rule unusable: ValueError. So does SKIP without RSCALE, which RFC
+  7529 section 4.1 forbids.
 - BYSECOND=60 is the 59th second, as section 3.3.12 has it for clocks without leap seconds.
 - COUNT and UNTIL together are forbidden; where both stand, both bound the rule.
 - Unknown parts are passed over.
@@ -17,6 +18,7 @@ from dataclasses import dataclass
 from weeksync.calendar.values import Written, written
 
 YEARLY, MONTHLY, WEEKLY, DAILY, HOURLY, MINUTELY, SECONDLY = range(7)
+OMIT, BACKWARD, FORWARD = "OMIT", "BACKWARD", "FORWARD"
 _FREQUENCIES = ("YEARLY", "MONTHLY", "WEEKLY", "DAILY", "HOURLY", "MINUTELY", "SECONDLY")
 _WEEKDAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
 _DAY = re.compile(r"([+-]?\d{1,2})?(MO|TU|WE|TH|FR|SA|SU)", re.ASCII)
@@ -36,7 +38,10 @@ _BOUNDS = {
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One RRULE. `freq` is YEARLY 0 … SECONDLY 6; `by_day` holds (ordinal or 0, weekday 0-6)."""
+    """One RRULE. `freq` is YEARLY 0 … SECONDLY 6; `by_day` holds (ordinal or 0, weekday 0-6).
+
+    `skip` says where a day goes that its month or year has not: BACKWARD, FORWARD, or OMIT.
+    """
 
     freq: int
     interval: int = 1
@@ -52,6 +57,7 @@ class Rule:
     by_minute: tuple[int, ...] = ()
     by_second: tuple[int, ...] = ()
     by_set_pos: tuple[int, ...] = ()
+    skip: str = OMIT
 
     @property
     def bare(self) -> bool:
@@ -74,8 +80,12 @@ def parse_rule(text: str) -> Rule:
     parts = _parts(text)
     if parts.get("FREQ") not in _FREQUENCIES:
         raise ValueError("it has no FREQ")
-    if parts.get("RSCALE", "GREGORIAN") != "GREGORIAN" or parts.get("SKIP", "OMIT") != "OMIT":
-        raise ValueError("only the Gregorian scale without SKIP is understood")
+    if parts.get("RSCALE", "GREGORIAN") != "GREGORIAN":
+        raise ValueError("only the Gregorian scale is understood")
+    if (skip := parts.get("SKIP", OMIT)) not in (OMIT, BACKWARD, FORWARD):
+        raise ValueError(f"SKIP={skip[:20]} is none of OMIT, BACKWARD, FORWARD")
+    if skip != OMIT and "RSCALE" not in parts:
+        raise ValueError("SKIP stands without RSCALE")
     if (start := parts.get("WKST", "MO")) not in _WEEKDAYS:
         raise ValueError(f"WKST={start[:20]} is no weekday")
     until = parts.get("UNTIL")
@@ -94,6 +104,7 @@ def parse_rule(text: str) -> Rule:
         by_minute=_numbers(parts, "BYMINUTE"),
         by_second=tuple(sorted({min(one, 59) for one in _numbers(parts, "BYSECOND")})),
         by_set_pos=_numbers(parts, "BYSETPOS"),
+        skip=skip,
     )
 
 

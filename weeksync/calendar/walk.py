@@ -20,6 +20,7 @@ from datetime import date, datetime, time, timedelta
 from weeksync.calendar.days import Test, days_in, settled, tests
 from weeksync.calendar.rules import (
     DAILY,
+    FORWARD,
     HOURLY,
     MINUTELY,
     MONTHLY,
@@ -56,11 +57,13 @@ def instances(
         high = min(high, _bare_end(rule, start, left))
         left = None
     moments = _moments(settled(rule, start), start, low if left is None else start, high, steps)
+    latest = start
     for moment in moments:
-        if moment <= start:
+        if moment <= latest:  # before DTSTART, or where a skipped day was moved to already
             continue
         if moment >= high:
             return
+        latest = moment
         if left is not None:
             if left == 0:
                 return
@@ -131,7 +134,9 @@ def _periods(rule: Rule, start: date, low: date) -> Iterator[date]:
 def _months(rule: Rule, start: date, low: date) -> Iterator[date]:
     months = rule.interval * (12 if rule.freq == YEARLY else 1)
     opening = start.year * 12 + (start.month - 1 if rule.freq == MONTHLY else 0)
-    entered = max(0, (low.year * 12 + low.month - 1 - opening) // months)
+    # One period before the window, too, where a day may be moved out of that.
+    entered = (low.year * 12 + low.month - 1 - opening) // months - (rule.skip == FORWARD)
+    entered = max(0, entered)
     for month in range(opening + entered * months, LATEST.year * 12 + 1, months):
         yield date(month // 12, month % 12 + 1, 1)
 
