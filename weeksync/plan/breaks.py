@@ -74,7 +74,7 @@ def _items(
 ) -> list[_Item]:
     """What the person does and where they pause, by start; a pause first."""
     found = [
-        _Item(one.start, one.end, only_for=one.engagement.only_for) for one in engaged.of(person)
+        _Item(one.start, one.end, False, one.engagement.only_for) for one in engaged.of(person)
     ]
     found += [_Item(one.start, one.end, pause=True) for one in engaged.routines(person)]
     found += [
