@@ -113,7 +113,7 @@ def test_enter_takes_the_times_that_are_proposed(tmp_path: Path) -> None:
     folder = household(tmp_path)
     with at(folder, "next") as keys:
         keys.types("d")
-        assert "Enter: " in keys.types("")
+        assert "Enter: where there is room" in keys.types("")
         keys.types("t")
         assert keys.end() == 0
     [week] = (folder / "weeks").iterdir()

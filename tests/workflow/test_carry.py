@@ -302,6 +302,15 @@ def test_what_piled_up_is_spread_over_the_days_to_come(tmp_path: Path) -> None:
     assert [one.id for pile in carry.to_spread(at(folder)) for one in pile.left] == ["c"]
 
 
+def test_nothing_is_spread_over_days_that_are_lighter_again(tmp_path: Path) -> None:
+    """The next lighter days of the person are left out."""
+    folder = after_flu(tmp_path)
+    again = '[[lighter]]\nperson = "ann"\nstart = 2027-03-24\nend = 2027-03-28\n'
+    (folder / "weeks" / "2027-W12.toml").write_text(f"format = 1\n{again}")
+    [piled] = carry.to_spread(at(folder))
+    assert [day for _, day in piled.days] == [date(2027, 3, 29), date(2027, 3, 30)]
+
+
 def test_what_piled_up_is_parked(tmp_path: Path) -> None:
     """It cannot be begun before that day, and until then nobody asks about it."""
     folder = after_flu(tmp_path)

@@ -153,7 +153,7 @@ class Desk:
 
     def _which_day(self, one: LeftOver) -> Message:
         if one.pieces:
-            return message("Which day? (Enter: {where}) > ", where=self.words.pieces(one.pieces))
+            return message("Which day? (Enter: where there is room) > ")
         return message("Which day? (Enter: back) > ")
 
     def _show_days(self, one: LeftOver) -> None:

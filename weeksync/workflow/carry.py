@@ -6,9 +6,9 @@ end that may never come. Who was at it and was interrupted goes on where they we
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 
 from weeksync.errors import UsageError
@@ -19,7 +19,7 @@ from weeksync.model.chosen import PlacedTask
 from weeksync.model.fields import DayPart
 from weeksync.model.spread import PlanTask
 from weeksync.model.week import IsoWeek
-from weeksync.model.week_plan import DayLoad, Piece, ProposedTask
+from weeksync.model.week_plan import DayLoad, LighterDays, Piece, ProposedTask
 from weeksync.plan import Planner
 from weeksync.plan.record_items import task as task_record
 from weeksync.plan.settle import park, spread
@@ -239,9 +239,8 @@ def to_spread(context: Context, person: str | None = None) -> tuple[PiledUp, ...
     """A day for each task that piled up, in what can still be planned this week and next."""
     usual = context.config.planning.usual_estimate_minutes
     found = []
-    for name, tasks, loads, after in _piled(context, person):
-        open_days = [load for load in loads if load.day >= after]
-        settled = spread(tasks, open_days, name, usual)
+    for name, tasks, loads in _piled(context, person):
+        settled = spread(tasks, loads, name, usual)
         by_id = {task.id: task for task in tasks}
         found.append(
             PiledUp(
@@ -260,7 +259,7 @@ def to_park(context: Context, until: date, person: str | None = None) -> tuple[P
             message("{day} is not to come; name a later day to park until", day=until.isoformat())
         )
     found = []
-    for name, tasks, _, _ in _piled(context, person):
+    for name, tasks, _ in _piled(context, person):
         by_id = {task.id: task for task in tasks}
         parked = tuple((by_id[task], day) for task, day in park(tasks, until))
         moved = {task.id for task, _ in parked}
@@ -268,25 +267,40 @@ def to_park(context: Context, until: date, person: str | None = None) -> tuple[P
     return tuple(found)
 
 
-_Piled = tuple[str, tuple[PlanTask, ...], tuple[DayLoad, ...], date]
+_Piled = tuple[str, tuple[PlanTask, ...], list[DayLoad]]
 
 
 def _piled(context: Context, person: str | None) -> list[_Piled]:
-    """(person, what piled up for them, loads of this week and next, first day for it)."""
+    """(person, what piled up for them, the days of this week and next they can be put on)."""
     this = context.rule.week_of(context.today)
     gathered, spread_of = planned(context, this)
     plans = [spread_of.plan, gathered.planner.week(this.shifted(1)).plan]
-    loads = tuple(load for plan in plans if plan is not None for load in plan.loads)
+    loads = [
+        load
+        for plan in plans
+        for load in (plan.loads if plan is not None else ())
+        if load.day >= context.today
+    ]
     tasks = {task.id: task for task in gathered.planner.open_tasks()}
+    periods = plans[0].lighter if plans[0] is not None else ()
+    periods += plans[1].lighter if plans[1] is not None else ()
     piled: dict[str, dict[str, PlanTask]] = {}
-    after: dict[str, date] = {}
-    for one in plans[0].lighter if plans[0] is not None else ():
+    for one in periods:
         if person in (None, one.person):
             own = {name: tasks[name] for name in one.piled_up if name in tasks}
             piled.setdefault(one.person, {}).update(own)
-            first = max(one.last + timedelta(days=1), context.today)
-            after[one.person] = max(after.get(one.person, first), first)
-    return [(name, tuple(own.values()), loads, after[name]) for name, own in piled.items() if own]
+    return [
+        (name, tuple(own.values()), [load for load in loads if _is_free(load, name, periods)])
+        for name, own in piled.items()
+        if own
+    ]
+
+
+def _is_free(load: DayLoad, person: str, periods: Iterable[LighterDays]) -> bool:
+    """Whether something can be put on that day of the person: it is none of the lighter ones."""
+    return load.person == person and not any(
+        one.person == person and one.first <= load.day <= one.last for one in periods
+    )
 
 
 def spread_out(context: Context, piled: Sequence[PiledUp]) -> None:
