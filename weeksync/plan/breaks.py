@@ -78,7 +78,7 @@ def _items(
     ]
     found += [_Item(one.start, one.end, pause=True) for one in engaged.routines(person)]
     found += [
-        _Item(int(piece.start.timestamp()), int(piece.end.timestamp()), only_for=task.only_for)
+        _Item(hours.seconds(piece.start), hours.seconds(piece.end), False, task.only_for)
         for task in proposal.tasks
         if task.person == person
         for piece in task.pieces

@@ -75,6 +75,17 @@ class DayHours:
         local = datetime.combine(day, time(minutes // 60, minutes % 60))
         return _seconds(instant(local, self._days.tz))
 
+    def seconds(self, moment: datetime) -> int:
+        """The UTC second of an aware time, quickly where it is one of the household's zone.
+
+        On a day of 24 hours no clock changes, and the time of day says it.
+        """
+        if moment.tzinfo is self._days.tz and not moment.fold:
+            first, last = self.bounds(moment.date())
+            if last - first == _DAY * 60:
+                return first + moment.hour * 3600 + moment.minute * 60 + moment.second
+        return _seconds(moment)
+
     def moment(self, seconds: int) -> datetime:
         """That UTC second as an aware time of the household's zone."""
         return datetime.fromtimestamp(seconds, self._days.tz)

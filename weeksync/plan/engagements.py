@@ -102,7 +102,7 @@ class Engagements:
                     self._taken[person].away.append(self._whole_days(one.start, one.end))
             return
         way = one.travel_minutes * 60
-        own = int(one.start.timestamp()), int(one.end.timestamp())
+        own = self._hours.seconds(one.start), self._hours.seconds(one.end)
         start, end = one.start, one.end
         if way:
             start, end = self._hours.moment(own[0] - way), self._hours.moment(own[1] + way)
