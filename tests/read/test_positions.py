@@ -9,7 +9,7 @@ import tomlkit
 from hypothesis import assume, given, settings
 
 from tests.support.toml_texts import is_valid, leaves, sign_of, toml_texts
-from weeksync.read.positions import Path, Positions
+from weeksync.read.positions import Path, Positions, Walk
 
 SITUATIONS: dict[str, tuple[str, Path, int]] = {
     "a value at the top": ("format = 1\n\nname = 2\n", ("name",), 3),
@@ -89,3 +89,18 @@ def test_tomlkit_puts_interleaved_arrays_in_another_order() -> None:
 def test_deep_nesting_ends_the_walk_and_nothing_else() -> None:
     """A hundred thousand brackets are no valid file, and no crash."""
     assert Positions("a = " + "[" * 100_000).line(("b",)) == 1
+
+
+@settings(max_examples=100, deadline=None)
+@given(toml_texts())
+def test_every_value_ends_where_it_says(text: str) -> None:
+    """What stands between begin and end, read alone by the standard parser, is the value."""
+    assume(is_valid(text))
+    walk = Walk(text)
+    assert walk.run()
+    for path, leaf in leaves(tomllib.loads(text)):
+        written = text[walk.spots[path].value : walk.ends[path]]
+        assert tomllib.loads(f"x = {written}") == {"x": leaf}
+    for start, end in walk.comments:
+        assert text[start] == "#"
+        assert "\n" not in text[start:end]
