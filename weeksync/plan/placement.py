@@ -213,6 +213,8 @@ class Room:
                     return [(start, start + want)]
         found, left = [], one.left
         for start, end in runs:
+            if not need or left < least:
+                break
             take = self._piece_of(need, min(end - start, left), wish.minutes)
             if take:
                 found.append((start, start + take))
@@ -224,11 +226,10 @@ class Room:
 
         A task shorter than the smallest piece is one piece.
         """
-        take = min(need, room)
-        if take < need:
-            take = min(take, need - self._smallest)
-            return take if take >= self._smallest else 0
-        return take if take >= min(self._smallest, whole) else 0
+        if need <= room:
+            return need if need >= self._smallest or need >= whole else 0
+        take = min(room, need - self._smallest)
+        return take if take >= self._smallest else 0
 
     def _taken(self, one: _Day, spans: Iterable[_Span]) -> tuple[Piece, ...]:
         pieces = []
