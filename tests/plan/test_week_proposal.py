@@ -11,6 +11,7 @@ import pytest
 
 from tests.support.plans import LONDON, config, files, planner, timed
 from weeksync.model.chosen import ChosenDay, LighterWeek, PlacedTask, WeekFile
+from weeksync.model.fields import DayPart
 from weeksync.model.files import Habit, Routine, Task
 from weeksync.model.snapshot import LineKind, Snapshot, SnapshotLine
 from weeksync.model.week import IsoWeek
