@@ -2,6 +2,9 @@
 
     python -m benchmarks.run small
     python -m benchmarks.run large --rounds 1
+    python -m benchmarks.run plan
+
+`plan` measures planning a crowded week alone, in this process: see `benchmarks.plan`.
 
 Every stage is a process of its own, started as a user or cron would start it. The stages take
 turns, so that a busy moment of the machine does not fall on one of them alone; the table shows
@@ -20,6 +23,7 @@ import tempfile
 from importlib.metadata import version
 from pathlib import Path
 
+from benchmarks import plan
 from benchmarks.measure import Measured, measure
 
 STAGES = ("import icalendar", "parse, icalendar", "pull", "build, cold", "nightly, unchanged")
@@ -82,10 +86,13 @@ def table(measured: dict[str, Measured]) -> str:
 def main() -> None:
     """Write the corpus, measure, print the table."""
     parser = argparse.ArgumentParser(prog="python -m benchmarks.run", description=__doc__)
-    parser.add_argument("size", choices=("small", "large"))
+    parser.add_argument("size", choices=("small", "large", "plan"))
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--rounds", type=int, help="3 for small, 1 for large where not given")
+    parser.add_argument("--rounds", type=int, help="3 for small, 1 for large, 25 for plan")
     options = parser.parse_args()
+    if options.size == "plan":
+        plan.main(options.rounds or 25, options.seed)
+        return
     rounds = options.rounds or (3 if options.size == "small" else 1)
     with tempfile.TemporaryDirectory(prefix="weeksync-bench-") as folder:
         household = Path(folder) / options.size

@@ -55,8 +55,8 @@ def crowded() -> SiteInput:
         for n in range(12)
     )
     monday, tuesday = week.days[0], week.days[1]
-    endless = replace(
-        tuesday.occurrences[0], occurrence=replace(tuesday.occurrences[0].occurrence, title=LONG)
+    endless = tuesday.occurrences[0]._replace(
+        occurrence=replace(tuesday.occurrences[0].occurrence, title=LONG)
     )
     days = (
         replace(monday, occurrences=(*monday.occurrences, *more)),

@@ -170,8 +170,7 @@ def test_titles_of_calendars_are_text(hostile: str) -> None:
         replace(
             day,
             occurrences=tuple(
-                replace(
-                    one,
+                one._replace(
                     occurrence=replace(
                         one.occurrence, title=hostile, place=hostile, link=f"javascript:{hostile}"
                     ),

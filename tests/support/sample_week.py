@@ -158,8 +158,7 @@ def _occurrences(number: int) -> tuple[DayOccurrence, ...]:
     if number in (4, 5):
         found.append(_night(day, from_before=False))
     if number == 1:
-        found[-1] = replace(
-            found[-1],
+        found[-1] = found[-1]._replace(
             occurrence=replace(
                 found[-1].occurrence,
                 place="2 Ferrier Row, Saltmere Cross",

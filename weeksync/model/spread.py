@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
+from typing import NamedTuple
 
 from weeksync.message import Message
 from weeksync.model.elsewhere import OtherClock
@@ -23,8 +24,7 @@ from weeksync.model.week import IsoWeek, Month
 from weeksync.model.week_plan import ComingUp, WeekPlan
 
 
-@dataclass(frozen=True, slots=True)
-class DayOccurrence:
+class DayOccurrence(NamedTuple):
     """An occurrence as it lies in one day.
 
     `part` is the day part its visible start lies in, None for all-day. `from_before` and

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 
+from weeksync.model.fields import Weekday
 from weeksync.model.files import Habit, MarkKind
 from weeksync.model.household import HouseholdFiles, Mark
 from weeksync.model.spread import CellState, HabitCell, HabitRow
@@ -13,6 +14,7 @@ from weeksync.model.week import WeekRule
 from weeksync.plan.day_parts import part_place
 from weeksync.plan.lighter import LighterPeriods
 
+_WEEKDAYS = tuple(Weekday)
 _DUE = {CellState.OPEN, CellState.NOT_RECORDED, CellState.MARKED, CellState.MISSED}
 
 
@@ -131,7 +133,7 @@ class Habits:
             return False
         if habit.end is not None and day > habit.end:
             return False
-        if habit.days and not any(weekday.number == day.weekday() for weekday in habit.days):
+        if habit.days and _WEEKDAYS[day.weekday()] not in habit.days:
             return False
         return not habit.terms_only or self._is_term_day(day)
 
