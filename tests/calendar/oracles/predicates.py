@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import re
 from datetime import datetime, timedelta
+from functools import lru_cache
 
 from tests.calendar.oracles.comparing import Difference, Pair
 from tests.calendar.oracles.process import Item
 from tests.calendar.oracles.question import moment
 from tests.calendar.oracles.sheet import UTC_ZONE, Event
 from tests.calendar.oracles.zones import Zone
+
+_DAY = timedelta(days=1)
 
 
 def _zone(difference: Difference, item: Item) -> Zone | None:
@@ -39,19 +42,26 @@ def start_in_fold(difference: Difference, pair: Pair) -> bool:
 
 
 def stuck_after_gap(difference: Difference, pair: Pair) -> bool:
-    """Theirs is later by the gap in which an instance before it lay at that time of day."""
+    """Theirs is later by a gap that the series' time of day has met on a day before it.
+
+    It need not be a day of the series: libical walks over the days between as well.
+    """
     assert pair.whole is not None
     zone, event = _zone(difference, pair.whole[0]), difference.event(pair.whole[0])
     mine, other = (moment(one[0]) for one in pair.whole)
     if zone is None or event.named is not None or event.rule is None:
         return False
     here = zone.wall(mine)
-    by = zone.wall(other) - here
-    return any(
-        _gap_at(zone, wall) == by
-        for wall in event.walls
-        if wall < here and wall.time() == here.time()
-    )
+    return zone.wall(other) - here in _gaps(zone, event.start.wall, here)
+
+
+@lru_cache(maxsize=2000)
+def _gaps(zone: Zone, start: datetime, last: datetime) -> frozenset[timedelta]:
+    """The gaps that the time of day of `last` meets from a month before `start` on."""
+    days = (last - start).days + 32
+    return frozenset(_gap_at(zone, last - timedelta(days=day)) for day in range(days)) - {
+        timedelta(0)
+    }
 
 
 def excepted_but_shifted(difference: Difference, pair: Pair) -> bool:
@@ -59,11 +69,15 @@ def excepted_but_shifted(difference: Difference, pair: Pair) -> bool:
     event, zone = difference.event(pair.only), _zone(difference, pair.only)
     if pair.theirs is None or zone is None or event.named is not None:
         return False
-    gaps = {_gap_at(zone, wall) for wall in event.walls} - {timedelta(0)}
+    at = zone.wall(moment(pair.theirs[0]))
     gone = event.stamps("EXDATE")
     gone += [one.named for one in difference.sheet.overrides if one.named is not None]
     walls = {zone.wall(one.instant) for one in gone}
-    return any(zone.wall(moment(pair.theirs[0])) - gap in walls for gap in gaps)
+    return any(
+        at - wall in _gaps(zone, event.start.wall, wall)
+        for wall in walls
+        if timedelta(0) < at - wall <= _DAY
+    )
 
 
 def excepted_after_another(difference: Difference, pair: Pair) -> bool:
