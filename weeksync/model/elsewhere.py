@@ -38,8 +38,10 @@ class OtherClocks:
         """
         if not isinstance(one.start, datetime):
             return ()
-        names = [one.zone]
-        names += (self._of_person[person] for person in one.persons if person in self._of_person)
+        names = [self._of_person[person] for person in one.persons if person in self._of_person]
+        if not names and one.zone == self._tz.key:
+            return ()
+        names.insert(0, one.zone)
         here, found = None, []
         for name in dict.fromkeys(names):
             zone = find_zone(name) if "/" in name and name != self._tz.key else None

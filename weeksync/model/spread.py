@@ -100,8 +100,7 @@ class CellState(StrEnum):
     PAUSED = "paused"
 
 
-@dataclass(frozen=True, slots=True)
-class HabitCell:
+class HabitCell(NamedTuple):
     """One day of a habit row; `value` is the mark as written, "" where there is none."""
 
     day: date

@@ -93,7 +93,8 @@ class DayIndex:
         if not isinstance(start, datetime):
             return None
         visible = self._days.start(day) if entry.first < day else start
-        local = visible.astimezone(self._days.tz)
+        tz = self._days.tz
+        local = visible if visible.tzinfo is tz else visible.astimezone(tz)
         return self._hours.part(local.hour * 60 + local.minute)
 
 
