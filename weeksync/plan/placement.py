@@ -5,6 +5,7 @@ Times are UTC minutes inside, so that a night on which the clocks change has its
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
@@ -110,16 +111,20 @@ class Room:
         self._smallest = smallest
         since = first_minute(now)
         days = sorted((_of_load(load, since, rests(load.day)) for load in loads), key=_by_date)
-        self._days = {one.day: one for one in days}
+        self._hold(days)
 
     def copy(self) -> Room:
         """The same room, to try something out in."""
         made = object.__new__(Room)
         made._tz, made._smallest = self._tz, self._smallest
-        made._days = {
-            day: _Day(day, one.plannable, one.left, one.gaps) for day, one in self._days.items()
-        }
+        made._hold([_Day(one.day, one.plannable, one.left, one.gaps) for one in self._in_order])
         return made
+
+    def _hold(self, days: list[_Day]) -> None:
+        """The days, in order, to be found by their dates."""
+        self._in_order = days
+        self._days = {one.day: one for one in days}
+        self._dates = list(self._days)
 
     def plannable(self, pieces: Iterable[Piece]) -> int:
         """The minutes that could be planned on the days of these pieces, before anything was."""
@@ -129,10 +134,15 @@ class Room:
     def left(self, last: date, until: int | None = None) -> int:
         """The minutes that can still be planned up to the end of `last`, or to `until` on it."""
         return sum(
-            _before(one, until) if until is not None and day == last else one.left
-            for day, one in self._days.items()
-            if day <= last
+            [
+                _before(one, until) if until is not None and one.day == last else one.left
+                for one in self._from_to(date.min, last)
+            ]
         )
+
+    def _from_to(self, first: date, last: date) -> list[_Day]:
+        dates = self._dates
+        return self._in_order[bisect_left(dates, first) : bisect_right(dates, last)]
 
     def place(self, wish: Wish, *, whole: bool) -> tuple[Piece, ...]:
         """Take the earliest gaps for it; nothing where it does not fit into its days.
@@ -140,8 +150,13 @@ class Room:
         No piece is shorter than the smallest one, unless the task is. With `whole` the first day
         that takes all of it is preferred to earlier bits of several days.
         """
-        days = [one for day, one in self._days.items() if wish.first <= day <= wish.last]
-        if sum(one.left for one in days) < wish.minutes:
+        days = self._from_to(wish.first, wish.last)
+        need = wish.minutes
+        for one in days:
+            need -= one.left
+            if need <= 0:
+                break
+        else:
             return ()
         if whole:
             for one in days:
