@@ -31,8 +31,8 @@ class ReadLimits:
     VTIMEZONEs; one of more than `zone_bytes` is not kept.
     """
 
-    entries: int = 60_000
-    marks: int = 400_000
+    entries: int = 40_000
+    marks: int = 300_000
     zones: int = 2_000
     zone_bytes: int = 262_144
 
@@ -48,7 +48,7 @@ class ExpandLimits:
     """
 
     per_uid: int = 5_000
-    per_source: int = 20_000
+    per_source: int = 12_000
     per_run: int = 60_000
     steps_per_uid: int = 200_000
     steps_per_source: int = 600_000

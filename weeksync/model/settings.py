@@ -33,7 +33,7 @@ class Limits(Record):
     is told on the page of problems.
     """
 
-    entries_per_object: int = Field(default=60_000, ge=1)
+    entries_per_object: int = Field(default=40_000, ge=1)
     """Events, to-dos and journal entries that are read of one file, feed or server object."""
     entries_per_source: int = Field(default=120_000, ge=1)
     """The same of one source altogether."""
@@ -41,7 +41,7 @@ class Limits(Record):
     """The same of all sources, in the order of this file."""
     occurrences_per_event: int = Field(default=5_000, ge=1)
     """Times that one event is shown; one of several days counts for each day with a page."""
-    occurrences_per_source: int = Field(default=20_000, ge=1)
+    occurrences_per_source: int = Field(default=12_000, ge=1)
     """The same of one source; what is near this week goes first."""
     occurrences_per_run: int = Field(default=60_000, ge=1)
     """The same of all sources."""
@@ -62,7 +62,7 @@ class Site(Record):
     """How many past weeks have pages."""
     weeks_ahead: int = Field(default=26, ge=0, le=520)
     """How many coming weeks have pages."""
-    most_a_day: int = Field(default=40, ge=1, le=10_000)
+    most_a_day: int = Field(default=30, ge=1, le=10_000)
     """Occurrences, and tasks, that a day of the week page lists at most; the rest is counted."""
     templates: str = ""
     """A folder of your own templates, from the household folder on; each replaces one of ours."""
