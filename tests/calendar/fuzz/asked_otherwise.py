@@ -90,7 +90,8 @@ def _zoned(found: Expansion, low: datetime, high: datetime) -> list[Fact]:
 def larger_budgets(case: Case) -> None:
     """A larger budget changes nothing where none was met, and takes nothing from an event.
 
-    Where a whole source meets its budget, more of one event may cost another.
+    Where a whole source meets its budget, more of one event may cost another. Of a to-do that
+    is overdue the latest time is shown, and a larger budget may get to a later one.
     """
     sizes = {one.name: getattr(SMALL, one.name) for one in fields(SMALL)}
     twice: dict[str, Any] = {
@@ -101,7 +102,7 @@ def larger_budgets(case: Case) -> None:
     if not bounded(case.base):
         same(facts(case.base), facts(other), "a larger budget where none was met")
     elif not source_bounded(case.base, other):
-        lost = facts(case.base) - facts(other)
+        lost = facts(Expansion(case.base.occurrences)) - facts(other)
         assert not lost, f"a larger budget loses {[*lost][:3]}"
 
 
