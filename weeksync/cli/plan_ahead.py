@@ -34,10 +34,7 @@ class Ahead:
 
     def changes_title(self) -> Message:
         """With the moment from which they are counted."""
-        when = self.plan.confirmed
-        if when is None:
-            return message("Changes since print")
-        return message("Changes since print ({when})", when=self.say.language.moment(when))
+        return self.say.changes_title(self.plan.confirmed)
 
     def changes(self) -> Iterator[str]:
         """What has changed since then."""

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from weeksync.cli.plan_ahead import Ahead
 from weeksync.cli.plan_words import wrapped
 from weeksync.language.plan_sentences import PlanSentences
-from weeksync.message import counted, message
+from weeksync.message import message
 from weeksync.model.spread import Spread
 from weeksync.model.week_plan import DayLoad, Standing, WeekPlan
 from weeksync.workflow import Context
@@ -102,13 +102,6 @@ class _Plan:
             one for one in made.tasks if one.pieces and one.standing is not Standing.CHOSEN
         ]
         if open_ones:
-            yield self.say.text(
-                counted(
-                    "{count} task has room: weeksync propose {week}",
-                    "{count} tasks have room: weeksync propose {week}",
-                    len(open_ones),
-                    week=str(self.spread.week),
-                )
-            )
+            yield self.say.room(len(open_ones), str(self.spread.week))
         if made.late:
             yield self.say.late(made.late)

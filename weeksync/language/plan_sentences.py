@@ -7,7 +7,7 @@ terminal by letters behind the title, which it hands in as `who`.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from datetime import date, time
+from datetime import date, datetime, time
 
 from weeksync.language.plan_words import PlanWords
 from weeksync.message import Message, Value, counted, message
@@ -167,6 +167,17 @@ class PlanSentences(PlanWords):
             line = f"{line}; {self.text(message('to be decided: weeksync carry'))}"
         return line
 
+    def room(self, count: int, week: str) -> str:
+        """How many tasks found a place in the proposed week, and how to take them."""
+        return self.text(
+            counted(
+                "{count} task has room: weeksync propose {week}",
+                "{count} tasks have room: weeksync propose {week}",
+                count,
+                week=week,
+            )
+        )
+
     def late(self, count: int) -> str:
         """How many tasks must be late at least."""
         return self.text(
@@ -244,6 +255,12 @@ class PlanSentences(PlanWords):
                 day=self.day(one.day),
             )
         )
+
+    def changes_title(self, confirmed: datetime | None) -> Message:
+        """A heading with the moment, on the clock to be shown, from which changes are counted."""
+        if confirmed is None:
+            return message("Changes since print")
+        return message("Changes since print ({when})", when=self.language.moment(confirmed))
 
     def change(self, one: Change) -> str:
         """What has become of a line since the week was printed or confirmed."""

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from datetime import date
+from types import MappingProxyType
+
 from weeksync.message import Message, counted, message
 from weeksync.model.files import MarkKind
 from weeksync.model.spread import CellState, HabitRow
@@ -20,8 +24,10 @@ _LABELS: dict[CellState, Message] = {
 }
 
 
-def habit_line(words: Words, row: HabitRow) -> HabitLine:
-    """A habit over the days of its spread."""
+def habit_line(
+    words: Words, row: HabitRow, proposed: Mapping[date, str] = MappingProxyType({})
+) -> HabitLine:
+    """A habit over the days of its spread; `proposed` days with the day part it moves to or ""."""
     return HabitLine(
         id=row.id,
         title=row.title,
@@ -29,7 +35,7 @@ def habit_line(words: Words, row: HabitRow) -> HabitLine:
         person=words.person(row.person),
         part=part_name(words, row.part) if row.part is not None else "",
         target=words.text(target) if (target := _target(words, row)) is not None else "",
-        cells=tuple(_cell(words, row, cell) for cell in row.cells),
+        cells=tuple(_cell(words, row, cell, proposed.get(cell.day)) for cell in row.cells),
         tally=words.text(message("{marked} of {due}", marked=row.marked, due=row.due))
         if row.due
         else "",
@@ -51,16 +57,22 @@ def _target(words: Words, row: HabitRow) -> Message | None:
     return message("{number} {unit}", number=number, unit=row.unit) if row.unit else None
 
 
-def _cell(words: Words, row: HabitRow, cell: Cell) -> HabitCell:
+def _cell(words: Words, row: HabitRow, cell: Cell, part: str | None) -> HabitCell:
     value = "" if row.kind is MarkKind.YES_NO else _figure(words, cell.value)
     label = words.text(_LABELS[cell.state])
     if value:
         label = words.text(message("{state}: {value}", state=label, value=value))
+    proposed = part is not None and cell.state is CellState.OPEN
+    if proposed:
+        label = words.text(message("{state}, proposed", state=label))
+    if proposed and part:
+        label = words.text(message("{state}: {value}", state=label, value=part))
     return HabitCell(
         date=cell.day.isoformat(),
         state=cell.state.value.replace(" ", "-"),
         label=label,
         value=value,
+        proposed=proposed,
     )
 
 

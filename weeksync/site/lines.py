@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 from typing import assert_never
 
@@ -101,6 +102,11 @@ def _due(words: Words, task: PlanTask) -> str:
         return ""
     when = words.language.date(task.due, "weekday day month")
     return words.text(message("due {when}", when=when))
+
+
+def by_kind(items: Iterable[MoneyItem]) -> list[MoneyItem]:
+    """Bills first, then pay, then saving steps."""
+    return sorted(items, key=lambda item: list(MoneyKind).index(item.kind))
 
 
 def money_line(words: Words, item: MoneyItem, *, amounts: bool = False) -> MoneyLine:

@@ -10,6 +10,7 @@ from weeksync.site.frame import frame
 from weeksync.site.habits import habit_line
 from weeksync.site.inputs import SiteInput
 from weeksync.site.lines import event_line, money_line, task_line
+from weeksync.site.plan_own import own_boxes
 from weeksync.site.prose import prose
 from weeksync.site.record import CheckInBox, EventLine, JournalBox, Link, NoteBox, OwnWeekPage
 from weeksync.site.week import title_of
@@ -44,6 +45,7 @@ def own_week_page(inputs: SiteInput, words: Words, spread: Spread, week: IsoWeek
         ),
         appointment_notes=_appointment_notes(words, spread),
         journal=_journal(words, spread),
+        boxes=own_boxes(words, spread),
     )
 
 

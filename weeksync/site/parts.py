@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from weeksync.message import Message, message
+from weeksync.message import Message, counted, message
 from weeksync.model.fields import DayPart
 from weeksync.model.spread import Day
 from weeksync.site.words import Words
@@ -26,3 +26,17 @@ def term_text(words: Words, day: Day) -> str:
     if day.term and day.term_week is not None:
         return words.text(message("{term}, week {number}", term=day.term, number=day.term_week))
     return day.term
+
+
+def more_text(words: Words, count: int, span: str) -> str:
+    """How much is counted and not listed, and the command that lists it; "" where all is."""
+    if count <= 0:
+        return ""
+    return words.text(
+        counted(
+            "and {count} more; to see all: weeksync show {span}",
+            "and {count} more; to see all: weeksync show {span}",
+            count,
+            span=span,
+        )
+    )

@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 from markupsafe import Markup
 
-from weeksync.message import counted, message
+from weeksync.message import message
 from weeksync.model.fields import DayPart
-from weeksync.model.spread import Day, DayOccurrence, Spread
+from weeksync.model.spread import Day, Spread
 from weeksync.model.week import IsoWeek, Month
 from weeksync.site.frame import frame
 from weeksync.site.habits import habit_line
 from weeksync.site.inputs import SiteInput
-from weeksync.site.lines import break_text, event_line, lesson_line, money_line, task_line
-from weeksync.site.parts import part_name, term_text
+from weeksync.site.lines import break_text, by_kind, event_line, lesson_line, money_line, task_line
+from weeksync.site.parts import more_text, part_name, term_text
+from weeksync.site.plan_boxes import boxes, decisions, lessons
+from weeksync.site.plan_days import PlannedDays
 from weeksync.site.prose import prose
 from weeksync.site.record import (
     DayBox,
-    EventLine,
     Link,
     PartBox,
     PriorityLine,
@@ -36,6 +38,8 @@ def week_page(inputs: SiteInput, words: Words, spread: Spread, week: IsoWeek) ->
     label, dates = words.week_label(first), words.language.span(first, last)
     undated = [task for task in spread.undated if not task.only_for]
     most = words.config.site.most_a_day
+    planned = PlannedDays(words, spread)
+    to_decide, more_to_decide = decisions(words, spread)
     return WeekPage(
         **frame(inputs, words, "week", label, title_of(words, label, dates)),
         id=str(week),
@@ -46,16 +50,23 @@ def week_page(inputs: SiteInput, words: Words, spread: Spread, week: IsoWeek) ->
         previous=words.week_link(week.shifted(-1)),
         next=words.week_link(week.shifted(1)),
         months=_months(words, first, last),
-        decisions=tuple(words.plan_text(one) for one in spread.decisions),
-        days=tuple(_day(words, day, first=day.date == first) for day in spread.days),
-        habits=tuple(habit_line(words, row) for row in spread.habits if not row.only_for),
+        decisions=to_decide,
+        decisions_more=more_to_decide,
+        days=tuple(_day(words, day, planned, first=day.date == first) for day in spread.days),
+        habits=tuple(
+            habit_line(words, row, planned.habit(row.id))
+            for row in spread.habits
+            if not row.only_for
+        ),
         rows=_rows(spread),
         undated=tuple(task_line(words, task) for task in undated[:most]),
-        undated_more=_more(words, len(undated) - most, str(week)),
+        undated_more=more_text(words, len(undated) - most, str(week)),
         notes=prose(spread.notes),
         areas=tuple(mark for area in words.config.areas if (mark := words.area(area.id))),
         persons=tuple(words.person(person.id) for person in words.config.people),
         small_month=_small_month(words, Month.of(week.thursday), week),
+        boxes=boxes(words, spread),
+        lessons=lessons(words, spread),
     )
 
 
@@ -69,7 +80,7 @@ def _months(words: Words, first: date, last: date) -> tuple[Link, ...]:
     return tuple(link for month in months if (link := words.month_link(month)))
 
 
-def _day(words: Words, day: Day, *, first: bool) -> DayBox:
+def _day(words: Words, day: Day, planned: PlannedDays, *, first: bool) -> DayBox:
     occurrences = [one for one in day.occurrences if not one.occurrence.only_for]
     tasks = [task for task in day.tasks if not task.only_for]
     most = words.config.site.most_a_day
@@ -89,7 +100,7 @@ def _day(words: Words, day: Day, *, first: bool) -> DayBox:
         term=term_text(words, day),
         notices=tuple(words.plan_text(problem.what) for problem in day.problems),
         all_day=tuple(event_line(words, one) for one in occurrences if one.part is None),
-        money=tuple(money_line(words, item) for item in day.money if not item.only_for),
+        money=tuple(money_line(words, item) for item in by_kind(day.money) if not item.only_for),
         priorities=tuple(
             PriorityLine(one.title, one.done) for one in day.priorities if not one.only_for
         ),
@@ -97,34 +108,25 @@ def _day(words: Words, day: Day, *, first: bool) -> DayBox:
             PartBox(
                 part.value,
                 part_name(words, part),
-                _events(words, occurrences, part),
+                tuple(
+                    replace(event_line(words, one), meets=planned.meets(one, day.date))
+                    for one in occurrences
+                    if one.part is part
+                ),
                 tuple(task_line(words, task) for task in tasks if task.part is part),
+                planned.proposed(day.date, part),
             )
             for part in DayPart
         ),
         tasks=tuple(task_line(words, task) for task in tasks if task.part is None),
         lessons=tuple(lesson_line(words, lesson) for lesson in day.lessons),
         breaks=tuple(break_text(words, one) for one in day.breaks),
-        more=_more(words, more, f"{day.date}/{day.date}"),
+        more=more_text(words, more, f"{day.date}/{day.date}"),
+        loads=planned.loads(day.date),
+        proposed_priorities=planned.priorities(day.date),
+        proposed_breaks=planned.breaks(day.date),
+        proposed_more=planned.proposed_more(day.date),
     )
-
-
-def _more(words: Words, count: int, span: str) -> str:
-    """What is counted and not listed, and the command that lists it."""
-    if count <= 0:
-        return ""
-    return words.text(
-        counted(
-            "and {count} more; to see all: weeksync show {span}",
-            "and {count} more; to see all: weeksync show {span}",
-            count,
-            span=span,
-        )
-    )
-
-
-def _events(words: Words, occurrences: list[DayOccurrence], part: DayPart) -> tuple[EventLine, ...]:
-    return tuple(event_line(words, one) for one in occurrences if one.part is part)
 
 
 def _rows(spread: Spread) -> tuple[RowLine, ...]:

@@ -7,6 +7,7 @@ from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
 from weeksync.language import Language, week_rule, weekend
+from weeksync.language.plan_sentences import PlanSentences
 from weeksync.message import Message, message
 from weeksync.model.config import Config
 from weeksync.model.week import IsoWeek, Month, WeekRule
@@ -22,6 +23,7 @@ class Words:
         household = inputs.config.household
         self.config: Config = inputs.config
         self.language: Language = inputs.language
+        self.say: PlanSentences = PlanSentences(inputs.config, inputs.language)
         self.zone: ZoneInfo = zone(household.time_zone)
         self.rule: WeekRule = week_rule(household.locale, household.region, household.first_weekday)
         self.weekend: frozenset[int] = weekend(household.region)

@@ -22,8 +22,17 @@ from weeksync.site.record.lists import (
     ProblemsPage,
     WeekEntry,
 )
-from weeksync.site.record.month import MonthDay, MonthEvent, MonthPage, MonthWeek
+from weeksync.site.record.month import MonthDay, MonthEvent, MonthPage, MonthRibbon, MonthWeek
 from weeksync.site.record.own import CheckInBox, JournalBox, NoteBox, OwnWeekPage
+from weeksync.site.record.plan import (
+    LessonBox,
+    LessonRow,
+    LoadLine,
+    MeetLine,
+    PlanBox,
+    PlanLine,
+    ProposedLine,
+)
 from weeksync.site.record.style import StylePage, Tint
 from weeksync.site.record.week import (
     DayBox,
@@ -48,23 +57,31 @@ __all__ = [
     "JournalBox",
     "LeftOutGroup",
     "LeftOutLine",
+    "LessonBox",
     "LessonLine",
+    "LessonRow",
     "Link",
+    "LoadLine",
+    "MeetLine",
     "MoneyLine",
     "MonthDay",
     "MonthEntry",
     "MonthEvent",
     "MonthPage",
+    "MonthRibbon",
     "MonthWeek",
     "NoteBox",
     "OwnWeekPage",
     "Page",
     "PartBox",
     "PersonMark",
+    "PlanBox",
+    "PlanLine",
     "PriorityLine",
     "ProblemGroup",
     "ProblemLine",
     "ProblemsPage",
+    "ProposedLine",
     "RowLine",
     "SmallMonth",
     "SmallWeek",

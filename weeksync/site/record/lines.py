@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from weeksync.site.record.base import AreaMark, PersonMark, Stamp
+from weeksync.site.record.plan import MeetLine
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +40,8 @@ class EventLine:
     """It was called off and is shown struck through."""
     only_for: str
     """On a page of one's own: the names of those who may see it; always "" on the common site."""
+    meets: tuple[MeetLine, ...] = ()
+    """How it meets other events of this day."""
 
 
 @dataclass(frozen=True, slots=True)

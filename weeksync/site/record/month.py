@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from weeksync.site.record.base import AreaMark, Link, Page
+from weeksync.site.record.plan import PlanBox
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +20,24 @@ class MonthEvent:
     """The area of life it serves."""
     from_before: bool
     """It began on an earlier day."""
+
+
+@dataclass(frozen=True, slots=True)
+class MonthRibbon:
+    """Something over several days, as it touches one day of a week of the month overview."""
+
+    title: str
+    """Its title."""
+    area: AreaMark | None
+    """The area of life it serves."""
+    days: int
+    """How many days of the week it takes from this one on; 0 on days after its first one."""
+    from_before: bool
+    """It began before the first day of the week."""
+    goes_on: bool
+    """It goes on after the last day of the week."""
+    ground: bool
+    """It is a break from lessons, on which the rest lies."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +70,8 @@ class MonthDay:
     """What has a time, in order; at most as many as fit."""
     more: str
     """"+3 more" where not all is shown, else ""."""
+    lanes: tuple[MonthRibbon | None, ...] = ()
+    """What lies over several days, in the lanes of its week; None where a lane is free."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,3 +106,5 @@ class MonthPage(Page):
     """Its weeks."""
     areas: tuple[AreaMark, ...]
     """All areas, to explain the letters."""
+    coming_up: PlanBox | None = None
+    """What is to be begun in the month or soon after; None where there is nothing."""

@@ -8,6 +8,7 @@ from markupsafe import Markup
 
 from weeksync.site.record.base import Link, Page, PersonMark, Stamp
 from weeksync.site.record.lines import EventLine, MoneyLine, TaskLine
+from weeksync.site.record.plan import PlanBox
 from weeksync.site.record.week import HabitLine
 
 
@@ -89,3 +90,5 @@ class OwnWeekPage(Page):
     """Notes on appointments that were entered by hand."""
     journal: tuple[JournalBox, ...]
     """Entries of the calendars' journals, by day."""
+    boxes: tuple[PlanBox, ...] = ()
+    """What is worked out and is on no common page: bedtimes, balances, what is only for some."""

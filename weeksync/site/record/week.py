@@ -8,6 +8,7 @@ from markupsafe import Markup
 
 from weeksync.site.record.base import AreaMark, Link, Page, PersonMark
 from weeksync.site.record.lines import EventLine, LessonLine, MoneyLine, PriorityLine, TaskLine
+from weeksync.site.record.plan import LessonBox, LoadLine, PlanBox, ProposedLine
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +23,8 @@ class PartBox:
     """What starts in it, in order."""
     tasks: tuple[TaskLine, ...]
     """Tasks planned for it."""
+    proposed: tuple[ProposedLine, ...] = ()
+    """Pieces of tasks that are proposed for it, by time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +69,14 @@ class DayBox:
     """Breaks that are planned, as "14:30, 10 min: walk to the quay"."""
     more: str
     """How many occurrences and tasks of the day are not listed, and where they are; "" if none."""
+    loads: tuple[LoadLine, ...] = ()
+    """How full the day is, a line a person."""
+    proposed_priorities: tuple[ProposedLine, ...] = ()
+    """What is proposed as a priority, beside those that were chosen."""
+    proposed_breaks: tuple[str, ...] = ()
+    """Breaks that are proposed, as the planned ones are written."""
+    proposed_more: str = ""
+    """How many more pieces of tasks are proposed, and where they are listed; "" if none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +91,8 @@ class HabitCell:
     """The state as words, with the value."""
     value: str
     """The figure that was noted, for kinds of mark that are no yes or no; else ""."""
+    proposed: bool = False
+    """The day is proposed for it; the label says so, too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +178,9 @@ class WeekPage(Page):
     months: tuple[Link, ...]
     """The months the week lies in, where they have pages."""
     decisions: tuple[str, ...]
-    """What needs a decision, most pressing first."""
+    """What needs a decision, most pressing first; clashes to come are among it."""
+    decisions_more: str = ""
+    """How many more there are, and where; "" if none."""
     days: tuple[DayBox, ...]
     """Seven days, in the order the household sees them."""
     habits: tuple[HabitLine, ...]
@@ -184,3 +199,7 @@ class WeekPage(Page):
     """All persons, to explain the letters."""
     small_month: SmallMonth
     """The month that holds the week's Thursday."""
+    boxes: tuple[PlanBox, ...] = ()
+    """What is worked out about the week, for below the days."""
+    lessons: LessonBox | None = None
+    """The lessons of the term so far; None where there are none."""

@@ -1,0 +1,292 @@
+"""What is worked out about a week as named boxes, for a common page and for one's own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from weeksync.message import Message, message
+from weeksync.model.engagement import Clash, ClashKind, HandOver
+from weeksync.model.snapshot import LineKind, SnapshotLine
+from weeksync.model.spread import MonthPlan, Spread
+from weeksync.model.week_plan import (
+    Carried,
+    Change,
+    ComingUp,
+    LighterDays,
+    Proposal,
+    Standing,
+    WeekPlan,
+)
+from weeksync.site.parts import more_text
+from weeksync.site.plan_days import every_task, since
+from weeksync.site.prose import prose
+from weeksync.site.record import LessonBox, LessonRow, PlanBox, PlanLine
+from weeksync.site.words import Words
+
+MOST_LINES = 8
+"""Lines of one box at most; the rest is counted."""
+
+MOST_LESSONS = 16
+"""Rows of the lessons at most: children times subjects."""
+
+MOST_CLASHES = 4
+"""Clashes among what is to decide; all of them stand in their days."""
+
+MOST_DECISIONS = 12
+"""Lines of what is to decide, clashes among them."""
+
+Seen = Callable[[Sequence[str]], bool]
+"""Whether what is only for these persons, () for everybody, is shown."""
+
+
+def boxes(words: Words, spread: Spread) -> tuple[PlanBox, ...]:
+    """The boxes of a common page: nothing only for some, no bedtimes, no sums of money."""
+    if spread.plan is None:
+        return ()
+    made = PlanBoxes(words, spread, spread.plan, lambda only_for: not only_for)
+    every = (
+        made.meets(),
+        made.without_place(),
+        made.proposed(),
+        made.carried(),
+        made.coming_up(),
+        made.worked(),
+        made.lighter(),
+        made.changes(),
+    )
+    return tuple(box for box in every if box.lines)
+
+
+def lessons(words: Words, spread: Spread) -> LessonBox | None:
+    """The lessons of the term so far."""
+    plan = spread.plan
+    if plan is None or not (plan.lessons or plan.attendance):
+        return None
+    number = words.language.number
+    rows = [
+        LessonRow(
+            child=words.person(one.child),
+            subject=one.subject,
+            planned=number(one.planned),
+            done=number(one.done),
+            to_make_up=number(one.to_make_up),
+            not_recorded=number(one.not_recorded),
+        )
+        for one in plan.lessons
+    ]
+    return LessonBox(
+        rows=tuple(rows[:MOST_LESSONS]),
+        more=more_text(words, len(rows) - MOST_LESSONS, str(spread.week)),
+        attendance=tuple(map(words.say.attendance, plan.attendance)),
+    )
+
+
+def decisions(words: Words, spread: Spread) -> tuple[tuple[str, ...], str]:
+    """What needs a decision, and how much more there is: clashes first, since they have a time.
+
+    A clash of a day that is over needs none.
+    """
+    found = [words.plan_text(one) for one in spread.decisions]
+    if spread.plan is not None:
+        first = since(words, spread.plan)
+        clashes = [
+            one
+            for one in spread.plan.clashes
+            if one.kind is ClashKind.CLASH
+            and not one.only_for
+            and first is not None
+            and one.day >= first
+        ]
+        clashes.sort(key=lambda one: one.at.timestamp())
+        said = list(dict.fromkeys(map(words.say.clash, clashes)))
+        found = said[:MOST_CLASHES] + found
+    more = more_text(words, len(found) - MOST_DECISIONS, str(spread.week))
+    return tuple(found[:MOST_DECISIONS]), more
+
+
+def month_coming_up(words: Words, plan: MonthPlan) -> PlanBox | None:
+    """What is to be begun in a month or soon after."""
+    found = [_coming(words, one) for one in plan.coming_up if not one.only_for]
+    if not found:
+        return None
+    return _box(words, "coming-up", message("Coming up"), found, str(plan.month))
+
+
+class PlanBoxes:
+    """Each method gives one box, of what may be `seen`; one that says nothing has no lines."""
+
+    def __init__(self, words: Words, spread: Spread, plan: WeekPlan, seen: Seen) -> None:
+        self._words = words
+        self._spread = spread
+        self._plan = plan
+        self._seen = seen
+        self._titles = {
+            task.id: task.title for task in every_task(spread) if seen(task.only_for)
+        } | {one.task: one.title for one in plan.carried if seen(one.only_for)}
+
+    def _of(self, name: str, heading: Message, lines: Iterable[PlanLine]) -> PlanBox:
+        return _box(self._words, name, heading, list(lines), str(self._spread.week))
+
+    def meets(self) -> PlanBox:
+        """Clashes, tight and touching events, hand-overs."""
+        return self._of("meets", message("Clashes and hand-overs"), self._meets())
+
+    def _meets(self) -> Iterator[PlanLine]:
+        say = self._words.say
+        order = list(ClashKind)
+        for one in sorted(self._plan.clashes, key=lambda one: order.index(one.kind)):
+            if self._seen(one.only_for):
+                yield PlanLine(say.clash(one), (), self._names(one), one.kind.value)
+        for other in self._plan.hand_overs:
+            if self._seen(other.only_for):
+                yield PlanLine(say.hand_over(other), (), self._names(other), "hand-over")
+
+    def _names(self, one: Clash | HandOver | Carried | Change | ComingUp) -> str:
+        return only_for(self._words, one.only_for)
+
+    def proposed(self) -> PlanBox:
+        """How many tasks have room, with the command that takes them; habits with reasons."""
+        return self._of("proposed", message("Proposed"), self._proposed())
+
+    def _proposed(self) -> Iterator[PlanLine]:
+        made = self._plan.proposal
+        if made is None:
+            return
+        count = sum(
+            bool(one.pieces) and one.standing is not Standing.CHOSEN and self._seen(one.only_for)
+            for one in made.tasks
+        )
+        if count:
+            yield PlanLine(self._words.say.room(count, str(self._spread.week)))
+        for one in made.habits:
+            if self._seen(one.only_for):
+                yield PlanLine(
+                    f"{one.title}: {self._words.say.days(one.days)}",
+                    self._words.persons((one.person,)),
+                    self._words.plan_text(one.reason),
+                )
+
+    def without_place(self) -> PlanBox:
+        """What will be late, and what has no place, with reasons; what is nobody's."""
+        return self._of("without-place", message("Late or without a place"), self._without_place())
+
+    def _without_place(self) -> Iterator[PlanLine]:
+        if self._plan.proposal is not None:
+            yield from self._left_over(self._plan.proposal)
+        for task in self._plan.unassigned:
+            if task.task in self._titles:
+                yield PlanLine(self._words.say.unassigned(task), kind="unplaced")
+
+    def _left_over(self, made: Proposal) -> Iterator[PlanLine]:
+        planned = {load.person for load in self._plan.loads}
+        for one in made.tasks:
+            late = one.standing is Standing.LATE
+            without = not one.pieces and (
+                one.standing is not Standing.CHOSEN or one.person in planned
+            )
+            if (late or without) and self._seen(one.only_for):
+                yield PlanLine(
+                    one.title,
+                    self._words.persons((one.person,)) if one.person else (),
+                    self._words.plan_text(one.reason),
+                    "late" if late else "unplaced",
+                )
+
+    def carried(self) -> PlanBox:
+        """Tasks carried forward."""
+        return self._of(
+            "carried",
+            message("Carried forward"),
+            (
+                PlanLine(
+                    self._words.say.carried(one),
+                    self._words.persons(one.persons),
+                    self._names(one),
+                    "to-decide" if one.decision_due else "",
+                )
+                for one in self._plan.carried
+                if self._seen(one.only_for)
+            ),
+        )
+
+    def worked(self) -> PlanBox:
+        """Hours worked."""
+        return self._of(
+            "worked",
+            message("Hours worked"),
+            (
+                PlanLine(self._words.duration(one.minutes), (self._words.person(one.person),))
+                for one in self._plan.worked
+                if one.minutes
+            ),
+        )
+
+    def lighter(self, *, reasons: bool = False) -> PlanBox:
+        """Lighter days; why they are only where `reasons` are wanted, which can be of health."""
+        lines = (
+            PlanLine(text, kind="" if index else "head")
+            for one in self._plan.lighter
+            for index, text in enumerate(
+                self._words.say.lighter(self._lighter(one, reasons=reasons), self._titles)
+            )
+        )
+        return self._of("lighter", message("Lighter weeks"), lines)
+
+    def _lighter(self, one: LighterDays, *, reasons: bool) -> LighterDays:
+        paid = tuple(item for item in one.pay_before if self._seen(item.only_for))
+        return replace(one, reason=one.reason if reasons else "", pay_before=paid)
+
+    def coming_up(self) -> PlanBox:
+        """What needs lead time."""
+        found = [
+            _coming(self._words, one) for one in self._plan.coming_up if self._seen(one.only_for)
+        ]
+        return self._of("coming-up", message("Coming up"), found)
+
+    def changes(self) -> PlanBox:
+        """What has changed since the week was printed or confirmed."""
+        when = self._plan.confirmed
+        at = when.astimezone(self._words.zone) if when is not None else None
+        return self._of(
+            "changes",
+            self._words.say.changes_title(at),
+            (
+                PlanLine(
+                    self._words.say.change(replace(one, was=_plain(one.was), now=_plain(one.now))),
+                    self._words.persons(one.persons),
+                    self._names(one),
+                    one.kind.value,
+                )
+                for one in self._plan.changes
+                if self._seen(one.only_for)
+            ),
+        )
+
+
+def _plain(line: SnapshotLine | None) -> SnapshotLine | None:
+    """A row of one's own is written in Markdown; within a sentence its words are enough."""
+    if line is None or line.kind not in (LineKind.ROW, LineKind.NOTES):
+        return line
+    return replace(line, text=prose(line.text).striptags())
+
+
+def only_for(words: Words, persons: Sequence[str]) -> str:
+    """Who may see it; "" for everybody."""
+    if not persons:
+        return ""
+    return words.text(message("only for {names}", names=words.names(persons)))
+
+
+def _coming(words: Words, one: ComingUp) -> PlanLine:
+    note = only_for(words, one.only_for)
+    return PlanLine(words.say.coming_up(one), words.persons(one.persons), note)
+
+
+def _box(words: Words, name: str, heading: Message, lines: list[PlanLine], span: str) -> PlanBox:
+    return PlanBox(
+        id=name,
+        heading=words.text(heading),
+        lines=tuple(lines[:MOST_LINES]),
+        more=more_text(words, len(lines) - MOST_LINES, span),
+    )
