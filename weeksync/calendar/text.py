@@ -81,6 +81,9 @@ class ComponentText:
     @property
     def size(self) -> int:
         """How many bytes it has, whether or not they are read."""
+        if len(self.spans) == 1:
+            start, end = self.spans[0]
+            return end - start
         return sum(end - start for start, end in self.spans)
 
     @property
@@ -91,7 +94,11 @@ class ComponentText:
     @property
     def raw(self) -> bytes:
         """Its own lines as bytes, at most LONGEST_ENTRY."""
-        raw = b"".join([self.text[start:end] for start, end in self.spans])
+        if len(self.spans) == 1:
+            start, end = self.spans[0]
+            raw = self.text[start:end]
+        else:
+            raw = b"".join([self.text[start:end] for start, end in self.spans])
         if len(raw) > LONGEST_LINE:
             raw = _TOO_LONG.sub(rb"\1", raw)
         return raw if len(raw) <= LONGEST_ENTRY else raw[: raw.rfind(b"\n", 0, LONGEST_ENTRY)]

@@ -6,6 +6,7 @@ be done. What a command did goes to standard output, problems go to standard err
 
 from __future__ import annotations
 
+import gc
 import io
 import os
 import sys
@@ -17,6 +18,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     from weeksync.cli.run import run
 
     _mend_streams()
+    # Calendars are a hundred thousand small things that stay: looking through all of them for
+    # cycles, as often as Python does by itself, takes a tenth of a run and finds none.
+    gc.set_threshold(100_000, 50, 100)
     try:
         return run(sys.argv[1:] if argv is None else list(argv))
     except KeyboardInterrupt:

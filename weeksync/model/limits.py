@@ -48,7 +48,7 @@ class ExpandLimits:
     """
 
     per_uid: int = 5_000
-    per_source: int = 12_000
+    per_source: int = 10_000
     per_run: int = 60_000
     steps_per_uid: int = 200_000
     steps_per_source: int = 600_000

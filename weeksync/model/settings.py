@@ -41,7 +41,7 @@ class Limits(Record):
     """The same of all sources, in the order of this file."""
     occurrences_per_event: int = Field(default=5_000, ge=1)
     """Times that one event is shown; one of several days counts for each day with a page."""
-    occurrences_per_source: int = Field(default=12_000, ge=1)
+    occurrences_per_source: int = Field(default=10_000, ge=1)
     """The same of one source; what is near this week goes first."""
     occurrences_per_run: int = Field(default=60_000, ge=1)
     """The same of all sources."""
