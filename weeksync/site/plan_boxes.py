@@ -145,27 +145,51 @@ class PlanBoxes:
     def _names(self, one: Clash | HandOver | Carried | Change | ComingUp) -> str:
         return only_for(self._words, one.only_for)
 
-    def proposed(self) -> PlanBox:
-        """How many tasks have room, with the command that takes them; habits with reasons."""
-        return self._of("proposed", message("Proposed"), self._proposed())
+    def proposed(self, *, each: bool = False) -> PlanBox:
+        """How many tasks have room, with the command that takes them; habits with reasons.
 
-    def _proposed(self) -> Iterator[PlanLine]:
+        `each`: tasks and priorities by name, too, where they do not stand in days.
+        """
+        return self._of("proposed", message("Proposed"), self._proposed(each=each))
+
+    def _proposed(self, *, each: bool) -> Iterator[PlanLine]:
         made = self._plan.proposal
         if made is None:
             return
+        if each:
+            yield from self._by_name(made)
         count = sum(
             bool(one.pieces) and one.standing is not Standing.CHOSEN and self._seen(one.only_for)
             for one in made.tasks
         )
-        if count:
+        if count and not each:
             yield PlanLine(self._words.say.room(count, str(self._spread.week)))
         for one in made.habits:
             if self._seen(one.only_for):
                 yield PlanLine(
-                    f"{one.title}: {self._words.say.days(one.days)}",
+                    self._words.text(
+                        message(
+                            "{title}: {when}", title=one.title, when=self._words.say.days(one.days)
+                        )
+                    ),
                     self._words.persons((one.person,)),
                     self._words.plan_text(one.reason),
                 )
+
+    def _by_name(self, made: Proposal) -> Iterator[PlanLine]:
+        words = self._words
+        for one in made.tasks:
+            if one.pieces and one.standing is not Standing.CHOSEN and self._seen(one.only_for):
+                text = words.text(
+                    message("{title}: {when}", title=one.title, when=words.say.pieces(one.pieces))
+                )
+                yield PlanLine(text, words.persons((one.person,)), words.plan_text(one.reason))
+        for other in made.priorities:
+            if self._seen(other.only_for):
+                title = words.text(message("priority: {title}", title=other.title))
+                day = words.say.day(other.day)
+                text = words.text(message("{title}: {when}", title=title, when=day))
+                yield PlanLine(text, words.persons(other.persons), words.plan_text(other.reason))
 
     def without_place(self) -> PlanBox:
         """What will be late, and what has no place, with reasons; what is nobody's."""

@@ -32,6 +32,13 @@ MOST_PROPOSED = 8
 
 Reserved = TypeVar("Reserved", ProposedBreak, ProposedHabit, ProposedPriority, ProposedTask)
 
+_WORDS: Mapping[str, Message] = {
+    "clash": message("clash"),
+    "tight": message("tight"),
+    "touching": message("touching"),
+    "hand-over": message("hand-over"),
+}
+
 _Event = tuple[str, str, str]
 _Meet = tuple[date, str, str, Message]
 """(day it is told on, kind, id of the person, sentence)."""
@@ -198,7 +205,12 @@ class PlannedDays:
             if on == day:
                 alike.setdefault((kind, self._words.text(text)), []).append(person)
         return tuple(
-            MeetLine(kind, self._words.persons(who) if len(one.persons) > 1 else (), text)
+            MeetLine(
+                kind,
+                self._words.text(_WORDS[kind]),
+                self._words.persons(who) if len(one.persons) > 1 else (),
+                text,
+            )
             for (kind, text), who in alike.items()
         )
 

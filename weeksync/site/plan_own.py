@@ -40,7 +40,7 @@ def own_boxes(words: Words, spread: Spread) -> tuple[PlanBox, ...]:
         *(
             replace(box, id=f"own-{box.id}")
             for box in (
-                made.meets(), made.without_place(), made.proposed(), made.carried(),
+                made.meets(), made.without_place(), made.proposed(each=True), made.carried(),
                 made.coming_up(), made.changes(),
             )
         ),

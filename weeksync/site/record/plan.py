@@ -13,8 +13,10 @@ class MeetLine:
 
     kind: str
     """`clash`, `tight`, `touching` or `hand-over`."""
+    word: str
+    """The kind as a word, for where there is room for no more, as on paper."""
     persons: tuple[PersonMark, ...]
-    """Whose events meet; of a hand-over the one who is free and the one who is engaged."""
+    """Whose engagements meet, where the event is not theirs alone."""
     text: str
     """How, and with what, as "clash, 10 min, with “Call with Nana Brice”"."""
 
