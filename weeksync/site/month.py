@@ -13,7 +13,7 @@ from weeksync.site.frame import frame
 from weeksync.site.inputs import SiteInput
 from weeksync.site.lines import by_kind, money_word
 from weeksync.site.parts import term_text
-from weeksync.site.plan_boxes import month_coming_up
+from weeksync.site.plan_page import month_coming_up
 from weeksync.site.record import MonthDay, MonthEvent, MonthPage, MonthRibbon, MonthWeek
 from weeksync.site.words import Words
 

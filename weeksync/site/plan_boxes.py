@@ -8,7 +8,7 @@ from dataclasses import replace
 from weeksync.message import Message, message
 from weeksync.model.engagement import Clash, ClashKind, HandOver
 from weeksync.model.snapshot import LineKind, SnapshotLine
-from weeksync.model.spread import MonthPlan, Spread
+from weeksync.model.spread import Spread
 from weeksync.model.week_plan import (
     Carried,
     Change,
@@ -19,98 +19,16 @@ from weeksync.model.week_plan import (
     WeekPlan,
 )
 from weeksync.site.parts import more_text
-from weeksync.site.plan_days import every_task, since
+from weeksync.site.plan_days import every_task
 from weeksync.site.prose import prose
-from weeksync.site.record import LessonBox, LessonRow, PlanBox, PlanLine
+from weeksync.site.record import PlanBox, PlanLine
 from weeksync.site.words import Words
 
 MOST_LINES = 8
 """Lines of one box at most; the rest is counted."""
 
-MOST_LESSONS = 16
-"""Rows of the lessons at most: children times subjects."""
-
-MOST_CLASHES = 4
-"""Clashes among what is to decide; all of them stand in their days."""
-
-MOST_DECISIONS = 12
-"""Lines of what is to decide, clashes among them."""
-
 Seen = Callable[[Sequence[str]], bool]
 """Whether what is only for these persons, () for everybody, is shown."""
-
-
-def boxes(words: Words, spread: Spread) -> tuple[PlanBox, ...]:
-    """The boxes of a common page: nothing only for some, no bedtimes, no sums of money."""
-    if spread.plan is None:
-        return ()
-    made = PlanBoxes(words, spread, spread.plan, lambda only_for: not only_for)
-    every = (
-        made.meets(),
-        made.without_place(),
-        made.proposed(),
-        made.carried(),
-        made.coming_up(),
-        made.worked(),
-        made.lighter(),
-        made.changes(),
-    )
-    return tuple(box for box in every if box.lines)
-
-
-def lessons(words: Words, spread: Spread) -> LessonBox | None:
-    """The lessons of the term so far."""
-    plan = spread.plan
-    if plan is None or not (plan.lessons or plan.attendance):
-        return None
-    number = words.language.number
-    rows = [
-        LessonRow(
-            child=words.person(one.child),
-            subject=one.subject,
-            planned=number(one.planned),
-            done=number(one.done),
-            to_make_up=number(one.to_make_up),
-            not_recorded=number(one.not_recorded),
-        )
-        for one in plan.lessons
-    ]
-    return LessonBox(
-        rows=tuple(rows[:MOST_LESSONS]),
-        more=more_text(words, len(rows) - MOST_LESSONS, str(spread.week)),
-        attendance=tuple(map(words.say.attendance, plan.attendance)),
-    )
-
-
-def decisions(words: Words, spread: Spread) -> tuple[tuple[str, ...], str]:
-    """What needs a decision, and how much more there is: clashes first, since they have a time.
-
-    A clash of a day that is over needs none.
-    """
-    found = [words.plan_text(one) for one in spread.decisions]
-    if spread.plan is not None:
-        first = since(words, spread.plan)
-        clashes = [
-            one
-            for one in spread.plan.clashes
-            if one.kind is ClashKind.CLASH
-            and not one.only_for
-            and first is not None
-            and one.day >= first
-        ]
-        clashes.sort(key=lambda one: one.at.timestamp())
-        said = list(dict.fromkeys(map(words.say.clash, clashes)))
-        found = said[:MOST_CLASHES] + found
-    more = more_text(words, len(found) - MOST_DECISIONS, str(spread.week))
-    return tuple(found[:MOST_DECISIONS]), more
-
-
-def month_coming_up(words: Words, plan: MonthPlan) -> PlanBox | None:
-    """What is to be begun in a month or soon after."""
-    found = [_coming(words, one) for one in plan.coming_up if not one.only_for]
-    if not found:
-        return None
-    return _box(words, "coming-up", message("Coming up"), found, str(plan.month))
 
 
 class PlanBoxes:
@@ -126,7 +44,7 @@ class PlanBoxes:
         } | {one.task: one.title for one in plan.carried if seen(one.only_for)}
 
     def _of(self, name: str, heading: Message, lines: Iterable[PlanLine]) -> PlanBox:
-        return _box(self._words, name, heading, list(lines), str(self._spread.week))
+        return box_of(self._words, name, heading, list(lines), str(self._spread.week))
 
     def meets(self) -> PlanBox:
         """Clashes, tight and touching events, hand-overs."""
@@ -264,7 +182,7 @@ class PlanBoxes:
     def coming_up(self) -> PlanBox:
         """What needs lead time."""
         found = [
-            _coming(self._words, one) for one in self._plan.coming_up if self._seen(one.only_for)
+            coming(self._words, one) for one in self._plan.coming_up if self._seen(one.only_for)
         ]
         return self._of("coming-up", message("Coming up"), found)
 
@@ -302,12 +220,14 @@ def only_for(words: Words, persons: Sequence[str]) -> str:
     return words.text(message("only for {names}", names=words.names(persons)))
 
 
-def _coming(words: Words, one: ComingUp) -> PlanLine:
+def coming(words: Words, one: ComingUp) -> PlanLine:
+    """What needs lead time."""
     note = only_for(words, one.only_for)
     return PlanLine(words.say.coming_up(one), words.persons(one.persons), note)
 
 
-def _box(words: Words, name: str, heading: Message, lines: list[PlanLine], span: str) -> PlanBox:
+def box_of(words: Words, name: str, heading: Message, lines: list[PlanLine], span: str) -> PlanBox:
+    """A box of as many lines as can be read, and what `weeksync show` tells the rest."""
     return PlanBox(
         id=name,
         heading=words.text(heading),

@@ -16,8 +16,8 @@ from weeksync.site.habits import habit_line
 from weeksync.site.inputs import SiteInput
 from weeksync.site.lines import break_text, by_kind, event_line, lesson_line, money_line, task_line
 from weeksync.site.parts import more_text, part_name, term_text
-from weeksync.site.plan_boxes import boxes, decisions, lessons
 from weeksync.site.plan_days import PlannedDays
+from weeksync.site.plan_page import boxes, decisions, lessons
 from weeksync.site.prose import prose
 from weeksync.site.record import (
     DayBox,
