@@ -1,0 +1,59 @@
+"""What classes test of instances that RANGE=THISANDFUTURE has moved."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from tests.calendar.oracles.comparing import Difference, Pair
+from tests.calendar.oracles.process import Item
+from tests.calendar.oracles.question import moment
+from tests.calendar.oracles.sheet import Event
+
+
+def origin(difference: Difference, item: Item) -> datetime:
+    """The instance an item was before RANGE=THISANDFUTURE moved it, or itself."""
+    event, at = difference.event(item), moment(item[0])
+    zone, named = event.start.zone, event.named
+    if zone is None or named is None or not event.for_future:
+        return at
+    return zone.utc(zone.wall(at) - (event.start.wall - zone.wall(named.instant)))
+
+
+def _shifted(difference: Difference, item: Item) -> set[datetime]:
+    """Where an item of ours can stand if wall times are moved whichever zone they are of."""
+    event = difference.event(item)
+    return _moved_along(difference, event, origin(difference, item))
+
+
+def _moved_along(difference: Difference, event: Event, origin: datetime) -> set[datetime]:
+    master = difference.sheet.master
+    zone, named = event.start.zone, event.named
+    if zone is None or named is None or master is None or not event.for_future:
+        return set()
+    home = master.start.zone or zone
+    walls = {one.wall for one in master.stamps("RDATE") if one.instant == origin}
+    walls |= {zone.wall(origin), home.wall(origin)}
+    names = {named.wall, zone.wall(named.instant), home.wall(named.instant)}
+    return {zone.utc(wall + (event.start.wall - name)) for wall in walls for name in names}
+
+
+def shifted_between_zones(difference: Difference, pair: Pair) -> bool:
+    """Theirs moves wall times of several zones by their difference as if they were of one."""
+    assert pair.whole is not None
+    if moment(pair.whole[1][0]) in _shifted(difference, pair.whole[0]):
+        return True
+    return shifted_out_of_reach(difference, Pair(None, pair.whole[1]))
+
+
+def shifted_out_of_reach(difference: Difference, pair: Pair) -> bool:
+    """The same where the two are further apart than belongs together, or outside the window."""
+    event, master = difference.event(pair.only), difference.sheet.master
+    if not event.for_future or master is None or master.start.zone is None:
+        return False
+    if pair.ours is not None:
+        return bool(_shifted(difference, pair.ours) - {moment(pair.ours[0])})
+    zone = master.start.zone
+    instants = [zone.utc(wall) for wall in master.walls]
+    instants += [one.instant for one in master.stamps("RDATE")]
+    at = moment(pair.only[0])
+    return any(at in _moved_along(difference, event, one) for one in instants)

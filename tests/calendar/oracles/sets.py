@@ -1,0 +1,200 @@
+"""What classes test of items that only one side has, and of those that differ as a whole."""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime, timedelta
+
+from tests.calendar.oracles.comparing import Difference, Pair
+from tests.calendar.oracles.moved import origin
+from tests.calendar.oracles.question import moment
+from tests.calendar.oracles.sheet import UTC_ZONE, Event
+from tests.calendar.oracles.times import gap_at, gaps, is_fine, steps, zone_of
+
+_DAY = timedelta(days=1)
+
+
+def shifted_onto_another(difference: Difference, pair: Pair) -> bool:
+    """Ours is missing in theirs: shifted by a gap it falls onto another instance."""
+    event, zone = difference.event(pair.only), zone_of(difference, pair.only)
+    if pair.ours is None or zone is None or event.named is not None:
+        return False
+    here = zone.wall(moment(pair.ours[0]))
+    walls = {zone.wall(moment(one[0])) for one in difference.theirs if "T" in one[0]}
+    return any(here + gap in walls for gap in gaps(zone, event.start.wall, here))
+
+
+def excepted_but_shifted(difference: Difference, pair: Pair) -> bool:
+    """Theirs is an excepted instance that misses its exception, since a gap has shifted it."""
+    event, zone = difference.event(pair.only), zone_of(difference, pair.only)
+    if pair.theirs is None or zone is None or event.named is not None:
+        return False
+    at = zone.wall(moment(pair.theirs[0]))
+    gone = event.stamps("EXDATE")
+    gone += [one.named for one in difference.sheet.overrides if one.named is not None]
+    walls = {zone.wall(one.instant) for one in gone}
+    return any(
+        at - wall in gaps(zone, event.start.wall, wall)
+        for wall in walls
+        if timedelta(0) < at - wall <= _DAY
+    )
+
+
+def excepted_after_another(difference: Difference, pair: Pair) -> bool:
+    """Theirs is an instance that an EXDATE names, and there are other EXDATEs before that."""
+    event = difference.event(pair.only)
+    if pair.theirs is None or event.named is not None:
+        return False
+    zone = event.start.zone or UTC_ZONE
+    at = zone.wall(moment(pair.theirs[0]))
+    gone = [zone.wall(one.instant) for one in event.stamps("EXDATE")]
+    return at in gone and any(other <= at for other in gone if other != at or gone.count(at) > 1)
+
+
+def hours_after_a_change(difference: Difference, pair: Pair) -> bool:
+    """An hourly series has passed a change before the item that one side lacks."""
+    event, zone = difference.event(pair.only), zone_of(difference, pair.only)
+    if zone is None or not is_fine(event):
+        return False
+    found = steps(zone, event.start.instant, moment(pair.only[0]))
+    return bool(found or gap_at(zone, event.start.wall))
+
+
+def after_a_lost_day(difference: Difference, pair: Pair) -> bool:
+    """The zone has passed over a whole day between DTSTART and the item."""
+    event, zone = difference.event(pair.only), zone_of(difference, pair.only)
+    if zone is None or event.named is not None:
+        return False
+    found = steps(zone, event.start.instant, moment(pair.only[0]))
+    return any(abs(step) >= timedelta(hours=20) for step in found)
+
+
+def skipped_time(difference: Difference, pair: Pair) -> bool:
+    """One side has an instance of a skipped time, by either offset, that the other has not."""
+    event, zone = difference.event(pair.only), zone_of(difference, pair.only)
+    if zone is None or event.named is not None:
+        return False
+    at = moment(pair.only[0])
+    return any(
+        at in (zone.utc(wall), zone.utc(wall) - gap_at(zone, wall))
+        for wall in event.walls
+        if gap_at(zone, wall)
+    )
+
+
+def day_excepted(difference: Difference, pair: Pair) -> bool:
+    """The instance lies on a day that an EXDATE names as a date, in a timed series."""
+    event, zone = difference.event(pair.only), zone_of(difference, pair.only)
+    if zone is None or event.named is not None:
+        return False
+    at = moment(pair.only[0])
+    days = {zone.wall(at).date(), at.date()}  # libical takes the day in UTC
+    return any(one.zone is None and one.wall.date() in days for one in event.stamps("EXDATE"))
+
+
+def period_without_length(difference: Difference, pair: Pair) -> bool:
+    """The item starts with an RDATE that is a PERIOD, or is one that was moved along."""
+    assert pair.whole is not None
+    master = difference.sheet.master
+    return master is not None and origin(difference, pair.whole[0]) in master.periods
+
+
+def override_of_none(difference: Difference, pair: Pair) -> bool:
+    """Ours is an override whose RECURRENCE-ID is no instance of the series."""
+    if pair.ours is None:
+        return False
+    event, master = difference.event(pair.ours), difference.sheet.master
+    return event.named is not None and master is not None and not master.has(event.named)
+
+
+def again(difference: Difference, pair: Pair) -> bool:
+    """Theirs has one more of an item that both have, or that an EXDATE takes away once."""
+    if pair.theirs is None:
+        return False
+    if any((one[0], one[3]) == (pair.theirs[0], pair.theirs[3]) for one in difference.ours):
+        return True
+    event, at = difference.event(pair.theirs), moment(pair.theirs[0])
+    zone = event.start.zone or UTC_ZONE
+    walls, gone = (
+        {zone.wall(one.instant) for one in event.stamps(name)} for name in ("RDATE", "EXDATE")
+    )
+    return zone.wall(at) in walls & gone
+
+
+def override_of_excepted(difference: Difference, pair: Pair) -> bool:
+    """Ours has an override whose instance an EXDATE names."""
+    if pair.ours is None:
+        return False
+    event, master = difference.event(pair.ours), difference.sheet.master
+    return event.named is not None and master is not None and _excepted(master, event)
+
+
+def _excepted(master: Event, override: Event) -> bool:
+    assert override.named is not None
+    wall = master.start.zone or override.named.zone
+    for one in master.stamps("EXDATE"):
+        if one.zone is not None or master.start.zone is None:
+            if one.instant == override.named.instant:
+                return True
+        elif wall is not None and wall.wall(override.named.instant).date() == one.wall.date():
+            return True
+    return False
+
+
+def named_elsewhere(difference: Difference, pair: Pair) -> bool:
+    """The override is not in theirs; the instance it replaces is."""
+    master = difference.sheet.master
+    if master is None or master.start.zone is None:
+        return False
+    for one in difference.sheet.overrides:
+        named = one.named
+        if (
+            named is None
+            or named.zone is None
+            or named.zone.name in ("UTC", master.start.zone.name)
+        ):
+            continue
+        if pair.ours is not None and pair.ours[3] == one.text("SUMMARY"):
+            return not one.for_future or moment(pair.ours[0]) == one.start.instant
+        if pair.theirs is not None and origin(difference, pair.theirs) == named.instant:
+            return True
+    return False
+
+
+def same_wall_time(difference: Difference, pair: Pair) -> bool:
+    """Ours has an instance on the day of an EXDATE or RECURRENCE-ID, as some clock shows it."""
+    if pair.ours is None or "T" not in pair.ours[0]:
+        return False
+    event, master = difference.event(pair.ours), difference.sheet.master
+    if master is None or master.start.zone is None:
+        return False
+    if event.named is not None and not event.for_future:
+        return False
+    named = master.stamps("EXDATE")
+    named += [one.named for one in difference.sheet.overrides if one.named is not None]
+    zone, at = master.start.zone, origin(difference, pair.ours)
+    shown = {zone.wall(at).date(), at.date()}
+    return any(shown & {one.wall.date(), zone.wall(one.instant).date()} for one in named)
+
+
+def at_odd_until(difference: Difference, pair: Pair) -> bool:
+    """UNTIL is local or a date in a timed series, and the item starts within a day of it."""
+    event = difference.event(pair.only)
+    until = re.search(r"UNTIL=([\dTZ]+)", event.text("RRULE"))
+    if until is None or until[1].endswith("Z") or event.start.zone is None:
+        return False
+    last = event.start.zone.utc(datetime.fromisoformat(until[1]))
+    return abs(moment(pair.only[0]) - last) <= timedelta(hours=38)
+
+
+def start_off_rule(difference: Difference, pair: Pair) -> bool:
+    """It is DTSTART itself, or with COUNT the last one of either side."""
+    event = difference.event(pair.only)
+    if event.rule is None or event.rule.on_rule():
+        return False
+    if moment(pair.only[0]) == event.start.instant:
+        return True
+    if "COUNT=" not in event.text("RRULE"):
+        return False
+    both = [one for one in (*difference.ours, *difference.theirs) if one[3] == pair.only[3]]
+    return pair.only[0] == max(one[0] for one in both)

@@ -1,0 +1,159 @@
+"""What classes test of the times of an item that both sides have."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from functools import lru_cache
+
+from tests.calendar.oracles.comparing import Difference, Pair
+from tests.calendar.oracles.process import Item
+from tests.calendar.oracles.question import moment
+from tests.calendar.oracles.sheet import Event
+from tests.calendar.oracles.zones import Zone
+
+_FOLDS = tuple(timedelta(minutes=minutes) for minutes in (30, 60, 120))
+
+
+def zone_of(difference: Difference, item: Item) -> Zone | None:
+    """The zone of the component an item comes from; None where it takes whole days."""
+    return difference.event(item).start.zone
+
+
+def start_in_gap(difference: Difference, pair: Pair) -> bool:
+    """Theirs is earlier by the gap, and ours stands within the first gap-length after it."""
+    assert pair.whole is not None
+    return _in_gap(zone_of(difference, pair.whole[0]), *(moment(one[0]) for one in pair.whole))
+
+
+def _in_gap(zone: Zone | None, mine: datetime, other: datetime) -> bool:
+    if zone is None or other >= mine:
+        return False
+    gap = mine - other
+    before, after = zone.offset(mine - gap - timedelta(seconds=1)), zone.offset(mine)
+    return after - before == gap and zone.wall(mine) - zone.wall(other) >= gap
+
+
+def start_in_fold(difference: Difference, pair: Pair) -> bool:
+    """Theirs shows the same wall time, later."""
+    assert pair.whole is not None
+    zone = zone_of(difference, pair.whole[0])
+    mine, other = (moment(one[0]) for one in pair.whole)
+    return zone is not None and other > mine and zone.wall(mine) == zone.wall(other)
+
+
+def stuck_after_gap(difference: Difference, pair: Pair) -> bool:
+    """Theirs is later by a gap that the series' time of day has met on a day before it.
+
+    It need not be a day of the series: libical walks over the days between as well.
+    """
+    assert pair.whole is not None
+    zone, event = zone_of(difference, pair.whole[0]), difference.event(pair.whole[0])
+    mine, other = (moment(one[0]) for one in pair.whole)
+    if zone is None or event.named is not None or event.rule is None:
+        return False
+    here = zone.wall(mine)
+    return zone.wall(other) - here in gaps(zone, event.start.wall, here)
+
+
+@lru_cache(maxsize=2000)
+def gaps(zone: Zone, start: datetime, last: datetime) -> frozenset[timedelta]:
+    """The gaps that the time of day of `last` meets from a month before `start` on."""
+    days = (last - start).days + 32
+    return frozenset(gap_at(zone, last - timedelta(days=day)) for day in range(days)) - {
+        timedelta(0)
+    }
+
+
+def hours_are_exact(difference: Difference, pair: Pair) -> bool:
+    """Theirs is off by what the clock was changed since DTSTART, in an hourly series."""
+    assert pair.whole is not None
+    zone, event = zone_of(difference, pair.whole[0]), difference.event(pair.whole[0])
+    mine, other = (moment(one[0]) for one in pair.whole)
+    if zone is None or event.named is not None or not is_fine(event):
+        return False
+    found = {*steps(zone, event.start.instant, other), gap_at(zone, event.start.wall)}
+    apart = abs(zone.wall(other) - zone.wall(mine))
+    return apart in {abs(step) for step in found} - {timedelta(0)}
+
+
+def steps(zone: Zone, start: datetime, end: datetime) -> set[timedelta]:
+    """By how much the offset differs from that at `start`, but for nothing, up to `end`."""
+    days = max(0, (end - start).days)
+    looked_at = [start + timedelta(days=day) for day in range(days + 1)]
+    opening = zone.offset(start)
+    return {zone.offset(one) - opening for one in (*looked_at, end)} - {timedelta(0)}
+
+
+def gap_at(zone: Zone, wall: datetime) -> timedelta:
+    """The length of the gap that a wall time lies in; nothing where it lies in none."""
+    return zone.wall(zone.utc(wall)) - wall
+
+
+def is_fine(event: Event) -> bool:
+    """Whether its rule steps by hours or minutes."""
+    return event.rule is not None and event.rule.freq in ("HOURLY", "MINUTELY")
+
+
+def days_from_the_gap(difference: Difference, pair: Pair) -> bool:
+    """Theirs counts the days of DURATION from the skipped time, not from when it starts."""
+    assert pair.whole is not None
+    item, other = pair.whole
+    zone, event = zone_of(difference, item), difference.event(item)
+    if zone is None or item[0] != other[0] or not event.text("DURATION").startswith("P"):
+        return False
+    start, by = moment(item[0]), moment(item[1]) - moment(other[1])
+    return by > timedelta(0) and _in_gap(zone, start, start - by)
+
+
+def wall_length(difference: Difference, pair: Pair) -> bool:
+    """Theirs ends where the wall clock shows the start plus the length; a change lies between."""
+    assert pair.whole is not None
+    item, other = pair.whole
+    event = difference.event(item)
+    zone = event.start.zone
+    if zone is None or "T" not in item[1] or "T" not in other[1]:
+        return False
+    start = moment(other[0])
+    lengths = {timedelta(seconds=event.seconds)}
+    end = event.stamp("DTEND")
+    if end is not None and end.zone is not None:
+        lengths.add(zone.wall(end.instant) - event.start.wall)
+    return any(_shown_at(zone, zone.wall(start) + length, moment(other[1])) for length in lengths)
+
+
+def length_at_a_change(difference: Difference, pair: Pair) -> bool:
+    """DTSTART or DTEND is a skipped or repeated time, and the lengths differ by that much."""
+    assert pair.whole is not None
+    event = difference.event(pair.whole[0])
+    mine, other = (moment(one[1]) - moment(one[0]) for one in pair.whole)
+    read = [one for one in (event.start, event.stamp("DTEND")) if one is not None]
+    return abs(other - mine) in {
+        by for one in read if one.zone for by in _unsure(one.zone, one.wall)
+    }
+
+
+def _unsure(zone: Zone, wall: datetime) -> set[timedelta]:
+    """By how much the readings of a skipped or repeated wall time are apart."""
+    at = zone.utc(wall)
+    later = {by for by in _FOLDS if zone.wall(at + by) == wall}
+    return later | ({gap_at(zone, wall)} - {timedelta(0)})
+
+
+def _shown_at(zone: Zone, wall: datetime, at: datetime) -> bool:
+    """Whether an instant is a reading of a wall time, in a gap by either offset."""
+    if zone.wall(at) == wall:
+        return True
+    mine = zone.utc(wall)
+    return zone.wall(mine) != wall and (mine == at or _in_gap(zone, mine, at))
+
+
+def master_cancelled(difference: Difference, pair: Pair) -> bool:
+    """Ours is an override that goes with its cancelled series."""
+    assert pair.whole is not None
+    master = difference.sheet.master
+    return (
+        pair.whole[0][2]
+        and difference.event(pair.whole[0]).named is not None
+        and master is not None
+        and master.text("STATUS") == "CANCELLED"
+    )
