@@ -17,6 +17,7 @@ from weeksync.model.spread import LeftOut
 from weeksync.plan import Planner, assign, assign_todos, merge, merge_todos
 from weeksync.plan.coming_up import reach
 from weeksync.plan.day_index import left_out_within
+from weeksync.plan.engagements import MARGIN
 from weeksync.plan.local_days import LocalDays
 from weeksync.store import Store
 from weeksync.workflow.context import Context
@@ -35,11 +36,11 @@ class Gathered:
 def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
     """Read the days from `first` to `last`, both included, from store and household files.
 
-    Of the calendars somewhat more is read: what is to be begun on these days lies after them. The
-    store only serves what it has; rows that are missing or out of date are computed, and
-    kept where the store was opened for writing.
+    Of the calendars somewhat more is read: what is to be begun on these days lies after them, and
+    a way back from what ended before may reach into them. The store only serves what it has; rows
+    that are missing or out of date are computed, and kept where it was opened for writing.
     """
-    start, end = first, last + _ahead(context) + timedelta(days=1)
+    start, end = first - MARGIN, last + _ahead(context) + timedelta(days=1)
     occurrences: list[Occurrence] = []
     todos: list[TodoItem] = []
     problems = [*context.files.problems, *standing_problems(store, context.config.calendars)]
