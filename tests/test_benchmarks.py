@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from icalendar import Calendar
 
+from benchmarks import expansion
 from benchmarks.corpus import SIZES, calendar_text, write_corpus
 from benchmarks.measure import ROOT, Measured, StageFailed, measure
 from benchmarks.parse import parse
@@ -108,3 +109,34 @@ def test_there_is_a_command_for_every_stage(tmp_path: Path) -> None:
     found = commands(tmp_path)
     assert tuple(found) == STAGES
     assert found["parse, icalendar"][3:] == [str(path) for path in corpus.calendars]
+
+
+def test_every_leg_of_the_expansion_goes_through_the_same_bytes(tmp_path: Path) -> None:
+    """Ours gives what the bare libraries give; the corpus has none of what they get wrong."""
+    corpus = write_corpus(tmp_path, SMALL)
+    paths = list(corpus.calendars)
+    assert expansion.parse(paths) == corpus.events + 3 * len(paths)  # each has three VTIMEZONEs
+    ours, bare = expansion.weeksync(paths), expansion.libraries(paths)
+    assert abs(ours - bare) <= bare // 100
+    assert ours > 1_000
+
+
+def test_the_small_corpus_keeps_what_is_promised_of_the_large_one(tmp_path: Path) -> None:
+    """CPU at most 1.5 times the libraries', memory over the start at most 0.3 of the parse's.
+
+    On the small corpus the start of the interpreter weighs more; the large one is measured by
+    `python -m benchmarks.expansion large`.
+    """
+    write_corpus(tmp_path, SMALL)
+    code = (
+        "import sys; from pathlib import Path; from benchmarks.expansion import *\n"
+        "measured = measure_legs(Path(sys.argv[1]), 1)\n"
+        "print(table(measured), *(measured[leg].cpu for leg in LEGS), sep='\\n')"
+    )
+    answer = subprocess.run(
+        [sys.executable, "-c", code, str(tmp_path / "calendars")],
+        cwd=ROOT, capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    *lines, _, _, bare, ours = answer.stdout.splitlines()
+    assert float(ours) <= expansion.MOST_TIME * float(bare)
+    assert "weeksync ÷ libraries" in lines[-2]
