@@ -33,15 +33,25 @@ class Zone:
 
     def utc(self, wall: datetime) -> datetime:
         """The UTC instant of a wall time, by RFC 5545 section 3.3.5."""
-        return dateutil_tz.resolve_imaginary(wall.replace(tzinfo=self.tz)).astimezone(UTC)
+        return _utc(self.tz, wall)
 
     def wall(self, instant: datetime) -> datetime:
         """The naive wall time of an instant."""
-        return instant.astimezone(self.tz).replace(tzinfo=None)
+        return _wall(self.tz, instant)
 
     def offset(self, instant: datetime) -> timedelta:
         """Its offset at an instant."""
         return self.wall(instant) - instant.astimezone(UTC).replace(tzinfo=None)
+
+
+@lru_cache(maxsize=100_000)
+def _utc(tz: tzinfo, wall: datetime) -> datetime:
+    return dateutil_tz.resolve_imaginary(wall.replace(tzinfo=tz)).astimezone(UTC)
+
+
+@lru_cache(maxsize=100_000)
+def _wall(tz: tzinfo, instant: datetime) -> datetime:
+    return instant.astimezone(tz).replace(tzinfo=None, fold=0)
 
 
 def changes(name: str, low: int, high: int) -> list[tuple[datetime, timedelta, timedelta]]:
