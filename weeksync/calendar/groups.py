@@ -91,7 +91,7 @@ def _weight(component: ComponentText) -> int:
     if component.size <= _USUAL:
         return 1
     raw = component.raw
-    return 1 + raw.count(b",") // 8 + raw.count(b"\n") // 16 + len(raw) // 16_384
+    return 1 + raw.count(b",") // 5 + raw.count(b"\n") // 16 + len(raw) // 16_384
 
 
 _USUAL = 4_000

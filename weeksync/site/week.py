@@ -75,6 +75,14 @@ def title_of(words: Words, label: str, dates: str) -> str:
     return words.text(message("{week}, {dates}", week=label, dates=dates))
 
 
+def _listed(occurrences: list[DayOccurrence], most: int) -> list[DayOccurrence]:
+    """As many as a day lists, in their order: what begins on it before what only goes on."""
+    if len(occurrences) <= most:
+        return occurrences
+    order = sorted(range(len(occurrences)), key=lambda at: (occurrences[at].from_before, at))
+    return [occurrences[at] for at in sorted(order[:most])]
+
+
 def _months(words: Words, first: date, last: date) -> tuple[Link, ...]:
     months = dict.fromkeys((Month.of(first), Month.of(last)))
     return tuple(link for month in months if (link := words.month_link(month)))
@@ -85,7 +93,7 @@ def _day(words: Words, day: Day, planned: PlannedDays, *, first: bool) -> DayBox
     tasks = [task for task in day.tasks if not task.only_for]
     most = words.config.site.most_a_day
     more = max(len(occurrences) - most, 0) + max(len(tasks) - most, 0)
-    occurrences, tasks = occurrences[:most], tasks[:most]
+    occurrences, tasks = _listed(occurrences, most), tasks[:most]
     language, weekday = words.language, day.date.weekday()
     return DayBox(
         date=day.date.isoformat(),
