@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from weeksync.message import message
 from weeksync.model.fields import DayPart
-from weeksync.model.spread import Day, Spread
+from weeksync.model.spread import Day, DayOccurrence, Spread
 from weeksync.model.week import IsoWeek, Month
 from weeksync.site.frame import frame
 from weeksync.site.habits import habit_line
