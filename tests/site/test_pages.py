@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from tests.support import sample_week
+from tests.support import sample_plan, sample_week
 from tests.support.strict_html import read_html
 from weeksync.model.fields import Weekday
 from weeksync.model.week import IsoWeek
@@ -219,6 +219,7 @@ def test_nothing_private_is_on_the_common_site(own: dict[str, bytes]) -> None:
     """Amounts, check-ins and what is only for some stay off even where a view let them through."""
     made = pages(sample_week.inputs())  # the sample's weeks are whole spreads, no common views
     private = ("Secret", "secret", "31.50", "2,118.40", "£", "steady", "slept through", "journal")
+    private += sample_plan.PRIVATE
     for name, content in made.items():
         for word in private:
             assert word not in content.decode(), f"{name}: {word}"

@@ -11,6 +11,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from tests.support import sample_plan
 from weeksync.language import Language, week_rule
 from weeksync.message import message
 from weeksync.model.config import Area, CalendarSource, Config, Household, Person
@@ -38,6 +39,7 @@ from weeksync.model.spread import (
     Spread,
 )
 from weeksync.model.week import IsoWeek, Month, WeekRule
+from weeksync.plan.month_spans import month_spans
 from weeksync.site import SiteInput
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -375,14 +377,11 @@ def spread() -> Spread:
         ),
         notes="Tamsin comes by the **10:42**; Dov sleeps until noon on Saturday.",
         decisions=(
-            message("{day}: {first} and {second} overlap by {minutes} min",
-                    day="Monday", first="Optician", second="Call with Nana Brice", minutes=10),
-            message("{day}: {first} and {second} overlap by {minutes} min",
-                    day="Saturday", first="Market stall", second="Swimming lesson", minutes=60),
             message("“{title}” has been carried {weeks} weeks: drop it, split it or give it a date",
                     title="Sales sheet for the year", weeks=3),
         ),
         own_decisions=((("ines",), message("Secret plan needs a date")),),
+        plan=sample_plan.plan(),
     )  # fmt: skip
 
 
@@ -406,7 +405,8 @@ def month(which: Month, rule: WeekRule | None = None) -> MonthPlan:
         )
         weeks.append((used.week_of(start), days))
         start += timedelta(days=7)
-    return MonthPlan(which, tuple(weeks))
+    spans = tuple(month_spans(days, lambda day: _bare(day).term_break) for _, days in weeks)
+    return MonthPlan(which, tuple(weeks), spans, sample_plan.COMING_UP)
 
 
 def _bare(day: date) -> Day:
