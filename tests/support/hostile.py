@@ -1,6 +1,7 @@
 """Hostile calendar files, made by code: each tries to cost hours or gigabytes.
 
     HOSTILE["one enormous line"]() -> bytes
+    python -m tests.support.hostile [WORD …]        what a night over each costs
 
 Every file but the ones that are one broken thing as a whole holds `GOOD`, an event in the week
 of `NOW`, so that a test can see whether what is good beside the hostile part is still shown.
@@ -10,9 +11,15 @@ nothing special.
 
 from __future__ import annotations
 
+import os
 import random
+import sys
+import tempfile
 from collections.abc import Callable, Iterable
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+from tests.support.measuring import Used, measured
 
 NOW = datetime(2027, 3, 24, 6, 40, tzinfo=UTC)
 FIRST = date(2027, 2, 15)
@@ -510,3 +517,68 @@ def _noise() -> bytes:
     rng = random.Random(20270324)
     noise = bytes(rng.choices(range(256), k=1 << 16)) * (20 * _MEGABYTE // (1 << 16))
     return _file([]).replace(b"END:VCALENDAR", noise + b"\r\nEND:VCALENDAR")
+
+
+# A night over one ----------------------------------------------------------------------------
+
+_CONFIG = """\
+format = 1
+
+[household]
+name = "Test household"
+time_zone = "Europe/London"
+locale = "en_GB"
+region = "GB-ENG"
+
+[[people]]
+id = "ann"
+name = "Ann"
+
+[[calendars]]
+id = "hostile"
+path = "hostile.ics"
+
+[[calendars]]
+id = "beside"
+path = "beside.ics"
+"""
+
+
+def household(folder: Path, content: bytes) -> Path:
+    """A household with all defaults, that file, if there is one, and a calendar of one event."""
+    folder.mkdir(exist_ok=True)
+    config = _CONFIG
+    beside = _event("beside", "DTSTART:20270323T150000Z", "SUMMARY:Beside it")
+    (folder / "beside.ics").write_text(f"BEGIN:VCALENDAR\n{beside}END:VCALENDAR\n", "utf-8")
+    if content:
+        (folder / "hostile.ics").write_bytes(content)
+    else:
+        config = config.replace('[[calendars]]\nid = "hostile"\npath = "hostile.ics"\n', "")
+    (folder / "config.toml").write_text(config, "utf-8")
+    return folder
+
+
+def night(folder: Path) -> Used:
+    """What `weeksync nightly` uses over that household, from its start to its end."""
+    where = ["--household", str(folder), "--now", NOW.isoformat()]
+    return measured([sys.executable, "-m", "weeksync", "nightly", *where])
+
+
+def main() -> None:
+    """Print a line for each file, or for those with one of the words in their names."""
+    words = sys.argv[1:] or [""]
+    usual = "(one event and nothing hostile)"
+    makers: dict[str, Maker] = {usual: lambda: b"", **HOSTILE}
+    for name, make in makers.items():
+        if not any(word in name for word in words):
+            continue
+        with tempfile.TemporaryDirectory(prefix="weeksync-hostile-") as folder:
+            used = night(household(Path(folder), make()))
+        said = [line for line in used.said.splitlines() if line.startswith("hostile")]
+        last = said[-1][:100] if said else "–"
+        print(f"{name:64}{used.cpu:6.2f} s{used.peak_mb:5.0f} MB {used.status} {last}", flush=True)
+
+
+if __name__ == "__main__":
+    os.chdir(Path(__file__).parents[2])
+    main()
