@@ -135,7 +135,7 @@ def _check_moment(moment: datetime | date | None, key: str) -> None:
 class Routine(Record):
     """A standing demand on a person's time, not worth a line on the page (`[[routines]]`).
 
-    It is taken off the free time that planning, in a later version, counts.
+    It is taken off the free time that can be planned.
     """
 
     id: MaybeId = ""
