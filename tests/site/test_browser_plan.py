@@ -169,6 +169,17 @@ def test_what_is_proposed_is_drawn_in_a_broken_line(browser: Browser, site: Path
         expect(page.locator(".habits .ring")).to_have_count(3)
 
 
+def test_breaks_of_a_day_stand_in_one_column_on_a_phone(browser: Browser, site: Path) -> None:
+    """Beside the day, the planned and the proposed ones one under the other."""
+    with looking(browser, now=WEDNESDAY, width=390) as page:
+        page.goto((site / "2027-W12.html").as_uri())
+        lefts = page.locator(".breaks td:nth-of-type(4) > p").evaluate_all(
+            "(lines) => lines.map((line) => Math.round(line.getBoundingClientRect().left))"
+        )
+        assert len(lefts) == 2
+        assert len(set(lefts)) == 1
+
+
 def test_a_ribbon_covers_its_days(browser: Browser, site: Path) -> None:
     """From its first day to its last one on a wide page; day by day on a phone."""
     for width in (1280, 390):

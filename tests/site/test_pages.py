@@ -218,7 +218,16 @@ def test_a_pull_without_news_changes_no_week_and_no_month(made: dict[str, bytes]
 def test_nothing_private_is_on_the_common_site(own: dict[str, bytes]) -> None:
     """Amounts, check-ins and what is only for some stay off even where a view let them through."""
     made = pages(sample_week.inputs())  # the sample's weeks are whole spreads, no common views
-    private = ("Secret", "secret", "31.50", "2,118.40", "£", "steady", "slept through", "journal")
+    private: tuple[str, ...] = (
+        "Secret",
+        "secret",
+        "31.50",
+        "2,118.40",
+        "£",
+        "steady",
+        "slept through",
+        "journal",
+    )
     private += sample_plan.PRIVATE
     for name, content in made.items():
         for word in private:
