@@ -29,18 +29,21 @@ def tally() -> Iterator[Tally]:
 def test_every_difference_is_explained(tally: Tally) -> None:
     """No oracle says anything else than we do, unless the RFC settles it in our favour."""
 
+    found: list[str] = []
+
     # A calendar is one number here: a smaller number is no smaller calendar.
     @settings(
         max_examples=CASES,
-        phases=(Phase.explicit, Phase.reuse, Phase.generate),
+        phases=(Phase.explicit, Phase.generate),
         suppress_health_check=(HealthCheck.too_slow,),
+        database=None,
     )
     @given(questions())
-    def holds(question: Question) -> None:
-        left = tally.ask(question)
-        assert not left, "\n\n".join(map(str, left))
+    def ask(question: Question) -> None:
+        found.extend(map(str, tally.ask(question)))
 
-    holds()
+    ask()
+    assert not found, "\n\n".join(found[:20])
 
 
 def test_enough_was_asked(

@@ -231,8 +231,9 @@ def _window(random: Random, series: Series, walls: Sequence[datetime]) -> tuple[
     around = random.choice((walls[0], walls[-1], random.choice(walls))).date()
     if series.zone not in (None, UTC_ZONE) and random.random() < 0.4:
         around = _with_change(random, series.zone, walls) or around
-    fine = series.rule.startswith(("FREQ=HOURLY", "FREQ=MINUTELY"))
-    days = random.randint(1, 3) if fine else random.choice((1, 7, 7, 31, 60, 200, 400))
+    days = random.choice((1, 7, 7, 31, 60, 200, 400))
+    if series.rule.startswith(("FREQ=HOURLY", "FREQ=MINUTELY")):
+        days = 1 if series.rule.startswith("FREQ=MINUTELY") else random.randint(1, 3)
     low = around - timedelta(days=random.randrange(days))
     if random.random() < 0.1:
         low += timedelta(days=random.randint(-20, 20))

@@ -16,7 +16,7 @@ WEEKDAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
 NUMBERED = tuple(f"{place}{day}" for place in (1, 2, 4, 5, -1, -2) for day in WEEKDAYS)
 FREQUENCIES = (
     "DAILY", "DAILY", "WEEKLY", "WEEKLY", "MONTHLY", "MONTHLY", "YEARLY", "YEARLY",
-    "HOURLY", "MINUTELY",
+    "DAILY", "WEEKLY", "MONTHLY", "HOURLY", "HOURLY", "MINUTELY",
 )  # fmt: skip
 
 
@@ -28,7 +28,7 @@ def some(random: Random, values: Sequence[int] | Sequence[str]) -> str:
 
 def rule(random: Random, *, timed: bool) -> str:
     """A rule without end, for times or for whole days."""
-    freq = random.choice(FREQUENCIES if timed else FREQUENCIES[:-2])
+    freq = random.choice(FREQUENCIES if timed else FREQUENCIES[:-3])
     parts = [f"FREQ={freq}", *_by_parts(random, freq, timed=timed)]
     if len(parts) > 1 and random.random() < 0.2:
         parts.append(f"BYSETPOS={some(random, (1, 2, -2, -1))}")

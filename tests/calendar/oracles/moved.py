@@ -8,6 +8,7 @@ from tests.calendar.oracles.comparing import Difference, Pair
 from tests.calendar.oracles.process import Item
 from tests.calendar.oracles.question import moment
 from tests.calendar.oracles.sheet import Event
+from tests.calendar.oracles.times import gap_at
 
 _FAR = timedelta(days=6)
 """What is drawn is moved by three days at most, and zones are a day apart."""
@@ -28,7 +29,10 @@ def _shifted(difference: Difference, item: Item) -> set[datetime]:
     return _moved_along(difference, event, origin(difference, item))
 
 
-def _moved_along(difference: Difference, event: Event, origin: datetime) -> set[datetime]:
+def _moved_along(
+    difference: Difference, event: Event, origin: datetime, written: datetime | None = None
+) -> set[datetime]:
+    """Where the range can move the instance to; `written` is its wall time, in a gap another."""
     master = difference.sheet.master
     zone, named = event.start.zone, event.named
     if zone is None or named is None or master is None or not event.for_future:
@@ -36,6 +40,7 @@ def _moved_along(difference: Difference, event: Event, origin: datetime) -> set[
     home = master.start.zone or zone
     walls = {one.wall for one in master.stamps("RDATE") if one.instant == origin}
     walls |= {zone.wall(origin), home.wall(origin)}
+    walls |= {written} if written is not None else set()
     names = {named.wall, zone.wall(named.instant), home.wall(named.instant)}
     return {zone.utc(wall + (event.start.wall - name)) for wall in walls for name in names}
 
@@ -57,6 +62,21 @@ def shifted_out_of_reach(difference: Difference, pair: Pair) -> bool:
         return bool(_shifted(difference, pair.ours) - {moment(pair.ours[0])})
     zone, at = master.start.zone, moment(pair.only[0])
     here = zone.wall(at)
-    instants = [zone.utc(wall) for wall in master.walls if abs(wall - here) <= _FAR]
-    instants += [one.instant for one in master.stamps("RDATE")]
-    return any(at in _moved_along(difference, event, one) for one in instants)
+    near = [wall for wall in master.walls if abs(wall - here) <= _FAR]
+    near += [zone.wall(one.instant) for one in master.stamps("RDATE")]
+    return any(at in _moved_along(difference, event, zone.utc(wall), wall) for wall in near)
+
+
+def moved_from_a_gap(difference: Difference, pair: Pair) -> bool:
+    """Theirs is off by the gap in which the instance lay that the range begins with."""
+    assert pair.whole is not None
+    event, master = difference.event(pair.whole[0]), difference.sheet.master
+    zone = event.start.zone
+    if zone is None or event.named is None or master is None or not event.for_future:
+        return False
+    mine, other = (zone.wall(moment(one[0])) for one in pair.whole)
+    return any(
+        gap_at(zone, wall) == abs(other - mine)
+        for wall in master.walls
+        if zone.utc(wall) == event.named.instant and gap_at(zone, wall)
+    )

@@ -6,22 +6,28 @@ import re
 from datetime import datetime, timedelta
 
 from tests.calendar.oracles.comparing import Difference, Pair
+from tests.calendar.oracles.literal import Reading
 from tests.calendar.oracles.moved import origin
+from tests.calendar.oracles.process import Item
 from tests.calendar.oracles.question import moment
 from tests.calendar.oracles.sheet import UTC_ZONE, Event
-from tests.calendar.oracles.times import gap_at, gaps, is_fine, steps, zone_of
+from tests.calendar.oracles.times import GAPS, gap_at, gaps, in_gap, is_fine, steps, zone_of
 
 _DAY = timedelta(days=1)
 
 
 def shifted_onto_another(difference: Difference, pair: Pair) -> bool:
-    """Ours is missing in theirs: shifted by a gap it falls onto another instance."""
+    """Ours is missing in theirs: shifted by a gap it falls onto another one, or behind UNTIL."""
     event, zone = difference.event(pair.only), zone_of(difference, pair.only)
     if pair.ours is None or zone is None or event.named is not None:
         return False
     here = zone.wall(moment(pair.ours[0]))
     walls = {zone.wall(moment(one[0])) for one in difference.theirs if "T" in one[0]}
-    return any(here + gap in walls for gap in gaps(zone, event.start.wall, here))
+    last = zone.wall(event.until) if event.until is not None else None
+    return any(
+        here + gap in walls or (last is not None and here + gap > last)
+        for gap in gaps(zone, event.start.wall, here)
+    )
 
 
 def excepted_but_shifted(difference: Difference, pair: Pair) -> bool:
@@ -38,6 +44,18 @@ def excepted_but_shifted(difference: Difference, pair: Pair) -> bool:
         for wall in walls
         if timedelta(0) < at - wall <= _DAY
     )
+
+
+def excepted_in_repeat(difference: Difference, pair: Pair) -> bool:
+    """Theirs is the second reading of a repeated time whose first one is excepted or replaced."""
+    event, zone = difference.event(pair.only), zone_of(difference, pair.only)
+    if pair.theirs is None or zone is None or event.named is not None:
+        return False
+    at = moment(pair.theirs[0])
+    first = zone.utc(zone.wall(at))
+    gone = event.stamps("EXDATE")
+    gone += [one.named for one in difference.sheet.overrides if one.named is not None]
+    return first != at and any(one.instant == first for one in gone)
 
 
 def excepted_after_another(difference: Difference, pair: Pair) -> bool:
@@ -66,6 +84,7 @@ def after_a_lost_day(difference: Difference, pair: Pair) -> bool:
     if zone is None or event.named is not None:
         return False
     found = steps(zone, event.start.instant, moment(pair.only[0]))
+    found |= {gap_at(zone, event.start.wall)}
     return any(abs(step) >= timedelta(hours=20) for step in found)
 
 
@@ -75,11 +94,10 @@ def skipped_time(difference: Difference, pair: Pair) -> bool:
     if zone is None or event.named is not None:
         return False
     at = moment(pair.only[0])
-    return any(
-        at in (zone.utc(wall), zone.utc(wall) - gap_at(zone, wall))
-        for wall in event.walls
-        if gap_at(zone, wall)
+    read_after = any(
+        at == zone.utc(wall) - gap_at(zone, wall) for wall in event.walls if gap_at(zone, wall)
     )
+    return read_after or any(in_gap(zone, at, at - gap) for gap in GAPS)
 
 
 def day_excepted(difference: Difference, pair: Pair) -> bool:
@@ -93,10 +111,14 @@ def day_excepted(difference: Difference, pair: Pair) -> bool:
 
 
 def period_without_length(difference: Difference, pair: Pair) -> bool:
-    """The item starts with an RDATE that is a PERIOD, or is one that was moved along."""
+    """An RDATE that is a PERIOD starts within a day of the item: RIE looks for its wall time in
+    UTC, misses the instance that is meant and finds another one."""
     assert pair.whole is not None
     master = difference.sheet.master
-    return master is not None and origin(difference, pair.whole[0]) in master.periods
+    if master is None:
+        return False
+    at = origin(difference, pair.whole[0])
+    return any(abs(one - at) <= timedelta(hours=26) for one in master.periods)
 
 
 def override_of_none(difference: Difference, pair: Pair) -> bool:
@@ -158,6 +180,9 @@ def named_elsewhere(difference: Difference, pair: Pair) -> bool:
             return not one.for_future or moment(pair.ours[0]) == one.start.instant
         if pair.theirs is not None and origin(difference, pair.theirs) == named.instant:
             return True
+        # It is looked for by its wall time, as if that were one of the series' own zone.
+        if pair.ours is not None and master.start.zone.wall(moment(pair.ours[0])) == named.wall:
+            return True
     return False
 
 
@@ -174,7 +199,10 @@ def same_wall_time(difference: Difference, pair: Pair) -> bool:
     named += [one.named for one in difference.sheet.overrides if one.named is not None]
     zone, at = master.start.zone, origin(difference, pair.ours)
     shown = {zone.wall(at).date(), at.date()}
-    return any(shown & {one.wall.date(), zone.wall(one.instant).date()} for one in named)
+    return any(
+        shown & {one.wall.date(), zone.wall(one.instant).date(), one.instant.date()}
+        for one in named
+    )
 
 
 def at_odd_until(difference: Difference, pair: Pair) -> bool:
@@ -189,12 +217,49 @@ def at_odd_until(difference: Difference, pair: Pair) -> bool:
 
 def start_off_rule(difference: Difference, pair: Pair) -> bool:
     """It is DTSTART itself, or with COUNT the last one of either side."""
-    event = difference.event(pair.only)
-    if event.rule is None or event.rule.on_rule():
+    master = difference.sheet.master
+    if master is None or master.rule is None or master.rule.on_rule():
         return False
-    if moment(pair.only[0]) == event.start.instant:
+    if not _of_series(difference, pair.only):
+        return False
+    at = origin(difference, pair.only)
+    if at == master.start.instant or _in_another_week(master, at):
         return True
-    if "COUNT=" not in event.text("RRULE"):
+    if "COUNT=" not in master.text("RRULE"):
         return False
-    both = [one for one in (*difference.ours, *difference.theirs) if one[3] == pair.only[3]]
-    return pair.only[0] == max(one[0] for one in both)
+    added = {one.instant for one in master.stamps("RDATE")} - {at}
+    both = [
+        one[0]
+        for one in (*difference.ours, *difference.theirs)
+        if _of_series(difference, one) and origin(difference, one) not in added
+    ]
+    return pair.only[0] == max(both)
+
+
+def _in_another_week(master: Event, at: datetime) -> bool:
+    """Whether INTERVAL alone decides on an instance: its first week or month is undefined, too."""
+    assert master.rule is not None
+    if "INTERVAL" not in master.rule.parts:
+        return False
+    free = ";".join(
+        part
+        for part in master.text("RRULE").split(";")
+        if not part.startswith(("INTERVAL=", "COUNT=", "UNTIL="))
+    )
+    wall = (master.start.zone or UTC_ZONE).wall(at)
+    return wall in Reading(free, master.start.wall).instances(wall + timedelta(seconds=1))
+
+
+def period_begun_before(difference: Difference, pair: Pair) -> bool:
+    """Ours is an RDATE that is a PERIOD, begun before the window and reaching into it."""
+    master = difference.sheet.master
+    if pair.ours is None or master is None:
+        return False
+    begun = moment(pair.ours[0]) < difference.question.low
+    return begun and origin(difference, pair.ours) in master.periods
+
+
+def _of_series(difference: Difference, item: Item) -> bool:
+    """Whether the rule gave it, wherever RANGE=THISANDFUTURE has moved it."""
+    event = difference.event(item)
+    return event.named is None or event.for_future

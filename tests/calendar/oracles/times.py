@@ -11,7 +11,9 @@ from tests.calendar.oracles.question import moment
 from tests.calendar.oracles.sheet import Event
 from tests.calendar.oracles.zones import Zone
 
-_FOLDS = tuple(timedelta(minutes=minutes) for minutes in (30, 60, 120))
+FOLDS = tuple(timedelta(minutes=minutes) for minutes in (30, 60, 120))
+GAPS = (*FOLDS, timedelta(days=1))
+"""By how much clocks are changed."""
 
 
 def zone_of(difference: Difference, item: Item) -> Zone | None:
@@ -22,10 +24,11 @@ def zone_of(difference: Difference, item: Item) -> Zone | None:
 def start_in_gap(difference: Difference, pair: Pair) -> bool:
     """Theirs is earlier by the gap, and ours stands within the first gap-length after it."""
     assert pair.whole is not None
-    return _in_gap(zone_of(difference, pair.whole[0]), *(moment(one[0]) for one in pair.whole))
+    return in_gap(zone_of(difference, pair.whole[0]), *(moment(one[0]) for one in pair.whole))
 
 
-def _in_gap(zone: Zone | None, mine: datetime, other: datetime) -> bool:
+def in_gap(zone: Zone | None, mine: datetime, other: datetime) -> bool:
+    """Whether the two are the readings of one skipped time, `other` with the offset after it."""
     if zone is None or other >= mine:
         return False
     gap = mine - other
@@ -57,9 +60,10 @@ def stuck_after_gap(difference: Difference, pair: Pair) -> bool:
 
 @lru_cache(maxsize=2000)
 def gaps(zone: Zone, start: datetime, last: datetime) -> frozenset[timedelta]:
-    """The gaps that the time of day of `last` meets from a month before `start` on."""
+    """The gaps that the time of day of `last` meets from a month before `start` on, to a year
+    after: libical reckons a whole year, or month, before it gives its first instance."""
     days = (last - start).days + 32
-    return frozenset(gap_at(zone, last - timedelta(days=day)) for day in range(days)) - {
+    return frozenset(gap_at(zone, last - timedelta(days=day)) for day in range(-366, days)) - {
         timedelta(0)
     }
 
@@ -102,7 +106,7 @@ def days_from_the_gap(difference: Difference, pair: Pair) -> bool:
     if zone is None or item[0] != other[0] or not event.text("DURATION").startswith("P"):
         return False
     start, by = moment(item[0]), moment(item[1]) - moment(other[1])
-    return by > timedelta(0) and _in_gap(zone, start, start - by)
+    return by > timedelta(0) and in_gap(zone, start, start - by)
 
 
 def wall_length(difference: Difference, pair: Pair) -> bool:
@@ -135,7 +139,7 @@ def length_at_a_change(difference: Difference, pair: Pair) -> bool:
 def _unsure(zone: Zone, wall: datetime) -> set[timedelta]:
     """By how much the readings of a skipped or repeated wall time are apart."""
     at = zone.utc(wall)
-    later = {by for by in _FOLDS if zone.wall(at + by) == wall}
+    later = {by for by in FOLDS if zone.wall(at + by) == wall}
     return later | ({gap_at(zone, wall)} - {timedelta(0)})
 
 
@@ -144,7 +148,7 @@ def _shown_at(zone: Zone, wall: datetime, at: datetime) -> bool:
     if zone.wall(at) == wall:
         return True
     mine = zone.utc(wall)
-    return zone.wall(mine) != wall and (mine == at or _in_gap(zone, mine, at))
+    return zone.wall(mine) != wall and (mine == at or in_gap(zone, mine, at))
 
 
 def master_cancelled(difference: Difference, pair: Pair) -> bool:
