@@ -132,3 +132,10 @@ def test_lists_and_cities() -> None:
     assert Language("en_GB").listed([]) == ""
     assert Language("en_GB").city("America/St_Johns") == "St John’s"
     assert Language("de").city("Europe/Vienna") == "Wien"
+
+
+def test_quotation_marks_are_those_of_the_language() -> None:
+    """English has “ ”, German „ “ (CLDR 47, delimiters)."""
+    assert Language("en_GB").quoted(["Gate", "Roll"]) == "“Gate” and “Roll”"
+    assert Language("de").quoted(iter(["Gate", "Roll"])) == "„Gate“ und „Roll“"
+    assert Language("de").quoted([]) == ""

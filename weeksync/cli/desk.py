@@ -190,7 +190,7 @@ class Desk:
             self.terminal.say(message("  Nothing was split."))
             return None
         carry.split(self.context, one, parts)
-        titles = self.words.language.listed([f"“{part.title}”" for part in parts])
+        titles = self.words.quoted(part.title for part in parts)
         return message("“{title}”: split into {titles}", title=one.task.title, titles=titles)
 
     def _parts(self) -> Sequence[Part]:

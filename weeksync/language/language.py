@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from collections.abc import Iterable
+from dataclasses import replace
 from typing import Literal
 
 from babel.dates import (
@@ -18,7 +20,7 @@ from babel.numbers import format_decimal
 
 from weeksync.language import catalogues, cldr
 from weeksync.language.money import format_money
-from weeksync.message import Message, Value
+from weeksync.message import Message, Value, message
 
 DateForm = Literal["full", "long", "medium", "short", "day month", "weekday day month", "month"]
 """How a date is written, with en_GB's answer for 22 March 2027: `full` Monday 22 March 2027,
@@ -73,18 +75,18 @@ class Language:
         """The form of the sentence for `count` in this language, places still empty."""
         return self._translations.ngettext(singular, plural, count)
 
-    def text(self, message: Message, *, dates: bool = False) -> str:
+    def text(self, sentence: Message, *, dates: bool = False) -> str:
         """The sentence in this language with its values, fractions as this language writes them.
 
         With `dates`, a value that is a whole ISO 8601 date (2027-03-22) is written as people
         write it. Leave that off where a sentence quotes what stands, or should, in a file.
         """
-        if message.plural is not None and message.count is not None:
-            text = self.ngettext(message.text, message.plural, message.count)
+        if sentence.plural is not None and sentence.count is not None:
+            text = self.ngettext(sentence.text, sentence.plural, sentence.count)
         else:
-            text = self.gettext(message.text)
-        values = {name: self._value(value, dates) for name, value in message.values.items()}
-        return Message(message.text, values, message.plural, message.count).fill(text)
+            text = self.gettext(sentence.text)
+        values = {name: self._value(value, dates) for name, value in sentence.values.items()}
+        return replace(sentence, values=values).fill(text)
 
     def _value(self, value: Value, dates: bool) -> Value:
         if isinstance(value, float):
@@ -147,6 +149,10 @@ class Language:
     def listed(self, parts: list[str]) -> str:
         """Parts as a list in a sentence: Ines, Dov and Pell."""
         return format_list(parts, locale=self.locale)
+
+    def quoted(self, titles: Iterable[str]) -> str:
+        """Titles as a list in a sentence, each in the quotation marks of this language."""
+        return self.listed([self.text(message("“{title}”", title=title)) for title in titles])
 
     def city(self, zone: str) -> str:
         """The name of the city that stands for a zone of the IANA database, as St. John's."""

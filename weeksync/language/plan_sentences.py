@@ -163,9 +163,9 @@ class PlanSentences(PlanWords):
         """How long a task has been carried, and whether that is to be decided."""
         weeks = counted("carried {count} week", "carried {count} weeks", one.weeks)
         line = f"{one.title}{who}: {self.text(weeks)}"
-        if one.decision_due:
-            line = f"{line}; {self.text(message('to be decided: weeksync carry'))}"
-        return line
+        if not one.decision_due:
+            return line
+        return self.text(message("{carried}; to be decided: weeksync carry", carried=line))
 
     def room(self, count: int, week: str) -> str:
         """How many tasks found a place in the proposed week, and how to take them."""

@@ -42,7 +42,7 @@ class PlanWords:
 
     def quoted(self, titles: Iterable[str]) -> str:
         """Titles as a list, each in quotation marks."""
-        return self.language.listed([f"“{title}”" for title in titles])
+        return self.language.quoted(titles)
 
     def days(self, days: Iterable[date]) -> str:
         """Days as a list."""

@@ -121,5 +121,5 @@ class _Sleeper:
         return message(
             "For information: adults are advised to sleep 7 hours or more a night, regularly "
             "(Watson et al., J Clin Sleep Med 2015;11(6):591–592); {hours} are aimed at here",
-            hours=f"{self._aimed:g}",
+            hours=self._aimed,
         )

@@ -199,7 +199,7 @@ def split(context: Context, one: LeftOver, parts: Sequence[Part]) -> tuple[str, 
     }
     if seen.due is not None and seen.due < context.today:
         del copied["due"]  # it is over; what is left of it has no date yet
-    titles = context.language.listed([f"“{part.title}”" for part in parts])
+    titles = context.language.quoted(part.title for part in parts)
     note = context.language.text(message("Split into {titles}.", titles=titles))
     values: dict[str, Value | None] = {
         "dropped": context.today,
