@@ -238,3 +238,12 @@ def test_long_descriptions_and_lists_are_cut() -> None:
     said = " ".join(map(str, found.problems))
     assert "more than 10000 dates in RDATE" in said
     assert "is longer than is read" in said
+
+
+def test_long_lines_are_cut_in_one_walk() -> None:
+    """An event of many lines that are all kept costs no more than one of a line that is cut."""
+    lines = ["X-A:" + "x" * 9_000 for _ in range(900)]
+    text = calendar(event("DTSTART:20270301T090000Z", "SUMMARY:Behind", *lines), GOOD)
+    found = expanded(text, START, END)
+    assert {one.title for one in found.occurrences} == {"Behind", "Good"}
+    assert "is longer than is read" in str(found.problems[0])

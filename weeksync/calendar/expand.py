@@ -106,13 +106,14 @@ class _Run:
 
     def expand(self, group: Group) -> None:
         """Expand one group, or count it where there is no room for it."""
-        weight = group.weight
+        left_out = group.cut(self._limits.entries_per_uid)
+        weight = min(group.weight, self._limits.per_uid)
         if self._budget.room < weight:
             self._no_room += 1
             return
         before = self._budget.room
         try:
-            self._group(group)
+            self._group(group, left_out)
         except Exception as error:
             # One bad entry must never hide the others, whatever is wrong with it.
             reason, title = type(error).__name__, report.short(group.title)
@@ -120,9 +121,8 @@ class _Run:
             self._say(group, [Remark(problem, group.components[0].body)])
         self._budget.room = min(self._budget.room, before - weight)
 
-    def _group(self, group: Group) -> None:
-        most = self._limits.entries_per_uid
-        if left_out := group.cut(most):
+    def _group(self, group: Group, left_out: int) -> None:
+        if left_out:
             title = report.short(group.title)
             problem = report.too_many_versions(self._source, title, group.uid, left_out)
             self._say(group, [Remark(problem, group.components[0].body)])

@@ -191,10 +191,11 @@ def no_room(source: str, left_out: int, most: int) -> Problem:
     return _object(
         source,
         counted(
-            "it has more on these days than can be shown: {count} event is left out or cut short,"
-            " far from this week; occurrences, each day of them counted, are taken up to {most}",
-            "it has more on these days than can be shown: {count} events are left out or cut short,"
-            " those that come most often and those far from this week; occurrences, each day of"
+            "it has more on these days than can be shown: {count} event is left out or cut short;"
+            " what is near this week, short and seldom goes first, and occurrences, each day of"
+            " them counted, are taken up to {most}",
+            "it has more on these days than can be shown: {count} events are left out or cut short;"
+            " what is near this week, short and seldom goes first, and occurrences, each day of"
             " them counted, are taken up to {most}",
             left_out,
             most=most,

@@ -35,7 +35,7 @@ _BEGIN = re.compile(rb"\nBEGIN:", re.IGNORECASE)
 _TZID = re.compile(rb"\nTZID(?:;[^:\n]*)?:([^\n]*)", re.IGNORECASE)
 _DEFAULT_ZONE = re.compile(rb"\nX-WR-TIMEZONE(?:;[^:\n]*)?:([^\n]*)", re.IGNORECASE)
 _METHOD = re.compile(rb"\nMETHOD(?:;[^:\n]*)?:[ \t]*([A-Za-z]{1,20})", re.IGNORECASE)
-_TOO_LONG = re.compile(rb"([^\n]{%d})[^\n]+" % LONGEST_LINE)
+_TOO_LONG = re.compile(rb"(\n[^\n]{%d})[^\n]+" % LONGEST_LINE)
 
 Span = tuple[int, int]
 

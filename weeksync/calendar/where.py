@@ -24,6 +24,8 @@ _SAMPLE = 30
 _PLACES = 200
 """Places of one line that are remembered: in a file of copies the first ones have to do."""
 _LINE = re.compile(rb"^.*", re.MULTILINE)
+_MOST_LINES = 250_000
+"""In an object of more lines none is looked for: that is ten thousand events and takes a second."""
 _BEGIN = re.compile(r"BEGIN:\s*V(EVENT|TODO|JOURNAL)\s*", re.IGNORECASE)
 
 
@@ -48,7 +50,9 @@ def placed(remarks: Iterable[tuple[Remark, StoredObject]]) -> list[Problem]:
     found = [remark.problem for remark, _ in remarks]
     for members in by_object.values():
         stored = remarks[members[0]][1]
-        lines = _Walk([remarks[at][0] for at in members]).lines(stored.content)
+        lines: list[int | None] = [None] * len(members)
+        if stored.content.count(b"\n") <= _MOST_LINES:
+            lines = _Walk([remarks[at][0] for at in members]).lines(stored.content)
         for at, line in zip(members, lines, strict=True):
             where = replace(found[at].place, object=stored.name, line=line)
             found[at] = replace(found[at], place=where)

@@ -53,7 +53,7 @@ class ExpandLimits:
     steps_per_uid: int = 200_000
     steps_per_source: int = 600_000
     steps_per_run: int = 2_000_000
-    entries_per_uid: int = 10_000
+    entries_per_uid: int = 5_000
     entries_per_source: int = 120_000
     entries_per_run: int = 240_000
     read: ReadLimits = field(default_factory=ReadLimits)
