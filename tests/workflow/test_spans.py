@@ -145,3 +145,23 @@ def test_weekdays_are_those_of_the_households_language(tmp_path: Path) -> None:
     config.write_text(config.read_text().replace("en_GB", "de_AT"))
     context = Context.read(folder, NOW)
     assert day_named("do", context) == day_named("Donnerstag", context) == date(2027, 3, 25)
+
+
+@pytest.mark.parametrize(
+    ("locale", "examples"),
+    [("en_GB", ("2027-03-24", "24 Mar", "Wed")), ("de_DE", ("2027-03-24", "24. März", "Mi"))],
+)
+def test_what_the_message_says_to_write_is_understood(
+    tmp_path: Path, locale: str, examples: tuple[str, ...]
+) -> None:
+    """In the language of the household, which has its own names of days and months."""
+    folder = write_household(tmp_path)
+    config = folder / "config.toml"
+    config.write_text(config.read_text().replace("en_GB", locale))
+    context = Context.read(folder, NOW)
+    with pytest.raises(UsageError) as wrong:
+        day_named("never", context)
+    told = context.language.text(wrong.value.message)
+    for example in examples:
+        assert example in told
+        assert day_named(example, context) == date(2027, 3, 24)
