@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 import string
 from collections.abc import Iterator
 from pathlib import Path
@@ -58,6 +59,34 @@ def literal_sentences(path: Path) -> Iterator[str | tuple[str, str]]:
             ]
             if texts:
                 yield texts[0] if len(texts) == 1 else (texts[0], texts[1])
+
+
+def test_no_sentence_stands_outside_a_call(used: set[object]) -> None:
+    """A text with a named place that is kept before it is a message would be in no catalogue."""
+    known: set[str] = set()
+    for forms in used:
+        known.update(
+            [forms] if isinstance(forms, str) else forms if isinstance(forms, tuple) else []
+        )
+    stray = [
+        (path.name, text)
+        for path in sorted((extract.ROOT / "weeksync").rglob("*.py"))
+        for text in texts(path) - known
+        if re.search(r"\{[a-z_]+\}", text) and re.search(r"[a-z]{2,},? [a-z]{2,}", text)
+    ]
+    assert stray == []
+
+
+def texts(path: Path) -> set[str]:
+    """The strings of a module without its docstrings."""
+    nodes = list(ast.walk(ast.parse(path.read_bytes())))
+    docstrings = {node.value for node in nodes if isinstance(node, ast.Expr)}
+    return {
+        node.value
+        for node in nodes
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+        if node not in docstrings
+    }
 
 
 def test_the_template_holds_every_sentence(used: set[object]) -> None:

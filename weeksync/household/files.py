@@ -9,7 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from weeksync.errors import HouseholdError
-from weeksync.message import message
+from weeksync.message import Message, message
 from weeksync.model.problem import Place, Problem, ProblemKind
 
 MOST_BYTES = 16 * 1024 * 1024
@@ -26,24 +26,26 @@ def read_file(folder: Path, name: str) -> bytes | Problem | None:
     try:
         about = path.stat()
         if not stat.S_ISREG(about.st_mode):
-            return _unreadable(name, "it is no file")
+            return _unreadable(name, message("the file cannot be read (it is no file)"))
         if about.st_size > MOST_BYTES:
             return _too_large(name)
         with path.open("rb") as file:
             content = file.read(MOST_BYTES + 1)
     except FileNotFoundError:
         if path.is_symlink():
-            return _unreadable(name, "it is a link that leads nowhere")
+            what = message("the file cannot be read (it is a link that leads nowhere)")
+            return _unreadable(name, what)
         return None
     except OSError as error:
-        return _unreadable(name, os.strerror(error.errno or 0))
+        reason = os.strerror(error.errno or 0)
+        return _unreadable(name, message("the file cannot be read ({reason})", reason=reason))
     return content if len(content) <= MOST_BYTES else _too_large(name)
 
 
-def _unreadable(name: str, reason: str) -> Problem:
+def _unreadable(name: str, what: Message) -> Problem:
     return Problem(
         ProblemKind.MISTAKE,
-        message("the file cannot be read ({reason})", reason=reason),
+        what,
         Place(name),
         message("put a file there that you may read, or take it away"),
     )

@@ -89,21 +89,17 @@ def _groups(pulled: Pulled) -> Groups:
 
 
 def _left_out(left_out: tuple[LeftOut, ...]) -> list[Message]:
-    lines = []
-    for reason, text in (
-        (LeftOutReason.CANCELLED, "Left out, cancelled: {title}, {day} ({source})"),
-        (LeftOutReason.SAME, "Left out, the same in another calendar: {title}, {day} ({source})"),
-    ):
-        lines += [
-            Message(
-                text,
-                {
-                    "title": one.occurrence.title.strip() or one.occurrence.uid,
-                    "day": one.occurrence.start.isoformat()[:10],
-                    "source": one.occurrence.source,
-                },
-            )
-            for one in left_out
-            if one.reason is reason
-        ]
-    return lines
+    """A line each, those that are cancelled first."""
+    wanted = (LeftOutReason.CANCELLED, LeftOutReason.SAME)
+    return [_line(one) for reason in wanted for one in left_out if one.reason is reason]
+
+
+def _line(one: LeftOut) -> Message:
+    values = {
+        "title": one.occurrence.title.strip() or one.occurrence.uid,
+        "day": one.occurrence.start.isoformat()[:10],
+        "source": one.occurrence.source,
+    }
+    if one.reason is LeftOutReason.CANCELLED:
+        return message("Left out, cancelled: {title}, {day} ({source})", **values)
+    return message("Left out, the same in another calendar: {title}, {day} ({source})", **values)
