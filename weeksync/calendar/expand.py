@@ -17,7 +17,7 @@ from weeksync.calendar.series import instances_of
 from weeksync.calendar.steps import TODO_ROOM, Budget, StepsSpent, room_of
 from weeksync.calendar.text import ComponentText, read
 from weeksync.calendar.todos import TodoMaker, todos_of
-from weeksync.calendar.tzids import Clocks
+from weeksync.calendar.tzids import MOST_ZONES, Clocks
 from weeksync.calendar.where import Remark, placed
 from weeksync.calendar.window import Expansion, Window
 from weeksync.model.limits import ExpandLimits
@@ -198,6 +198,8 @@ class _Run:
     def _listed(self) -> tuple[Problem, ...]:
         self._remarks.sort(key=lambda one: one[0])
         listed = [*placed((remark, one) for _, remark, one in self._remarks), *self._problems]
+        if self._clocks.full:
+            listed.append(report.too_many_zones(self._source, MOST_ZONES))
         if self._no_room:
             most = self._limits.per_source
             listed.append(report.no_room(self._source, self._no_room, most))

@@ -26,7 +26,7 @@ from weeksync.model.problem import Problem
 _MARGIN = timedelta(days=400)
 _STEPS = 400_000
 """For all zone rules of a source together: a hundred zones and more."""
-_MOST_ZONES = 500
+MOST_ZONES = 300
 """Names of zones, each with its rules, that are looked up for one source."""
 _HINT = re.compile(r"\n(?:X-LIC-LOCATION|TZURL)(?:;[^:\n]*)?:([^\n]*)", re.IGNORECASE)
 
@@ -42,6 +42,8 @@ class Clocks:
         self._floating = IanaClock("", household)
         self._utc = iana_clock(ZoneInfo("UTC"))
         self._known: dict[tuple[str, str], Clock] = {}
+        self.full = False
+        """Whether there were more names than MOST_ZONES."""
         self._told: set[str] = set()
         self._news: list[Problem] = []
 
@@ -67,8 +69,8 @@ class Clocks:
         key = (tzid, calendar.rules_of(tzid))
         found = self._known.get(key)
         if found is None:
-            if len(self._known) >= _MOST_ZONES:
-                self._tell("", report.too_many_zones(self._source, _MOST_ZONES))
+            if len(self._known) >= MOST_ZONES:
+                self.full = True
                 return self._floating
             found = self._known[key] = self._find(*key)
         return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -76,11 +77,19 @@ def title_of(words: Words, label: str, dates: str) -> str:
 
 
 def _listed(occurrences: list[DayOccurrence], most: int) -> list[DayOccurrence]:
-    """As many as a day lists, in their order: what begins on it before what only goes on."""
+    """As many as a day lists, in their order.
+
+    What begins on it before what only goes on, and of each source the first ones before the
+    later ones of any: a calendar that is full does not hide the others.
+    """
     if len(occurrences) <= most:
         return occurrences
-    order = sorted(range(len(occurrences)), key=lambda at: (occurrences[at].from_before, at))
-    return [occurrences[at] for at in sorted(order[:most])]
+    seen: Counter[str] = Counter()
+    ranks = []
+    for at, one in enumerate(occurrences):
+        seen[one.occurrence.source] += 1
+        ranks.append((one.from_before, seen[one.occurrence.source], at))
+    return [occurrences[at] for at in sorted(at for _, _, at in sorted(ranks)[:most])]
 
 
 def _months(words: Words, first: date, last: date) -> tuple[Link, ...]:
