@@ -11,9 +11,10 @@ from weeksync.model.occurrence import Occurrence
 from weeksync.model.snapshot import LineKind, Snapshot, SnapshotLine
 from weeksync.model.spread import LeftOut, LeftOutReason, Spread
 from weeksync.model.week import IsoWeek
-from weeksync.model.week_plan import ChangeKind, Piece, WeekPlan
+from weeksync.model.week_plan import ChangeKind, Piece, Standing, WeekPlan
 from weeksync.plan.confirmed import Confirmed
 from weeksync.plan.planner import Planner
+from weeksync.plan.proposal import moves
 from weeksync.plan.snapshot import lines, take
 
 W12, W13 = IsoWeek(2027, 12), IsoWeek(2027, 13)
@@ -150,3 +151,22 @@ def test_what_is_proposed_is_no_change() -> None:
     spread = planner(files(tasks=(done,), snapshots={W12: snapshot})).week(W12)
     assert plan_of(spread).changes == ()
     assert not any(line.kind is LineKind.PROPOSED for line in lines(spread))
+
+
+def test_what_is_late_stays_where_it_was_confirmed() -> None:
+    """An overdue report, proposed for the first gap there is and confirmed, is no new proposal."""
+    late = REPORT.model_copy(update={"due": date(2027, 3, 15)})
+    first = plan_of(planner(files(tasks=(late,))).week(W12)).proposal
+    assert first is not None
+    assert [one.standing for one in first.tasks] == [Standing.LATE]
+    snapshot = printed(tasks=(late,))
+    again = plan_of(planner(files(tasks=(late,), snapshots={W12: snapshot})).week(W12)).proposal
+    assert again is not None
+    assert [(one.standing, one.pieces) for one in again.tasks] == [
+        (Standing.LATE, first.tasks[0].pieces)
+    ]
+    assert str(again.tasks[0].reason) == (
+        "to be done by 2027-03-15; as it stood when the week was confirmed"
+    )
+    assert again.late == 1
+    assert moves(again, Confirmed({W12: snapshot}).pieces(LONDON)) == ()

@@ -475,6 +475,62 @@ def test_what_was_confirmed_stays_where_its_time_is_still_free() -> None:
     assert made["gone"].after == ()
 
 
+def test_what_is_under_way_stays_where_it_is() -> None:
+    """In the middle of a confirmed hour nothing is moved, and nothing told as a difference."""
+    at = {"open": (Piece(moment(MON, 480), moment(MON, 540), DayPart.MORNING),)}
+    days = [load(MON, "08:00-20:00")]
+    found = proposed(days, task("open", 60), now=moment(MON, 510), confirmed=at)
+    assert lines(found)["open"].startswith("placed 22 08:00-09:00")
+    assert moves(found, at) == ()
+
+
+def test_what_is_nobodys_stays_with_who_is_free() -> None:
+    """Confirmed or chosen for a time, it takes that of whose gap holds it, not of most room."""
+    days = [load(MON, "08:00-20:00"), load(MON, "08:40-09:10", person="dov")]
+    nobodys = {"persons": ()}
+    at = {"kept": (Piece(moment(MON, 520), moment(MON, 550), DayPart.MORNING),)}
+    busy = put("busy", MON, 120, start=time(8))
+    found = proposed(days, busy, task("kept", **nobodys), confirmed=at)
+    assert {one.title: one.person for one in found.tasks} == {"busy": "ines", "kept": "dov"}
+    found = proposed(days, put("kept", MON, start=time(8, 40), **nobodys), busy)
+    assert {one.title: one.person for one in found.tasks} == {"busy": "ines", "kept": "dov"}
+
+
+def test_no_gap_of_a_chosen_day() -> None:
+    """What a person put on a day that does not hold it says so, a priority of it as well."""
+    wish = {"priorities": {TUE: (Priority("sort", "sort"),)},
+            "wanted_on": {"sort": TUE}.get}  # fmt: skip
+    days = loads((MON, TUE), "08:00-08:30")
+    found = proposed(days, put("form", MON, 60), task("sort", 45), **wish)
+    assert lines(found) == {
+        "form": "chosen: chosen for 2027-03-22, and no gap of that day holds its 60 minutes",
+        "sort": "chosen: a priority of 2027-03-23, and no gap of that day holds its 45 minutes",
+    }
+
+
+def test_lighter_days_say_so() -> None:
+    """They are not full: nothing is proposed for them."""
+    tasks = (task("old", due=MON), task("due", due=THU), task("plain"))
+    found = proposed(
+        loads(DAYS, "08:00-20:00"), *tasks, now=moment(WED, 480), rests=(WED, THU, FRI, SAT, SUN)
+    )
+    assert lines(found) == {
+        "old": "late: to be done by 2027-03-22; for lighter days nothing is proposed",
+        "due": "late: to be done by 2027-03-25; for lighter days nothing is proposed",
+        "plain": "unplaced: for lighter days nothing is proposed",
+    }
+
+
+def test_to_be_done_before_it_can_be_begun() -> None:
+    """It must be late, and has its time as soon as it can be begun."""
+    found = proposed(loads(DAYS, "08:00-20:00"), task("form", due=THU, not_before=SAT))
+    assert found.late == 1
+    assert lines(found) == {
+        "form": "late 27 08:00-08:30: to be done by 2027-03-25, "
+        "and it cannot be begun before 2027-03-27"
+    }
+
+
 def test_what_is_over_is_no_difference() -> None:
     """A piece of this morning has been done or not; it is not moved."""
     at = {"open": (Piece(moment(MON, 480), moment(MON, 510), DayPart.MORNING),)}

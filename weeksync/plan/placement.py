@@ -6,17 +6,15 @@ Times are UTC minutes inside, so that a night on which the clocks change has its
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime, time
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from weeksync.model.fields import DayPart
 from weeksync.model.week_plan import DayLoad, Piece
+from weeksync.plan.day_room import DayRoom, Minutes, first_minute, last_minute, of_load
 from weeksync.zones import instant
-
-_Span = tuple[int, int]
 
 
 class Wish(NamedTuple):
@@ -31,64 +29,6 @@ class Wish(NamedTuple):
     last: date
     part: DayPart | None = None
     until: int | None = None
-
-
-@dataclass(slots=True)
-class _Day:
-    """What is left of one day: minutes that can be planned, and the gaps, in order."""
-
-    day: date
-    plannable: int
-    left: int
-    gaps: list[tuple[int, int, DayPart]]
-    known: dict[int, list[_Span]] = field(default_factory=dict)
-    """The unbroken stretches of all parts, by the least length asked for; none once some is
-    taken."""
-
-    def runs(self, part: DayPart | None, until: int | None, least: int = 1) -> list[_Span]:
-        """Unbroken free stretches of `least` minutes: of one part, or over all where none is."""
-        if part is not None or until is not None:
-            return [run for run in self._runs(part, until) if run[1] - run[0] >= least]
-        found = self.known.get(least)
-        if found is None:
-            found = [run for run in self._runs(None, None) if run[1] - run[0] >= least]
-            self.known[least] = found
-        return found
-
-    def _runs(self, part: DayPart | None, until: int | None) -> Iterator[_Span]:
-        run: _Span | None = None
-        for start, low_end, of in self.gaps:
-            end = low_end if until is None else min(low_end, until)
-            if (part is not None and of is not part) or end <= start:
-                continue
-            if run is not None and run[1] == start:
-                run = (run[0], end)
-            else:
-                if run is not None:
-                    yield run
-                run = (start, end)
-        if run is not None:
-            yield run
-
-    def take(self, start: int, end: int) -> None:
-        """Take a stretch out of the gaps, and its minutes off what can be planned."""
-        self.left = max(self.left - (end - start), 0)
-        gaps = []
-        for gap in self.gaps:
-            low, high, part = gap
-            if high <= start or low >= end:
-                gaps.append(gap)
-                continue
-            if low < start:
-                gaps.append((low, start, part))
-            if end < high:
-                gaps.append((end, high, part))
-        self.gaps = gaps
-        self.known.clear()
-
-    def part_at(self, minute: int) -> DayPart | None:
-        """The part of the gap that holds `minute`."""
-        return next((part for start, end, part in self.gaps if start <= minute < end), None)
 
 
 class Room:
@@ -109,22 +49,31 @@ class Room:
     ) -> None:
         self._tz = tz
         self._smallest = smallest
-        since = first_minute(now)
-        days = sorted((_of_load(load, since, rests(load.day)) for load in loads), key=_by_date)
+        self._since = since = first_minute(now)
+        days = sorted((of_load(load, since, rests(load.day)) for load in loads), key=_by_date)
         self._hold(days)
 
     def copy(self) -> Room:
         """The same room, to try something out in."""
         made = object.__new__(Room)
-        made._tz, made._smallest = self._tz, self._smallest
-        made._hold([_Day(one.day, one.plannable, one.left, one.gaps) for one in self._in_order])
+        made._tz, made._smallest, made._since = self._tz, self._smallest, self._since
+        made._hold(
+            [
+                DayRoom(one.day, one.plannable, one.left, one.gaps, one.rests)
+                for one in self._in_order
+            ]
+        )
         return made
 
-    def _hold(self, days: list[_Day]) -> None:
+    def _hold(self, days: list[DayRoom]) -> None:
         """The days, in order, to be found by their dates."""
         self._in_order = days
         self._days = {one.day: one for one in days}
         self._dates = list(self._days)
+
+    def rests(self) -> bool:
+        """Whether less is asked of the person on all the days, so that nothing is proposed."""
+        return bool(self._in_order) and all(one.rests for one in self._in_order)
 
     def plannable(self, pieces: Iterable[Piece]) -> int:
         """The minutes that could be planned on the days of these pieces, before anything was."""
@@ -135,12 +84,12 @@ class Room:
         """The minutes that can still be planned up to the end of `last`, or to `until` on it."""
         return sum(
             [
-                _before(one, until) if until is not None and one.day == last else one.left
+                one.before(until) if until is not None and one.day == last else one.left
                 for one in self._from_to(date.min, last)
             ]
         )
 
-    def _from_to(self, first: date, last: date) -> list[_Day]:
+    def _from_to(self, first: date, last: date) -> list[DayRoom]:
         dates = self._dates
         return self._in_order[bisect_left(dates, first) : bisect_right(dates, last)]
 
@@ -202,22 +151,32 @@ class Room:
         return (self._piece(start, start + minutes, found),)
 
     def keep(self, pieces: Sequence[Piece]) -> bool:
-        """Take these pieces as they are; False, and nothing taken, where one is not free now."""
+        """Take these pieces as they are; False, and nothing taken, where one is not free now.
+
+        Of one that is under way only what is still to come has to be free.
+        """
         spans = [
-            (self._days.get(one.start.date()), first_minute(one.start), last_minute(one.end))
-            for one in pieces
+            (one.start.date(), first_minute(one.start), last_minute(one.end)) for one in pieces
         ]
+        if not all(self._is_free(*span) for span in spans):
+            return False
         for day, start, end in spans:
-            if day is None or not any(
-                low <= start and end <= high for low, high in day.runs(None, None)
-            ):
-                return False
-        for day, start, end in spans:
-            if day is not None:
-                day.take(start, end)
+            self._days[day].take(start, end)
         return True
 
-    def _within(self, one: _Day, wish: Wish, need: int) -> list[_Span]:
+    def is_free_at(self, day: date, at: time, minutes: int) -> bool:
+        """Whether nothing else takes that stretch, as far as it is still to come."""
+        start = first_minute(instant(datetime.combine(day, at), self._tz))
+        return self._is_free(day, start, start + minutes)
+
+    def _is_free(self, day: date, start: int, end: int) -> bool:
+        one = self._days.get(day)
+        if one is None:
+            return False
+        start = max(start, self._since)
+        return any(low <= start and end <= high for low, high in one.runs(None, None))
+
+    def _within(self, one: DayRoom, wish: Wish, need: int) -> list[Minutes]:
         """Stretches of one day for as much of `need` minutes as it takes: one where it can be."""
         least = min(self._smallest, wish.minutes)
         runs = one.runs(wish.part, wish.until if one.day == wish.last else None, least)
@@ -246,7 +205,7 @@ class Room:
         take = min(room, need - self._smallest)
         return take if take >= self._smallest else 0
 
-    def _taken(self, one: _Day, spans: Iterable[_Span]) -> tuple[Piece, ...]:
+    def _taken(self, one: DayRoom, spans: Iterable[Minutes]) -> tuple[Piece, ...]:
         pieces = []
         for start, end in spans:
             pieces.append(self._piece(start, end, one.part_at(start) or DayPart.MORNING))
@@ -258,38 +217,9 @@ class Room:
         return Piece(moment(start * 60, self._tz), moment(end * 60, self._tz), part)
 
 
-def _of_load(load: DayLoad, since: int, rests: bool) -> _Day:
-    whole = [(first_minute(gap.start), last_minute(gap.end), gap.part) for gap in load.gaps]
-    gaps = [(max(low, since), high, part) for low, high, part in whole if high > since]
-    plannable = 0 if rests else load.plannable
-    if gaps != whole:
-        plannable = plannable * _minutes(gaps) // max(_minutes(whole), 1)
-    return _Day(load.day, plannable, plannable, gaps)
-
-
-def _before(one: _Day, until: int) -> int:
-    """The share of a day's minutes that lies in its gaps before `until`."""
-    clipped = [(low, min(high, until), part) for low, high, part in one.gaps if low < until]
-    return one.left * _minutes(clipped) // max(_minutes(one.gaps), 1)
-
-
-def _minutes(gaps: Iterable[tuple[int, int, DayPart]]) -> int:
-    return sum(high - low for low, high, _ in gaps)
-
-
-def _length(spans: Iterable[_Span]) -> int:
+def _length(spans: Iterable[Minutes]) -> int:
     return sum(end - start for start, end in spans)
 
 
-def _by_date(one: _Day) -> date:
+def _by_date(one: DayRoom) -> date:
     return one.day
-
-
-def first_minute(moment: datetime) -> int:
-    """The UTC minute that begins at `moment`, or the next one after it."""
-    return -int(-moment.timestamp() // 60)
-
-
-def last_minute(moment: datetime) -> int:
-    """The UTC minute that has begun at `moment`."""
-    return int(moment.timestamp() // 60)

@@ -115,7 +115,7 @@ class _Proposer:
         minutes: dict[str, int] = defaultdict(int)
         tasks: dict[str, tuple[PlanTask, str]] = {}
         for task in sorted(week.chosen, key=_fixed_first):
-            owner = self._week.owner(task)
+            owner = self._week.owner_at(task)
             tasks.setdefault(task.id, (task, owner))
             minutes[task.id] += minutes_of(task, self._usual)
             pieces[task.id] += self._week.reserve(task, owner, task.shown_on or self._asked.first)
@@ -124,7 +124,10 @@ class _Proposer:
                 task,
                 owner,
                 Standing.CHOSEN,
-                reasons.chosen(task.shown_on or self._asked.first),
+                reasons.chosen(
+                    task.shown_on or self._asked.first,
+                    self._no_gap(owner, pieces[name], minutes[name]),
+                ),
                 sorted(pieces[name], key=lambda piece: piece.start.timestamp()),
                 minutes[name],
             )
@@ -133,23 +136,27 @@ class _Proposer:
         for day, task in sorted(week.wanted, key=lambda one: (one[0], in_day(one[1]))):
             owner = self._week.owner(task)
             taken = self._week.reserve(task, owner, day)
-            found.append(
-                self._week.proposed(task, owner, Standing.CHOSEN, reasons.wanted(day), taken)
-            )
+            reason = reasons.wanted(day, self._no_gap(owner, taken, minutes_of(task, self._usual)))
+            found.append(self._week.proposed(task, owner, Standing.CHOSEN, reason, taken))
         for task in sorted(week.further, key=_fixed_first):
             self._week.reserve(task, self._week.owner(task), task.shown_on or self._asked.first)
         return found
 
+    def _no_gap(self, owner: str, pieces: Sequence[Piece], minutes: int) -> int:
+        """The minutes that no gap of the owner holds, 0 where one does; nobody has no gaps."""
+        return minutes if owner in self._rooms and not pieces else 0
+
     def _kept(self, task: PlanTask) -> ProposedTask | None:
         """Where the confirmed snapshot has it, where that time is to come and still free."""
         setting = self._setting
-        stood = [
-            piece for piece in setting.confirmed.get(task.id, ()) if piece.start >= setting.now
-        ]
-        owner = self._week.owner(task) if stood else ""
-        if not owner or not self._rooms[owner].keep(stood):
+        stood = [piece for piece in setting.confirmed.get(task.id, ()) if piece.end > setting.now]
+        owner = self._week.keep(task, stood) if stood else ""
+        if not owner:
             return None
-        return self._week.proposed(task, owner, Standing.PLACED, reasons.kept(), stood)
+        if self._week.is_in_time(task, stood):
+            return self._week.proposed(task, owner, Standing.PLACED, reasons.kept(), stood)
+        self.late += 1
+        return self._week.proposed(task, owner, Standing.LATE, reasons.kept_late(task), stood)
 
     # What is placed
 
@@ -200,6 +207,8 @@ class _Proposer:
         pieces = self._rooms[person].place(wish, whole=True)
         ends = pieces[-1].end.date() if pieces else None
         reason = reasons.late(task, missing, ends, self._asked.first)
+        if ends is None and self._rooms[person].rests():
+            reason = reasons.rests(task)
         return self._week.proposed(task, person, Standing.LATE, reason, pieces)
 
     def _if_room(self, person: str, task: PlanTask) -> ProposedTask:
@@ -208,6 +217,8 @@ class _Proposer:
         pieces = room.place(self._week.wish(task, self._asked.last), whole=True)
         if pieces:
             return self._found(person, task, pieces, room)
+        if room.rests():
+            return self._week.proposed(task, person, Standing.UNPLACED, reasons.rests(task))
         left = room.left(self._asked.last)
         if left >= minutes_of(task, self._usual):
             return self._unplaced(person, task, room)
@@ -233,8 +244,12 @@ class _Proposer:
 
 
 def _fixed_first(task: PlanTask) -> tuple[object, ...]:
-    """Those at a time before those that take what is left, each in the order of its day."""
-    return task.start is None, task.shown_on or date.max, in_day(task)
+    """Those at a time before those that take what is left, each in the order of its day.
+
+    What is nobody's in particular comes last of either: it goes to who is free then.
+    """
+    nobodys = not (task.persons or task.only_for)
+    return task.start is None, nobodys, task.shown_on or date.max, in_day(task)
 
 
 def _by_last_day(task: PlanTask) -> tuple[object, ...]:

@@ -8,19 +8,39 @@ from weeksync.message import Message, message
 from weeksync.model.spread import PlanTask
 
 
-def chosen(day: date) -> Message:
-    """A person put it on that day."""
+def chosen(day: date, no_gap: int = 0) -> Message:
+    """A person put it on that day; no gap of which holds so many minutes, where any are given."""
+    if no_gap:
+        return message(
+            "chosen for {day}, and no gap of that day holds its {minutes} minutes",
+            day=day.isoformat(),
+            minutes=no_gap,
+        )
     return message("chosen for {day}", day=day.isoformat())
 
 
-def wanted(day: date) -> Message:
-    """A person made it a priority of that day."""
+def wanted(day: date, no_gap: int = 0) -> Message:
+    """A person made it a priority of that day; `no_gap` as in `chosen`."""
+    if no_gap:
+        return message(
+            "a priority of {day}, and no gap of that day holds its {minutes} minutes",
+            day=day.isoformat(),
+            minutes=no_gap,
+        )
     return message("a priority of {day}", day=day.isoformat())
 
 
 def kept() -> Message:
     """It stands where it stood when the week was confirmed."""
     return message("as it stood when the week was confirmed")
+
+
+def kept_late(task: PlanTask) -> Message:
+    """The same of one that is late there."""
+    return message(
+        "to be done by {day}; as it stood when the week was confirmed",
+        day=(task.last_day or date.max).isoformat(),
+    )
 
 
 def placed(task: PlanTask, minutes: int, plannable: int, *, guessed: bool) -> Message:
@@ -79,6 +99,12 @@ def late(task: PlanTask, missing: int, found_on: date | None, first: date) -> Me
     values: dict[str, int | str] = {"day": day.isoformat(), "missing": missing}
     if day < first:
         return _overdue(day, found_on)
+    if task.not_before is not None and task.not_before > day:
+        return message(
+            "to be done by {day}, and it cannot be begun before {first}",
+            day=day.isoformat(),
+            first=task.not_before.isoformat(),
+        )
     if found_on is None:
         return message("{missing} plannable minutes are missing until {day}", **values)
     return message(
@@ -95,6 +121,15 @@ def _overdue(day: date, found_on: date | None) -> Message:
         "to be done by {day}; it fits on {later}",
         day=day.isoformat(),
         later=found_on.isoformat(),
+    )
+
+
+def rests(task: PlanTask) -> Message:
+    """All the days that remain are lighter ones."""
+    if task.last_day is None:
+        return message("for lighter days nothing is proposed")
+    return message(
+        "to be done by {day}; for lighter days nothing is proposed", day=task.last_day.isoformat()
     )
 
 

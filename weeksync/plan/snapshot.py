@@ -79,7 +79,7 @@ def task_key(task_id: str) -> str:
 def _proposed(spread: Spread) -> Iterator[SnapshotLine]:
     proposal = spread.plan.proposal if spread.plan is not None else None
     for task in proposal.tasks if proposal is not None else ():
-        for piece in task.pieces if task.standing is Standing.PLACED else ():
+        for piece in task.pieces if task.standing is not Standing.CHOSEN else ():
             last = piece.end.date()
             yield SnapshotLine(
                 kind=LineKind.PROPOSED,

@@ -12,8 +12,9 @@ from weeksync.message import Message
 from weeksync.model.config import Planning
 from weeksync.model.spread import PlanTask
 from weeksync.model.week_plan import DayLoad, Piece, ProposedTask, Standing
+from weeksync.plan.day_room import last_minute
 from weeksync.plan.fewest_late import Job
-from weeksync.plan.placement import Room, Wish, last_minute
+from weeksync.plan.placement import Room, Wish
 from weeksync.plan.task_records import minutes_of
 from weeksync.plan.week_tasks import Asked
 
@@ -56,17 +57,33 @@ class WeekRooms:
 
         "" where nobody does whose days are planned.
         """
-        named = task.persons or task.only_for or tuple(self.rooms)
-        persons = [person for person in named if person in self.rooms]
-        if not persons:
-            return ""
-        last = min(task.last_day or self._asked.last, self._asked.last)
-        owner = persons[0]
-        if len(persons) > 1:
-            owner = max(persons, key=lambda one: self.rooms[one].left(last) - self._promised[one])
-        if promise:
+        owner = next(iter(self._owners(task)), "")
+        if promise and owner:
             self._promised[owner] += minutes_of(task, self._usual)
         return owner
+
+    def owner_at(self, task: PlanTask) -> str:
+        """As `owner`; of a task at a time it is who is free then, where anybody is."""
+        owners = self._owners(task)
+        if len(owners) > 1 and task.start is not None and task.shown_on is not None:
+            day, at, minutes = task.shown_on, task.start, minutes_of(task, self._usual)
+            owners = [
+                one for one in owners if self.rooms[one].is_free_at(day, at, minutes)
+            ] or owners
+        return next(iter(owners), "")
+
+    def keep(self, task: PlanTask, pieces: Sequence[Piece]) -> str:
+        """Take these pieces out of the room of an owner who is free then; "" where none is."""
+        return next((one for one in self._owners(task) if self.rooms[one].keep(pieces)), "")
+
+    def _owners(self, task: PlanTask) -> list[str]:
+        """Those whose time it could take, who has most left for it first."""
+        named = task.persons or task.only_for or tuple(self.rooms)
+        persons = [person for person in named if person in self.rooms]
+        if len(persons) > 1:
+            last = min(task.last_day or self._asked.last, self._asked.last)
+            persons.sort(key=lambda one: self._promised[one] - self.rooms[one].left(last))
+        return persons
 
     def reserve(self, task: PlanTask, owner: str, day: date) -> tuple[Piece, ...]:
         """Take what was chosen for a day out of the owner's room; its pieces where it has any."""
@@ -79,10 +96,22 @@ class WeekRooms:
         return room.reserve(day, minutes, task.part)
 
     def job(self, number: int, task: PlanTask, room: Room) -> Job:
-        """The task as the fewest late are counted: nothing is left of a day that is over."""
+        """The task as the fewest late are counted.
+
+        Nothing is left for it of a day that is over, nor where it is to be done before it can be
+        begun.
+        """
         day = task.last_day or self._asked.last
-        deadline = room.left(day, _until(task)) if day >= self._asked.first else 0
+        could = day >= max(self._asked.first, task.not_before or day)
+        deadline = room.left(day, _until(task)) if could else 0
         return Job(number, minutes_of(task, self._usual), deadline, rank(task))
+
+    def is_in_time(self, task: PlanTask, pieces: Sequence[Piece]) -> bool:
+        """Whether the last of the pieces ends before the task is due."""
+        end, until = pieces[-1].end, _until(task)
+        if until is not None:
+            return last_minute(end) <= until
+        return task.last_day is None or end.date() <= task.last_day
 
     def wish(self, task: PlanTask, last: date, *, by_due: bool = True) -> Wish:
         """What it asks of a room, up to `last`; with `by_due` to its due time, where it has one."""
