@@ -88,7 +88,12 @@ def test_the_proposal_says_what_goes_where_and_why(
     typed("propose", folder=folder)
     out = capsys.readouterr().out
     assert out.startswith("Proposed for 2027-W12, from Wed 24 Mar 06:40\n\nAnn\n")
-    assert re.search(r"Wed 24 Mar +720 free, 432 to plan, 0 planned, \d+ more proposed\n", out)
+    assert re.search(
+        r"Wed 24 Mar +720 free, 432 to plan, 0 planned, 300 with what is proposed\n", out
+    )
+    assert re.search(
+        r"Fri 26 Mar +720 free, 432 to plan, 240 planned, 0 with what is proposed\n", out
+    )
     assert re.search(
         r"\+ \d\d:\d\d\s–\s\d\d:\d\d +Term report\n +due Fri, 26 Mar 2027: 240 of", out
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -89,13 +89,21 @@ def test_pieces_have_a_day_and_times() -> None:
 def test_bedtimes_that_are_alike_share_a_line() -> None:
     """Two evenings in one sentence; the note is told once, after them."""
     note = message("for adults 7 hours or more are advised")
-    evenings = [SleepWindow("ines", date(2027, 3, day), at(22, 30), FIRST, 6.5, note)
-                for day in (23, 24)]  # fmt: skip
+    evenings = [SleepWindow("ines", at(22).date() - back, at(22, 30) - back, FIRST, 6.5, note)
+                for back in (timedelta(days=1), timedelta(0))]  # fmt: skip
     short = SleepWindow("dov", WEDNESDAY, at(23), SECOND, 7, room=120)
     assert list(SAY.bedtimes([*evenings, short])) == [
         "Ines: by 22:30 for 6.5 hours before “Market” (Tue 23 Mar and Wed 24 Mar)",
         "Dov: 120 minutes are left for sleep before “Swimming” (Wed 24 Mar)",
         "for adults 7 hours or more are advised",
+    ]
+
+
+def test_the_day_of_a_bedtime_after_the_evening() -> None:
+    """After a night of work one sleeps on the next day, and that is the day named."""
+    late = SleepWindow("ines", WEDNESDAY - timedelta(days=1), at(8), SECOND, 7)
+    assert list(SAY.bedtimes([late])) == [
+        "Ines: by 08:00 for 7 hours before “Swimming” (Wed 24 Mar)"
     ]
 
 

@@ -487,7 +487,7 @@ def test_what_is_under_way_stays_where_it_is() -> None:
 def test_what_is_nobodys_stays_with_who_is_free() -> None:
     """Confirmed or chosen for a time, it takes that of whose gap holds it, not of most room."""
     days = [load(MON, "08:00-20:00"), load(MON, "08:40-09:10", person="dov")]
-    nobodys = {"persons": ()}
+    nobodys: dict[str, Any] = {"persons": ()}
     at = {"kept": (Piece(moment(MON, 520), moment(MON, 550), DayPart.MORNING),)}
     busy = put("busy", MON, 120, start=time(8))
     found = proposed(days, busy, task("kept", **nobodys), confirmed=at)
@@ -498,7 +498,7 @@ def test_what_is_nobodys_stays_with_who_is_free() -> None:
 
 def test_no_gap_of_a_chosen_day() -> None:
     """What a person put on a day that does not hold it says so, a priority of it as well."""
-    wish = {"priorities": {TUE: (Priority("sort", "sort"),)},
+    wish: dict[str, Any] = {"priorities": {TUE: (Priority("sort", "sort"),)},
             "wanted_on": {"sort": TUE}.get}  # fmt: skip
     days = loads((MON, TUE), "08:00-08:30")
     found = proposed(days, put("form", MON, 60), task("sort", 45), **wish)

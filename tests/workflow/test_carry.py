@@ -114,6 +114,18 @@ def test_one_persons_tasks_and_those_of_nobody(tmp_path: Path) -> None:
     assert [one.task.id for one in found.tasks] == ["bins", "put"]
 
 
+def test_what_is_nobodys_and_only_for_somebody_is_not_for_others(tmp_path: Path) -> None:
+    """A task that names nobody and is only for Ann is not among Bo's."""
+    secret = '\n[[tasks]]\nid = "gift"\ntitle = "Gift"\ndue = 2027-03-01\nonly_for = ["ann"]\n'
+    context = at(household(tmp_path, TASKS + secret))
+    names = {
+        person: {one.task.id for one in carry.waiting(context, THIS, person).tasks}
+        for person in ("ann", "bo")
+    }
+    assert "gift" in names["ann"]
+    assert "gift" not in names["bo"]
+
+
 def test_a_task_put_on_a_day_is_decided_about_and_counted_on_afterwards(tmp_path: Path) -> None:
     """In the week after, still open, it has been carried once more; not twice, not from nothing."""
     folder = household(tmp_path)

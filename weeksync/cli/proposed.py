@@ -10,7 +10,7 @@ from weeksync.message import Message, message
 from weeksync.model.week_plan import DayLoad, Move, Piece, ProposedTask, Standing
 from weeksync.workflow import Context
 from weeksync.workflow.placing import Chosen
-from weeksync.workflow.propose import Proposed, is_open, stood_on
+from weeksync.workflow.propose import Proposed, is_open, minutes_with, stood_on
 
 _SIGNS = {Standing.CHOSEN: " ", Standing.PLACED: "+", Standing.LATE: "!", Standing.UNPLACED: " "}
 
@@ -111,10 +111,12 @@ class _Page:
                 yield from wrapped(self.words.text(one.reason), " " * 22)
 
     def _minutes(self, load: DayLoad, here: Sequence[tuple[Piece, ProposedTask]]) -> str:
-        more = sum(_minutes(piece) for piece, one in here if is_open(one))
+        with_it = minutes_with(self.context, self.found, load)
         parts = [self.words.load(load)]
-        if more:
-            parts.append(self.words.text(message("{minutes} more proposed", minutes=more)))
+        if with_it != load.planned or any(is_open(one) for _, one in here):
+            parts.append(
+                self.words.text(message("{minutes} with what is proposed", minutes=with_it))
+            )
         if load.over:
             parts.append(self.words.text(message("{minutes} too much", minutes=load.over)))
         return ", ".join(parts)
@@ -199,7 +201,3 @@ class _Page:
         if stood:
             return message("{after}; it was left on {days}", after=after, days=self._days(stood))
         return message("{after}, new", after=after)
-
-
-def _minutes(piece: Piece) -> int:
-    return round(piece.end.timestamp() - piece.start.timestamp()) // 60

@@ -95,11 +95,15 @@ class PlanSentences(PlanWords):
         )
 
     def bedtimes(self, windows: Iterable[SleepWindow]) -> Iterator[str]:
-        """The latest bedtimes, days that are alike in one line; then the notes, each once."""
+        """The latest bedtimes, those alike in one line; then the notes, each once.
+
+        The day named is that of the bedtime: after a night of work, or past midnight, it is the
+        one after the evening.
+        """
         alike: dict[str, list[date]] = {}
         notes: dict[str, Message] = {}
         for one in windows:
-            alike.setdefault(self._bedtime(one), []).append(one.day)
+            alike.setdefault(self._bedtime(one), []).append(one.bedtime.date())
             if one.note is not None:
                 notes[str(one.note)] = one.note
         for line, days in alike.items():

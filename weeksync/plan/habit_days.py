@@ -83,7 +83,7 @@ def _with_room(row: HabitRow, days: tuple[date, ...]) -> ProposedHabit:
 
 
 def _after_night(row: HabitRow, days: tuple[date, ...]) -> ProposedHabit:
-    reason = message("after a night of work the morning is for sleep")
+    reason = message("in the afternoon: after a night of work the morning is for sleep")
     return ProposedHabit(
         row.id, row.title, row.person, days, reason, DayPart.AFTERNOON, row.only_for
     )

@@ -22,6 +22,7 @@ from weeksync.model.week import IsoWeek
 from weeksync.model.week_plan import DayLoad, LighterDays, Piece, ProposedTask
 from weeksync.plan import Planner
 from weeksync.plan.record_items import task as task_record
+from weeksync.plan.reserved import is_for
 from weeksync.plan.settle import park, spread
 from weeksync.workflow.context import Context
 from weeksync.workflow.placing import (
@@ -86,7 +87,7 @@ class Part:
 def waiting(context: Context, week: IsoWeek, person: str | None = None) -> Waiting:
     """What is left over, with the days of `week` from today on; UsageError where it is over.
 
-    `person` keeps what is theirs, and what nobody is named for.
+    `person` keeps what is theirs, and what nobody is named for, as far as they may see it.
     """
     days = tuple(day for day in context.rule.days(week) if day >= context.today)
     if not days:
@@ -103,7 +104,7 @@ def waiting(context: Context, week: IsoWeek, person: str | None = None) -> Waiti
         tuple(
             _left_over(context, task, task.carried >= limit, proposed.get(task.id))
             for task in gathered.planner.to_decide()
-            if person is None or not task.persons or person in task.persons
+            if person is None or is_for(task, person)
         ),
         {(load.person, load.day): load for load in (plan.loads if plan is not None else ())},
     )

@@ -38,9 +38,14 @@ class Chosen:
 
 def place_of(task_id: str, piece: Piece) -> PlacedTask:
     """A piece of a proposal as a week file has it."""
-    minutes = round(piece.end.timestamp() - piece.start.timestamp()) // 60
+    minutes = minutes_between(piece)
     start = piece.start.time().replace(second=0, microsecond=0)
     return PlacedTask(task=task_id, date=piece.start.date(), start=start, minutes=minutes)
+
+
+def minutes_between(piece: Piece) -> int:
+    """How long a piece is: exact minutes, on a day on which the clocks change, too."""
+    return round(piece.end.timestamp() - piece.start.timestamp()) // 60
 
 
 def write_choice(context: Context, chosen: Chosen) -> tuple[IsoWeek, ...]:

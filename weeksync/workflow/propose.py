@@ -12,12 +12,21 @@ from weeksync.message import message
 from weeksync.model.chosen import PlannedBreak
 from weeksync.model.spread import PlanTask, Spread
 from weeksync.model.week import IsoWeek
-from weeksync.model.week_plan import Move, Proposal, ProposedBreak, ProposedTask, Standing
+from weeksync.model.week_plan import (
+    DayLoad,
+    Move,
+    Proposal,
+    ProposedBreak,
+    ProposedTask,
+    Standing,
+)
 from weeksync.plan.confirmed import Confirmed
+from weeksync.plan.engagements import planned_people
 from weeksync.plan.proposal import moves
 from weeksync.plan.record_plan import plan_record
+from weeksync.plan.task_records import minutes_of
 from weeksync.workflow.context import Context
-from weeksync.workflow.placing import Chosen, Put, place_of
+from weeksync.workflow.placing import Chosen, Put, minutes_between, place_of
 from weeksync.workflow.show import planned, view
 
 FORMAT = 1
@@ -70,6 +79,31 @@ def as_proposal_record(found: Proposed) -> dict[str, Any]:
 def is_open(one: ProposedTask) -> bool:
     """Whether it could be taken: it has a place, and nobody has put it there yet."""
     return one.standing is not Standing.CHOSEN and bool(one.pieces)
+
+
+def minutes_with(context: Context, found: Proposed, load: DayLoad) -> int:
+    """What would be planned on the day of a load if all that is proposed were taken.
+
+    A task that counts on its due date only, and is proposed for other times, counts there no more.
+    """
+    usual = context.config.planning.usual_estimate_minutes
+    people = [person.id for person in planned_people(context.config)]
+    taken = [one for one in found.proposal.tasks if is_open(one)]
+    moved = {(one.task, one.due) for one in taken}
+    off = sum(
+        minutes_of(task, usual)
+        for day in found.spread.days
+        for task in (day.tasks if day.date == load.day else ())
+        if not task.chosen and (task.id, task.due) in moved
+        if load.person in (task.persons or task.only_for or (people if len(people) == 1 else ()))
+    )
+    placed = sum(
+        minutes_between(piece)
+        for one in taken
+        for piece in one.pieces
+        if one.person == load.person and piece.start.date() == load.day
+    )
+    return load.planned - off + placed
 
 
 def choice_of(found: Proposed, names: Collection[str]) -> Chosen:
