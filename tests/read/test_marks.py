@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from weeksync.model.household import latest_marks
 from weeksync.read import HEADER, parse_marks, read_marks
 
 HEAD = ",".join(HEADER)
@@ -42,6 +43,16 @@ def test_marks_are_yes_no_or_a_number(value: str) -> None:
     assert marks[0].value == value
 
 
+def test_an_empty_value_takes_a_mark_back() -> None:
+    """It is a mark like any other: the line before it stays, and the later one holds."""
+    later = GOOD.replace("yes", "").replace("08:00", "08:05")
+    marks, problems = parse_marks(NAME, csv(GOOD, later))
+    assert problems == ()
+    assert [mark.value for mark in marks] == ["yes", ""]
+    [held] = latest_marks(marks).values()
+    assert held.value == ""
+
+
 BAD = {
     "columns": (GOOD + ",more", "the line has 8 columns in place of 7: "),
     "comma": (GOOD.replace("yes", "7,5"), "the line has 8 columns in place of 7: "),
@@ -53,7 +64,6 @@ BAD = {
     "day": (GOOD.replace("03-22,", "02-30,"), 'date = "2027-02-30" is no date'),
     "week date": (GOOD.replace("2027-03-22,", "2027-W12-1,"), 'date = "2027-W12-1" is no date'),
     "value": (GOOD.replace("yes", "maybe"), 'value = "maybe" is no mark'),
-    "no value": (GOOD.replace("yes", ""), 'value = "" is no mark'),
     "infinite": (GOOD.replace("yes", "inf"), 'value = "inf" is no mark'),
     "huge": (GOOD.replace("yes", "9" * 400), 'value = "' + "9" * 58 + "… is no mark"),
     "no offset": (

@@ -2,6 +2,7 @@
 
 from weeksync.household.files import replace_file
 from weeksync.household.ids import write_missing_ids
+from weeksync.household.mark_writing import Appended, append_marks
 from weeksync.household.new import DEFAULT_AREAS, NewHousehold, create_household, people_named
 from weeksync.household.passwords import password, password_problems
 from weeksync.household.reading import read_household
@@ -11,9 +12,11 @@ from weeksync.household.week_edits import Choice, choose
 
 __all__ = [
     "DEFAULT_AREAS",
+    "Appended",
     "Choice",
     "NewHousehold",
     "TaskChange",
+    "append_marks",
     "change_tasks",
     "choose",
     "create_household",

@@ -32,8 +32,8 @@ def edit_file(
     where it cannot be read or has a mistake that hides what stands in it, where it changes
     meanwhile, or where the edit would change or break anything else.
     """
-    with _held(folder):
-        before = _content(folder, name)
+    with held(folder):
+        before = content_of(folder, name)
         mark, text = _text(name, start.encode() if before is None else before)
         try:
             new = mark + edit(text, _record(name, text.encode(), model)).encode()
@@ -43,17 +43,17 @@ def edit_file(
             return
         if _mistakes(name, new, model) > _mistakes(name, mark + text.encode(), model):
             raise EditRefused(_written_oddly(name))
-        if _content(folder, name) != before:
-            raise EditRefused(_changed(name))
+        if content_of(folder, name) != before:
+            raise EditRefused(changed(name))
         with suppress(OSError):
             (folder / name).parent.mkdir(exist_ok=True)
         replace_file(folder / name, new)
-        if _content(folder, name) != new:
-            raise EditRefused(_changed(name))
+        if content_of(folder, name) != new:
+            raise EditRefused(changed(name))
 
 
 @contextmanager
-def _held(folder: Path) -> Iterator[None]:
+def held(folder: Path) -> Iterator[None]:
     """Keeps other runs of weeksync from editing; where the file system has no locks, it does not.
 
     The lock is on the folder itself: it leaves nothing behind, and ends with the process.
@@ -71,7 +71,8 @@ def _held(folder: Path) -> Iterator[None]:
         os.close(number)
 
 
-def _content(folder: Path, name: str) -> bytes | None:
+def content_of(folder: Path, name: str) -> bytes | None:
+    """The bytes of a file, None where there is none; EditRefused where it cannot be read."""
     found = read_file(folder, name)
     if isinstance(found, Problem):
         raise EditRefused(message("{file} was left as it is", file=name), (found,))
@@ -118,5 +119,6 @@ def _written_oddly(name: str) -> Message:
     )
 
 
-def _changed(name: str) -> Message:
+def changed(name: str) -> Message:
+    """That a file is no longer what it was when it was read."""
     return message("{file} has changed meanwhile and was left as it is; try again", file=name)

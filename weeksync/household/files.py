@@ -75,7 +75,7 @@ def replace_file(path: Path, content: bytes) -> None:
             raise PermissionError(13, os.strerror(13))
         _write(temporary, content, before)
         os.replace(temporary, target)
-        _sync_folder(target.parent)
+        sync_folder(target.parent)
     except OSError as error:
         with suppress(OSError):
             temporary.unlink()
@@ -108,7 +108,7 @@ def _write(path: Path, content: bytes, like: os.stat_result | None) -> None:
         os.fsync(file.fileno())
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
     """Makes the rename last through a power cut; where the file system cannot, it is no error."""
     with suppress(OSError):
         number = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)

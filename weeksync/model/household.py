@@ -19,7 +19,8 @@ from weeksync.model.week import IsoWeek
 class Mark:
     """One mark: what was recorded for the thing `id` on `day`.
 
-    `value` is the text as written: `yes`, `no` or a number. `person` may be empty.
+    `value` is the text as written: `yes`, `no`, a number, or "" where an earlier mark was taken
+    back and the day stands as not recorded. `person` may be empty.
     """
 
     id: str

@@ -1,7 +1,8 @@
 """Marks from `marks/2027-W12.csv`: one line each, appended, never rewritten.
 
 Each line is read by itself: a line that was cut off by a lost power supply, or holds bytes of
-another encoding, is reported and kept out, and takes no other line with it.
+another encoding, is reported and kept out, and takes no other line with it. A mark without a value
+takes back what was recorded before it.
 """
 
 from __future__ import annotations
@@ -155,7 +156,7 @@ def _day(text: str) -> date:
 
 
 def _value(text: str) -> str:
-    if text in {"yes", "no"} or (_NUMBER.fullmatch(text) and isfinite(float(text))):
+    if text in {"", "yes", "no"} or (_NUMBER.fullmatch(text) and isfinite(float(text))):
         return text
     raise _BadLine(
         message("{key} = {value} is no mark", key="value", value=shown(text)),
