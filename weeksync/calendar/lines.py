@@ -19,7 +19,7 @@ LONGEST = 20_000
 MOST_NAMES = 1_000
 """Attendees, and categories, that are kept of one entry."""
 
-_MOST = {"SUMMARY": 1_000, "LOCATION": 1_000, "URL": 2_000}
+_MOST = {"SUMMARY": 300, "LOCATION": 300, "URL": 2_000}
 """Characters that are kept of what stands on one line of a page."""
 _WORD = 80
 _QUOTED_HEAD = re.compile(r'((?:[^":]|"[^"]*")*):(.*)', re.DOTALL)
