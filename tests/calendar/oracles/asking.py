@@ -13,8 +13,8 @@ from tests.calendar.oracles.process import Answer, Process
 from tests.calendar.oracles.question import Question
 
 HERE = Path(__file__).parent
-DEADLINE = 1.0
-"""Seconds of computing for one question: fifty times what the usual one takes."""
+DEADLINE = 0.8
+"""Seconds of computing for one question: forty times what the usual one takes."""
 
 COMMANDS = {
     "ical.js": ("node", str(HERE / "icaljs.mjs")),

@@ -193,14 +193,14 @@ CLASSES = (
         "this-and-future",
     ),
     _class(
-        "a range named in another zone shifts by both clocks", "ical.js", "start",
+        "a range named in another zone shifts by both clocks", "ical.js RIE", "start",
         moved.shifted_between_zones, "3.8.4.4",
         "When the given recurrence instance is rescheduled, all subsequent instances are also"
         " rescheduled by the same time difference.",
         "this-and-future-named-in-another-zone",
     ),
     _class(
-        "a range named in another zone shifts out of reach", "ical.js", "presence",
+        "a range named in another zone shifts out of reach", "ical.js RIE", "presence",
         moved.shifted_out_of_reach, "3.8.4.4",
         "When the given recurrence instance is rescheduled, all subsequent instances are also"
         " rescheduled by the same time difference.",
@@ -224,12 +224,27 @@ CLASSES = (
         "gap-instance-is-shifted",
     ),
     _class(
-        "an exception of a repeated time is not found", "ical.js libical", "presence",
-        sets.excepted_in_repeat, "3.3.5",
+        "an exception at a skipped or repeated time", "ical.js libical RIE", "presence",
+        sets.exception_read_otherwise, "3.3.5",
         "If the local time described occurs more than once (when changing from daylight to "
         "standard time), the DATE-TIME value refers to the first occurrence of the referenced "
         "time.",
-        "gap-and-repeat",
+        "exdate-in-the-gap",
+    ),
+    _class(
+        "a repeated time falls behind UNTIL", "ical.js libical", "presence",
+        sets.repeated_past_until, "3.3.5",
+        "If the local time described occurs more than once (when changing from daylight to "
+        "standard time), the DATE-TIME value refers to the first occurrence of the referenced "
+        "time.",
+        "until-in-the-repeated-hour",
+    ),
+    _class(
+        "UNTIL by the wall clock on the day of a change", "RIE", "presence",
+        sets.until_at_a_change, "3.3.10",
+        "The UNTIL rule part defines a DATE or DATE-TIME value that bounds the recurrence rule "
+        "in an inclusive manner.",
+        "until-in-the-repeated-hour",
     ),
     _class(
         "an exception behind one that hits nothing", "ical.js", "presence",

@@ -62,6 +62,16 @@ RULES = (
         "minutes-and-seconds-that-limit",
     ),
     RuleClass(
+        "rule: weeks that begin on another day",
+        ("libical",),
+        lambda parts: parts["FREQ"] == "WEEKLY" and "WKST" in parts and "INTERVAL" in parts,
+        "3.3.10",
+        "The WKST rule part specifies the day on which the workweek starts. … This is significant "
+        'when a WEEKLY "RRULE" has an interval greater than 1, and a BYDAY rule part is '
+        "specified.",
+        "week-start-decides",
+    ),
+    RuleClass(
         "rule: parts that limit days",
         PORTS,
         lambda parts: parts["FREQ"] == "DAILY" and "BYMONTHDAY" in parts,

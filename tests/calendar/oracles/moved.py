@@ -42,7 +42,9 @@ def _moved_along(
     walls |= {zone.wall(origin), home.wall(origin)}
     walls |= {written} if written is not None else set()
     names = {named.wall, zone.wall(named.instant), home.wall(named.instant)}
-    return {zone.utc(wall + (event.start.wall - name)) for wall in walls for name in names}
+    exact = event.start.instant - named.instant
+    shifts = {exact, *(event.start.wall - name for name in names)}
+    return {origin + exact, *(zone.utc(wall + by) for wall in walls for by in shifts)}
 
 
 def shifted_between_zones(difference: Difference, pair: Pair) -> bool:
@@ -68,15 +70,22 @@ def shifted_out_of_reach(difference: Difference, pair: Pair) -> bool:
 
 
 def moved_from_a_gap(difference: Difference, pair: Pair) -> bool:
-    """Theirs is off by the gap in which the instance lay that the range begins with."""
+    """Theirs is off by the gap in which the instance lay, or the one that the range begins with."""
     assert pair.whole is not None
     event, master = difference.event(pair.whole[0]), difference.sheet.master
     zone = event.start.zone
     if zone is None or event.named is None or master is None or not event.for_future:
         return False
     mine, other = (zone.wall(moment(one[0])) for one in pair.whole)
+    shift = event.start.wall - zone.wall(event.named.instant)
+    meant = {event.named.instant, origin(difference, pair.whole[0])}
+    walls = [*master.walls, *(one.wall for one in master.stamps("RDATE") if one.zone == zone)]
     return any(
         gap_at(zone, wall) == abs(other - mine)
-        for wall in master.walls
-        if zone.utc(wall) == event.named.instant and gap_at(zone, wall)
+        and (
+            zone.utc(wall) in meant
+            or {wall + shift, zone.wall(zone.utc(wall)) + shift} & {mine, other}
+        )
+        for wall in walls
+        if gap_at(zone, wall)
     )

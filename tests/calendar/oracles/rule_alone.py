@@ -22,7 +22,13 @@ def bare_rule_differs(difference: Difference) -> bool:
     master = difference.sheet.master
     if master is None or master.rule is None:
         return False
-    question, until = _bare(difference.question, master)
+    # More on both sides: clocks stand elsewhere, and RANGE=THISANDFUTURE moves instances; but
+    # some oracles go on to the end of time for what lies behind the window.
+    return any(_differs(difference, master, timedelta(days=margin)) for margin in (5, 0))
+
+
+def _differs(difference: Difference, master: Event, margin: timedelta) -> bool:
+    question, until = _bare(difference.question, master, margin)
     mine = ours(question)
     if [one[0] for one in mine] != _literally(question, master, until):
         return False
@@ -30,7 +36,7 @@ def bare_rule_differs(difference: Difference) -> bool:
     return theirs is not None and theirs != mine
 
 
-def _bare(question: Question, master: Event) -> tuple[Question, datetime | None]:
+def _bare(question: Question, master: Event, margin: timedelta) -> tuple[Question, datetime | None]:
     """The rule alone, and its UNTIL as a wall time."""
     until = None
     rule = master.text("RRULE")
@@ -45,9 +51,7 @@ def _bare(question: Question, master: Event) -> tuple[Question, datetime | None]
     wall = master.start.wall
     start = f"DTSTART;VALUE=DATE:{wall:%Y%m%d}" if days else f"DTSTART:{wall:%Y%m%dT%H%M%SZ}"
     text = calendar((), [[start, f"RRULE:{rule}", "SUMMARY:series"]])
-    # More on both sides: clocks stand elsewhere, and RANGE=THISANDFUTURE moves instances.
-    low, high = question.start - timedelta(days=5), question.end + timedelta(days=5)
-    return Question(text, low, high, "UTC"), until
+    return Question(text, question.start - margin, question.end + margin, "UTC"), until
 
 
 def _literally(question: Question, master: Event, until: datetime | None) -> list[str] | None:

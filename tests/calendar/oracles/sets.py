@@ -10,7 +10,7 @@ from tests.calendar.oracles.literal import Reading
 from tests.calendar.oracles.moved import origin
 from tests.calendar.oracles.process import Item
 from tests.calendar.oracles.question import moment
-from tests.calendar.oracles.sheet import UTC_ZONE, Event
+from tests.calendar.oracles.sheet import UTC_ZONE, Event, Stamp
 from tests.calendar.oracles.times import GAPS, gap_at, gaps, in_gap, is_fine, steps, zone_of
 
 _DAY = timedelta(days=1)
@@ -46,16 +46,54 @@ def excepted_but_shifted(difference: Difference, pair: Pair) -> bool:
     )
 
 
-def excepted_in_repeat(difference: Difference, pair: Pair) -> bool:
-    """Theirs is the second reading of a repeated time whose first one is excepted or replaced."""
-    event, zone = difference.event(pair.only), zone_of(difference, pair.only)
-    if pair.theirs is None or zone is None or event.named is not None:
+def exception_read_otherwise(difference: Difference, pair: Pair) -> bool:
+    """An EXDATE or RECURRENCE-ID is a skipped or repeated time: one side keeps what it names by
+    one reading, the other what it names by the other."""
+    event = difference.event(pair.only)
+    if event.named is not None and not event.for_future:
         return False
-    at = moment(pair.theirs[0])
-    first = zone.utc(zone.wall(at))
-    gone = event.stamps("EXDATE")
-    gone += [one.named for one in difference.sheet.overrides if one.named is not None]
-    return first != at and any(one.instant == first for one in gone)
+    master, at = difference.sheet.master, origin(difference, pair.only)
+    if master is None:
+        return False
+    home = master.start.zone or UTC_ZONE
+    for one in _exceptions(difference, master):
+        zone = one.zone or home
+        others = {
+            one.instant + by * sign
+            for by in GAPS
+            for sign in (1, -1)
+            if zone.wall(one.instant + by) == one.wall
+            or in_gap(zone, one.instant, one.instant - by)
+        }
+        if others and at in {one.instant, *others}:
+            return True
+    first = home.utc(home.wall(at))
+    return first != at and any(one.instant == first for one in _exceptions(difference, master))
+
+
+def _exceptions(difference: Difference, master: Event) -> list[Stamp]:
+    """What EXDATEs and RECURRENCE-IDs name."""
+    named = [one.named for one in difference.sheet.overrides if one.named is not None]
+    return [*master.stamps("EXDATE"), *named]
+
+
+def repeated_past_until(difference: Difference, pair: Pair) -> bool:
+    """Ours is a repeated time before UNTIL, whose second reading lies behind it."""
+    event, zone = difference.event(pair.only), zone_of(difference, pair.only)
+    if pair.ours is None or zone is None or event.until is None:
+        return False
+    at = moment(pair.ours[0])
+    return any(zone.wall(at + by) == zone.wall(at) and at + by > event.until for by in GAPS)
+
+
+def until_at_a_change(difference: Difference, pair: Pair) -> bool:
+    """UNTIL lies within a day of a clock change, and the item within two hours of UNTIL."""
+    master = difference.sheet.master
+    if master is None or master.until is None or master.start.zone is None:
+        return False
+    zone, until = master.start.zone, master.until
+    near = abs(origin(difference, pair.only) - until) <= timedelta(hours=2)
+    return near and zone.offset(until - _DAY) != zone.offset(until + _DAY)
 
 
 def excepted_after_another(difference: Difference, pair: Pair) -> bool:
@@ -207,12 +245,14 @@ def same_wall_time(difference: Difference, pair: Pair) -> bool:
 
 def at_odd_until(difference: Difference, pair: Pair) -> bool:
     """UNTIL is local or a date in a timed series, and the item starts within a day of it."""
-    event = difference.event(pair.only)
-    until = re.search(r"UNTIL=([\dTZ]+)", event.text("RRULE"))
-    if until is None or until[1].endswith("Z") or event.start.zone is None:
+    master = difference.sheet.master
+    if master is None or master.start.zone is None:
         return False
-    last = event.start.zone.utc(datetime.fromisoformat(until[1]))
-    return abs(moment(pair.only[0]) - last) <= timedelta(hours=38)
+    until = re.search(r"UNTIL=([\dTZ]+)", master.text("RRULE"))
+    if until is None or until[1].endswith("Z"):
+        return False
+    last = master.start.zone.utc(datetime.fromisoformat(until[1]))
+    return abs(origin(difference, pair.only) - last) <= timedelta(hours=38)
 
 
 def start_off_rule(difference: Difference, pair: Pair) -> bool:
@@ -220,6 +260,8 @@ def start_off_rule(difference: Difference, pair: Pair) -> bool:
     master = difference.sheet.master
     if master is None or master.rule is None or master.rule.on_rule():
         return False
+    if _replaces(difference.event(pair.only), master):
+        return True
     if not _of_series(difference, pair.only):
         return False
     at = origin(difference, pair.only)
@@ -263,3 +305,8 @@ def _of_series(difference: Difference, item: Item) -> bool:
     """Whether the rule gave it, wherever RANGE=THISANDFUTURE has moved it."""
     event = difference.event(item)
     return event.named is None or event.for_future
+
+
+def _replaces(event: Event, master: Event) -> bool:
+    """Whether it is an override of DTSTART."""
+    return event.named is not None and event.named.instant == master.start.instant

@@ -62,10 +62,8 @@ def stuck_after_gap(difference: Difference, pair: Pair) -> bool:
 def gaps(zone: Zone, start: datetime, last: datetime) -> frozenset[timedelta]:
     """The gaps that the time of day of `last` meets from a month before `start` on, to a year
     after: libical reckons a whole year, or month, before it gives its first instance."""
-    days = (last - start).days + 32
-    return frozenset(gap_at(zone, last - timedelta(days=day)) for day in range(-366, days)) - {
-        timedelta(0)
-    }
+    walls = [last - timedelta(days=day) for day in range(-366, (last - start).days + 32)]
+    return frozenset(gap_at(zone, wall) for wall in (start, *walls)) - {timedelta(0)}
 
 
 def hours_are_exact(difference: Difference, pair: Pair) -> bool:
