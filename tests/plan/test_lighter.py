@@ -175,6 +175,7 @@ def test_what_piled_up() -> None:
         task("done", due=march(16), done=march(20)),
         task("hers", due=march(16), person="ines"),
         task("own", due=march(16), only_for=("dov",)),
+        task("parked", due=march(16), not_before=march(30)),
     )
     one = only(lighter(rest("dov", 15, 18), tasks=tasks))
     assert set(one.piled_up) == {"due", "day", "own"}

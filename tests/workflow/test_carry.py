@@ -336,6 +336,7 @@ def test_what_piled_up_is_parked(tmp_path: Path) -> None:
         None,
     ]
     assert [one.task.id for one in carry.waiting(at(folder), THIS).tasks] == ["bo"]
+    assert carry.to_spread(at(folder)) == carry.to_park(at(folder), until) == ()
     with pytest.raises(UsageError, match="is not to come"):
         carry.to_park(at(folder), date(2027, 3, 24))
 

@@ -179,10 +179,13 @@ def _worked_out(
 
 
 def _piled_up(task: PlanTask, period: LighterPeriod, today: date) -> bool:
-    """Whether it fell due, or had its day, in the period up to yesterday, and stands no later."""
-    if period.person not in task.persons:
-        return False
+    """Whether it fell due, or had its day, in the period up to yesterday, and stands no later.
+
+    What cannot be begun before the days after that, as what was parked, is settled.
+    """
     last = min(period.last, today - timedelta(days=1))
+    if period.person not in task.persons or (task.not_before or date.min) > last:
+        return False
     if task.chosen and task.shown_on is not None:
         return period.first <= task.shown_on <= last
     return task.due is not None and period.first <= task.due <= last
