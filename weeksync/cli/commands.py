@@ -12,6 +12,7 @@ from pathlib import Path
 from weeksync.cli.ask import ask_for_household
 from weeksync.cli.carry import carry_options, run_carry
 from weeksync.cli.household import context_of
+from weeksync.cli.mark import mark_options, run_mark
 from weeksync.cli.propose import propose_options, run_propose
 from weeksync.cli.terminal import Terminal
 from weeksync.cli.text import lines_of
@@ -307,6 +308,13 @@ COMMANDS = (
         "weeksync carry next",
         run_carry,
         carry_options,
+    ),
+    Command(
+        "mark",
+        message("Mark what happened: one thing, or what a tablet has saved."),
+        "weeksync mark water 7 --day yesterday",
+        run_mark,
+        mark_options,
     ),
     Command(
         "open",

@@ -2,8 +2,10 @@
 
 `parse_toml`, `parse_marks` and `parse_check_in` read one file; the `read_…` functions give what
 `cross_check` needs to look across files and still name lines. `with_ids` writes missing ids in.
+`read_arriving` reads marks that were saved elsewhere.
 """
 
+from weeksync.read.arriving import Arrived, Line, read_arriving
 from weeksync.read.checkins import ParsedCheckIn, parse_check_in, read_check_in
 from weeksync.read.cross import cross_check
 from weeksync.read.household import ReadFiles
@@ -18,6 +20,8 @@ from weeksync.read.weekfiles import file_week
 __all__ = [
     "HEADER",
     "MARKABLE",
+    "Arrived",
+    "Line",
     "Parsed",
     "ParsedCheckIn",
     "ParsedMarks",
@@ -33,6 +37,7 @@ __all__ = [
     "parse_marks",
     "parse_snapshot",
     "parse_toml",
+    "read_arriving",
     "read_check_in",
     "read_marks",
     "read_toml",

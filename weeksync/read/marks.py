@@ -10,7 +10,7 @@ from __future__ import annotations
 import codecs
 import csv
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from math import isfinite
@@ -45,6 +45,11 @@ def parse_marks(name: str, content: bytes) -> tuple[tuple[Mark, ...], tuple[Prob
     return tuple(parsed.marks), tuple(parsed.problems)
 
 
+def is_header(line: str) -> bool:
+    """Whether a line names the columns."""
+    return tuple(cell.strip().strip('"') for cell in line.strip().split(",")) == HEADER
+
+
 def read_marks(name: str, content: bytes) -> ParsedMarks:
     """As `parse_marks`, with the line of each mark."""
     parsed = ParsedMarks(name)
@@ -56,7 +61,7 @@ def read_marks(name: str, content: bytes) -> ParsedMarks:
             return parsed
         try:
             mark = _mark(line)
-        except _BadLine as error:
+        except BadLine as error:
             bad.append(mistake(name, number, error.what, error.remedy))
         else:
             parsed.marks.append(mark)
@@ -76,7 +81,7 @@ def _lines(content: bytes) -> Iterator[tuple[int, bytes]]:
 
 def _header(parsed: ParsedMarks, line: bytes) -> bool:
     found = line.decode("utf-8", "replace").strip()
-    if tuple(cell.strip().strip('"') for cell in found.split(",")) == HEADER:
+    if is_header(found):
         return True
     what = message("the first line does not name the columns: {text}", text=excerpt(found))
     remedy = message("write {header} as the first line", header=",".join(HEADER))
@@ -84,7 +89,7 @@ def _header(parsed: ParsedMarks, line: bytes) -> bool:
     return False
 
 
-class _BadLine(Exception):
+class BadLine(Exception):
     """A line that is no mark; `what` is wrong and the `remedy`."""
 
     def __init__(self, what: Message, remedy: Message) -> None:
@@ -94,28 +99,36 @@ class _BadLine(Exception):
 
 
 def _mark(line: bytes) -> Mark:
-    cells = _cells(line)
-    thing, day, person, value, recorded, received, device = cells
+    cells = cells_of(line)
+    return mark_of({**cells, "value": _value(cells["value"])})
+
+
+def mark_of(cells: Mapping[str, str]) -> Mark:
+    """The mark that the cells say, by column; BadLine where one of them cannot be read.
+
+    What its value says is not looked at: that depends on what is marked.
+    """
     return Mark(
-        id=_id("id", thing),
-        day=_day(day),
-        person=_id("person", person) if person else "",
-        value=_value(value),
-        recorded_at=_instant("recorded_at", recorded),
-        received_at=_instant("received_at", received),
-        device=device,
+        id=_id("id", cells["id"]),
+        day=_day(cells["date"]),
+        person=_id("person", cells["person"]) if cells["person"] else "",
+        value=cells["value"],
+        recorded_at=_instant("recorded_at", cells["recorded_at"]),
+        received_at=_instant("received_at", cells["received_at"]),
+        device=cells["device"],
     )
 
 
-def _cells(line: bytes) -> list[str]:
+def cells_of(line: bytes) -> dict[str, str]:
+    """The cells of a line by column; BadLine where it has others."""
     try:
         text = line.decode("utf-8")
     except UnicodeDecodeError:
-        raise _BadLine(
+        raise BadLine(
             message("the line holds bytes that are no UTF-8"), message("take the line away")
         ) from None
     if "\0" in text:
-        raise _BadLine(
+        raise BadLine(
             message("the line holds NUL; it was not written to its end"),
             message("take the line away"),
         )
@@ -130,13 +143,13 @@ def _cells(line: bytes) -> list[str]:
             most=len(HEADER),
             text=excerpt(text),
         )
-        raise _BadLine(what, message("write {header}", header=",".join(HEADER)))
-    return [cell.strip() for cell in rows[0]]
+        raise BadLine(what, message("write {header}", header=",".join(HEADER)))
+    return dict(zip(HEADER, (cell.strip() for cell in rows[0]), strict=True))
 
 
 def _id(column: str, text: str) -> str:
     if not _ID.fullmatch(text):
-        raise _BadLine(
+        raise BadLine(
             message("{key} = {value} is no id", key=column, value=shown(text)),
             message("write small letters, digits and hyphens, at most 64, as garden-gate"),
         )
@@ -149,7 +162,7 @@ def _day(text: str) -> date:
             return date.fromisoformat(text)
     except ValueError:
         pass
-    raise _BadLine(
+    raise BadLine(
         message("{key} = {value} is no date", key="date", value=shown(text)),
         message("write year-month-day, as 2027-03-22"),
     )
@@ -158,7 +171,7 @@ def _day(text: str) -> date:
 def _value(text: str) -> str:
     if text in {"", "yes", "no"} or (_NUMBER.fullmatch(text) and isfinite(float(text))):
         return text
-    raise _BadLine(
+    raise BadLine(
         message("{key} = {value} is no mark", key="value", value=shown(text)),
         message("write yes, no or a number with a point before decimals, as 7.5"),
     )
@@ -171,7 +184,7 @@ def _instant(column: str, text: str) -> datetime:
             return moment
     except ValueError:
         pass
-    raise _BadLine(
+    raise BadLine(
         message("{key} = {value} is no instant", key=column, value=shown(text)),
         message("write date, time and offset, as 2027-03-22T07:45:00+00:00"),
     )

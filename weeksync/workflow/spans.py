@@ -74,17 +74,33 @@ def day_named(text: str, context: Context) -> date:
     return day
 
 
+def past_day_named(text: str, context: Context) -> date:
+    """The day that a person means who looks back; UsageError where the text names none.
+
+    As `day_named`, but a weekday is the last such day, today among them, and a day without a
+    year one that is not to come.
+    """
+    day = _weekday(text.strip().casefold(), context, back=True) or _day(text.strip(), context)
+    if day is not None and day > context.today and not _has_year(text):
+        day = _real(day.year - 1, day.month, day.day)
+    if day is None:
+        raise UsageError(
+            message('"{value}" names no day; write it as 2027-03-24, 24 Mar or Wed', value=text)
+        )
+    return day
+
+
 def _has_year(text: str) -> bool:
     return text.strip().lower() in _NEAR or re.search(r"\d{4}", text) is not None
 
 
-def _weekday(word: str, context: Context) -> date | None:
-    """The next day of a weekday whose name, long or short, begins with `word`."""
-    coming = (context.today + timedelta(days=by) for by in range(7))
+def _weekday(word: str, context: Context, *, back: bool = False) -> date | None:
+    """The next day (the last, looking `back`) of a weekday whose name begins with `word`."""
+    days = (context.today + timedelta(days=-by if back else by) for by in range(7))
     return next(
         (
             day
-            for day in coming
+            for day in days
             for width in ("wide", "abbreviated")
             if len(word) > 1
             and context.language.weekday(day.weekday(), width).casefold().startswith(word)

@@ -1,0 +1,146 @@
+"""Marks taken into the household's files: each is written, known already, or refused.
+
+Marks of habits and lessons go to the ends of `marks/`; what is said of a task goes into its
+entry in `tasks.toml`. One that is refused takes no other one with it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from weeksync.errors import EditRefused
+from weeksync.household import TaskChange, append_marks, change_tasks
+from weeksync.household.toml_edits import Value
+from weeksync.message import Message
+from weeksync.model.files import Task
+from weeksync.model.household import Mark, latest_marks
+from weeksync.model.marking import DONE
+from weeksync.workflow.context import Context
+from weeksync.workflow.markable import Markable, NotTaken
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """A mark that was not written: the place in what was given, and why."""
+
+    place: int
+    what: Message
+    remedy: Message | None
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What became of marks: how many are new, how many were there already, which were refused."""
+
+    new: int = 0
+    known: int = 0
+    refused: tuple[Refused, ...] = ()
+
+
+def take_marks(context: Context, marks: Sequence[Mark]) -> Taken:
+    """Write marks for habits and lessons, and what marks say of tasks.
+
+    Of several marks for one task the latest counts. HouseholdError where a file of marks cannot
+    be written: what it should have got may be given once more.
+    """
+    things = Markable(context)
+    refused: list[Refused] = []
+    good: list[Mark] = []
+    tasks: dict[str, tuple[int, Mark]] = {}
+    known = 0
+    for place, mark in enumerate(marks):
+        try:
+            checked = things.checked(mark)
+        except NotTaken as error:
+            refused.append(Refused(place, error.what, error.remedy))
+            continue
+        if things.task(mark.id) is None:
+            good.append(checked)
+            continue
+        before = tasks.get(mark.id)
+        known += before is not None
+        if before is None or mark.counts_from >= before[1].counts_from:
+            tasks[mark.id] = (place, mark)
+    appended = append_marks(context.folder, good)
+    ended, wrong = _end_tasks(context, things, tasks.values())
+    return Taken(
+        new=len(appended.new) + ended,
+        known=len(appended.known) + known + len(tasks) - ended - len(wrong),
+        refused=tuple(sorted([*refused, *wrong], key=lambda one: one.place)),
+    )
+
+
+def _end_tasks(
+    context: Context, things: Markable, marks: Iterable[tuple[int, Mark]]
+) -> tuple[int, list[Refused]]:
+    """(how many tasks were changed, the marks whose task could not be)."""
+    count = 0
+    refused: list[Refused] = []
+    for place, mark in marks:
+        task = things.task(mark.id)
+        if task is None:
+            continue
+        try:
+            things.check_open(task, mark)
+            values = _values(things, task, mark)
+            if values:
+                change_tasks(context.folder, [TaskChange(task, values)])
+                count += 1
+        except NotTaken as wrong:
+            refused.append(Refused(place, wrong.what, wrong.remedy))
+        except EditRefused as error:
+            refused.append(Refused(place, error.message, None))
+    return count, refused
+
+
+def _values(things: Markable, task: Task, mark: Mark) -> Mapping[str, Value | None]:
+    """What changes in the entry of the task; nothing where it says so already."""
+    if not mark.value:
+        stands = {"done": task.done, "dropped": task.dropped}
+        return {key: None for key, day in stands.items() if day is not None}
+    day = _closes(things, task, mark.day) if mark.value == DONE else mark.day
+    stood = task.done if mark.value == DONE else task.dropped
+    if stood is not None and (stood == day or (task.repeats and stood > day)):
+        return {}
+    return {mark.value: day}
+
+
+def _closes(things: Markable, task: Task, day: date) -> date:
+    """The day to write as `done`: for a repeating task not before the due date it was done for.
+
+    Done on Friday what is due on Saturday, it would else stand there on Saturday once more.
+    """
+    if not task.repeats:
+        return day
+    entries = [one for one in things.planner.day(day).tasks if one.id == task.id]
+    return max([day, *(one.due for one in entries if one.due is not None)])
+
+
+def by_hand(
+    context: Context, thing: str, day: date, value: str, *, person: str = "", device: str
+) -> Mark:
+    """A mark that somebody makes now, with what stands there before their eyes.
+
+    It is later than the one that holds: whoever changes a mark means what they write.
+    """
+    held = latest_marks(context.files.marks).get((thing, day))
+    moment = context.now
+    if held is not None and held.counts_from >= moment:
+        moment = held.counts_from + timedelta(microseconds=1)
+    return Mark(thing, day, person, value, moment, moment, device)
+
+
+def take_by_hand(context: Context, mark: Mark) -> Taken:
+    """Write one mark that somebody makes now; nothing where the one that holds says the same."""
+    things = Markable(context)
+    try:
+        things.checked(mark)
+    except NotTaken as error:
+        return Taken(refused=(Refused(0, error.what, error.remedy),))
+    held = latest_marks(context.files.marks).get((mark.id, mark.day))
+    stands = held.value if held is not None else ""
+    if things.task(mark.id) is None and stands == mark.value:
+        return Taken(known=1)
+    return take_marks(context, [mark])
