@@ -253,3 +253,14 @@ def test_what_is_fixed_stands_on_top_of_a_day(
     assert places == sorted(places)
     friday = days.partition("Friday 26 March 2027")[2].partition("Saturday")[0]
     assert friday.index("Cousin Tamsin") < friday.index("Good Friday") < friday.index("!")
+
+
+def test_a_mistake_that_hides_a_choice_is_told(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What was chosen in a file that cannot be read would be proposed anew: that is said."""
+    (folder / "weeks").mkdir()
+    (folder / "weeks" / "2027-W12.toml").write_text("format = 1\nbroken = =\n")
+    for words in (("propose",), ("carry", "--list")):
+        typed(*words, folder=folder, status=1)
+        assert "weeks/2027-W12.toml:2:" in capsys.readouterr().err

@@ -14,7 +14,7 @@ from weeksync.cli.plan_words import Words, wrapped
 from weeksync.cli.terminal import Terminal
 from weeksync.errors import UsageError
 from weeksync.message import Message, message
-from weeksync.workflow import Status, carry
+from weeksync.workflow import Outcome, carry
 from weeksync.workflow.carry import Waiting
 from weeksync.workflow.spans import day_named, week_named
 
@@ -66,6 +66,8 @@ def run_carry(options: argparse.Namespace, terminal: Terminal) -> int:
         return park_piled_up(context, terminal, options.person, until, sure=options.yes)
     week = week_named(options.week, context)
     left = carry.waiting(context, week, options.person)
+    outcome = Outcome.of((), left.problems)
+    terminal.problems(problem for problem in outcome.problems if problem.counts)
     if options.json:
         json.dump(carry.as_carry_record(left), terminal.out, ensure_ascii=False, indent=1)
         terminal.out.write("\n")
@@ -74,7 +76,7 @@ def run_carry(options: argparse.Namespace, terminal: Terminal) -> int:
     else:
         _check_keyboard(terminal)
         Desk(context, terminal, left, options.person).go_through()
-    return Status.FINE
+    return int(outcome.status)
 
 
 def _check_keyboard(terminal: Terminal) -> None:

@@ -11,7 +11,7 @@ from weeksync.cli.piled_up import asks
 from weeksync.cli.proposed import choice_lines, difference_lines, proposal_lines
 from weeksync.cli.terminal import Terminal
 from weeksync.message import Message, message
-from weeksync.workflow import Context, Status
+from weeksync.workflow import Context, Outcome
 from weeksync.workflow.placing import write_choice
 from weeksync.workflow.propose import Proposed, as_proposal_record, choice_of, proposed
 from weeksync.workflow.spans import week_named
@@ -48,6 +48,8 @@ def run_propose(options: argparse.Namespace, terminal: Terminal) -> int:
     taking = options.take is not None
     context = context_of(options, terminal, give_ids=taking)
     found = proposed(context, week_named(options.week, context), options.person)
+    outcome = Outcome.of((), found.problems)
+    terminal.problems(problem for problem in outcome.problems if problem.counts)
     if options.json:
         json.dump(as_proposal_record(found), terminal.out, ensure_ascii=False, indent=1)
         terminal.out.write("\n")
@@ -60,7 +62,7 @@ def run_propose(options: argparse.Namespace, terminal: Terminal) -> int:
             terminal.say(line)
     if taking:
         _take(context, found, options, terminal)
-    return Status.FINE
+    return int(outcome.status)
 
 
 def _take(

@@ -17,6 +17,7 @@ from weeksync.household.toml_edits import Value
 from weeksync.message import message
 from weeksync.model.chosen import PlacedTask
 from weeksync.model.fields import DayPart
+from weeksync.model.problem import Problem
 from weeksync.model.spread import PlanTask
 from weeksync.model.week import IsoWeek
 from weeksync.model.week_plan import DayLoad, LighterDays, Piece, ProposedTask
@@ -74,6 +75,8 @@ class Waiting:
     tasks: tuple[LeftOver, ...]
     loads: Mapping[tuple[str, date], DayLoad]
     """By person and day."""
+    problems: tuple[Problem, ...] = ()
+    """What the user should know: a file with a mistake hides what was decided."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +110,7 @@ def waiting(context: Context, week: IsoWeek, person: str | None = None) -> Waiti
             if person is None or is_for(task, person)
         ),
         {(load.person, load.day): load for load in (plan.loads if plan is not None else ())},
+        (*gathered.problems, *spread_of.problems),
     )
 
 

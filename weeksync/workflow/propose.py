@@ -10,6 +10,7 @@ from typing import Any
 from weeksync.errors import UsageError
 from weeksync.message import message
 from weeksync.model.chosen import PlannedBreak
+from weeksync.model.problem import Problem
 from weeksync.model.spread import PlanTask, Spread
 from weeksync.model.week import IsoWeek
 from weeksync.model.week_plan import (
@@ -43,6 +44,8 @@ class Proposed:
     tasks: dict[str, PlanTask]
     moves: tuple[Move, ...]
     """What taking it would change, held against the confirmed week."""
+    problems: tuple[Problem, ...] = ()
+    """What the user should know: a file with a mistake hides what was chosen."""
 
 
 def proposed(context: Context, week: IsoWeek, person: str | None = None) -> Proposed:
@@ -61,7 +64,8 @@ def proposed(context: Context, week: IsoWeek, person: str | None = None) -> Prop
         )
     stood = Confirmed(context.files.snapshots).pieces(context.tz)
     tasks = {task.id: task for task in gathered.planner.open_tasks()}
-    return Proposed(week, seen, proposal, tasks, moves(proposal, stood))
+    problems = (*gathered.problems, *spread.problems)
+    return Proposed(week, seen, proposal, tasks, moves(proposal, stood), problems)
 
 
 def as_proposal_record(found: Proposed) -> dict[str, Any]:
