@@ -43,6 +43,8 @@ def main() -> int:
                 print(f"--- case {number} of seed {given.seed}\n{small}\n", flush=True)
             if found >= given.keep_going:
                 break
+            if tally.cases % 500 == 0:
+                print(f"{tally.cases} cases, {found} unexplained", file=sys.stderr)
         print(f"seed {given.seed}\n{tally.table()}")
     return 1 if found else 0
 
