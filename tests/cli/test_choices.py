@@ -52,6 +52,7 @@ def test_the_letters_of_every_catalogue_differ() -> None:
         ("[d]o it", "[s]plit it", "[g]ive it a date", "d[r]op it", "[l]eave it", "s[t]op"),
         tuple(words.text for words, _ in desk.PARTS),
         ("[e]nd it, with all later times", "[b]ack"),
+        ("[m]issed", "[n]ot recorded"),
         tuple(words.text for words, _ in choices.YES_OR_NO),
     ]
     for locale in ("en_GB", "de_DE"):
