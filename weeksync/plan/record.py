@@ -118,6 +118,7 @@ def _problem(problem: Problem) -> dict[str, Any]:
         "file": problem.place.file or None,
         "line": problem.place.line,
         "source": problem.place.source or None,
+        "object": problem.place.object or None,
         "what": sentence(problem.what),
         "remedy": sentence(remedy) if remedy is not None else None,
     }
