@@ -178,3 +178,35 @@ def test_a_break_never_lies_in_an_engagement(
         assert start - last >= after
         assert start - 1 in taken
         last = start + long
+
+
+def placed(*pieces: tuple[time, int]) -> dict[str, Any]:
+    """Tasks of Ines put on Monday at these times for so many minutes."""
+    put = [PlacedTask(task=f"t{n}", date=MONDAY, start=at_, minutes=long)
+           for n, (at_, long) in enumerate(pieces)]  # fmt: skip
+    tasks = tuple(Task(id=one.task, title=one.task, person="ines") for one in put)
+    return {"weeks": {W12: WeekFile(format=1, placed=tuple(put))}, "tasks": tasks}
+
+
+@pytest.mark.parametrize(
+    ("pieces", "wanted"),
+    [
+        ([(time(8), 60), (time(9), 60)], ["Mon 09:00"]),
+        ([(time(8), 45), (time(8, 45), 40), (time(9, 25), 60)], ["Mon 09:25"]),
+        ([(time(8), 89)], []),
+        ([(time(8), 100)], ["Mon 09:00"]),
+        ([(time(8), 90), (time(9, 30), 30)], ["Mon 09:30"]),
+        ([(time(8), 240)], ["Mon 09:00", "Mon 10:10", "Mon 11:20"]),
+        ([(time(8), 60), (time(9), 5)], []),
+    ],
+)
+def test_a_task_can_be_interrupted(pieces: list[tuple[time, int]], wanted: list[str]) -> None:
+    """Where two pieces meet, or inside one of which half an hour or more would follow."""
+    assert told(breaks(**placed(*pieces))) == wanted
+
+
+def test_a_pause_in_a_task_lies_clear_of_engagements_and_meals() -> None:
+    """From eight to twelve at the jars; a call from nine to half past, a meal from eleven on."""
+    meal = Routine(id="meal", title="Meal", person="ines", hours="11:00-11:30")
+    found = breaks(event("09:00", 30), routines=(meal,), **placed((time(8), 240)))
+    assert told(found) == ["Mon 09:30"]

@@ -144,7 +144,7 @@ class ProposedHabit:
 
 @dataclass(frozen=True, slots=True)
 class ProposedBreak:
-    """A short pause in a gap of a long stretch, never inside an engagement."""
+    """A short pause in a gap of a long stretch or in a task, never inside an engagement."""
 
     person: str
     start: datetime

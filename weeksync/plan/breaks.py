@@ -1,4 +1,8 @@
-"""Breaks: short pauses proposed in the gaps of long stretches."""
+"""Breaks: short pauses proposed in the gaps of long stretches, and between pieces of tasks.
+
+An engagement cannot be interrupted, a task can: a pause never lies inside an engagement, and may
+lie where two pieces of tasks meet, or inside a long one.
+"""
 
 from __future__ import annotations
 
@@ -13,19 +17,26 @@ from weeksync.model.spread import Day
 from weeksync.model.week_plan import Proposal, ProposedBreak
 from weeksync.plan.day_hours import DayHours
 from weeksync.plan.engagements import Engagements, planned_people
+from weeksync.plan.intervals import united, without
 
 _MINUTE = 60
 _NEVER = -(2**62)
 """Before all seconds of the calendar."""
+_EVER = 2**62
+"""After all of them."""
 
 
 class _Item(NamedTuple):
-    """What takes a person's time, in UTC seconds; a `pause` is a break or a routine."""
+    """What takes a person's time, in UTC seconds; a `pause` is a break or a routine.
+
+    A `task` can be interrupted: it is a piece of one, without what else lies on its time.
+    """
 
     start: int
     end: int
     pause: bool = False
     only_for: tuple[str, ...] = ()
+    task: bool = False
 
 
 def propose_breaks(
@@ -35,9 +46,11 @@ def propose_breaks(
 
     Engagements and the pieces of tasks that lie less than `after_minutes` apart are one stretch.
     In it a pause is proposed at the beginning of each gap that takes one, once so many minutes
-    have gone by without any. Planned breaks are pauses, and where one lies less than half of
-    `after_minutes` away none is proposed; routines, as meals, are pauses, too. The ideas are
-    taken in turn, from day to day and within the day.
+    have gone by without any. A task can be interrupted: before a piece of one no gap is needed,
+    and inside a piece a pause is proposed where half of `after_minutes` or more of it would
+    follow; else it waits for the end of the piece. Planned breaks are pauses, and where one lies
+    less than half of `after_minutes` away none is proposed; routines, as meals, are pauses, too.
+    The ideas are taken in turn, from day to day and within the day.
     """
     if not config.breaks.ideas:
         return ()
@@ -78,17 +91,19 @@ def _items(
     ]
     found += [_Item(one.start, one.end, pause=True) for one in engaged.routines(person)]
     found += [
-        _Item(hours.seconds(piece.start), hours.seconds(piece.end), False, task.only_for)
-        for task in proposal.tasks
-        if task.person == person
-        for piece in task.pieces
-    ]
-    found += [
         _Item(start, start + one.minutes * _MINUTE, pause=True)
         for day in days
         for one in day.breaks
         if one.person in (None, person)
         for start in [_start(one.start, day.date, hours)]
+    ]
+    taken = united((one.start, one.end) for one in found)
+    found += [
+        _Item(*span, False, task.only_for, task=True)
+        for task in proposal.tasks
+        if task.person == person
+        for piece in task.pieces
+        for span in without([(hours.seconds(piece.start), hours.seconds(piece.end))], taken)
     ]
     found = [one for one in found if one.end > one.start]
     return sorted(found, key=lambda one: (one.start, not one.pause, one.end))
@@ -116,13 +131,17 @@ def _pauses(
             place += 1
         if one.start - until >= after:
             begun, reserved = max(begun, one.start), ()
+        following = pauses[place][0] if place < len(pauses) else _EVER
+        latest = min(one.end if one.task else one.start, following - after // 2) - long
         start = _next_minute(max(until, since))
-        if (
-            start + long <= one.start < until + after
-            and start - begun >= after
-            and (place == len(pauses) or pauses[place][0] - start - long >= after // 2)
-        ):
+        if one.start < until + after and begun + after <= start <= latest:
             yield start, (start - begun) // _MINUTE, reserved or one.only_for
+            begun, reserved = start + long, ()
+        while one.task:
+            start = _next_minute(max(begun + after, one.start, since))
+            if start > min(latest, one.end - long - after // 2):
+                break
+            yield start, (start - begun) // _MINUTE, one.only_for
             begun, reserved = start + long, ()
         until, reserved = max(until, one.end), reserved or one.only_for
 
