@@ -406,6 +406,15 @@ def test_whose_time_it_takes() -> None:
     assert lines(found)["a child's"] == "unplaced: nobody whose days are planned is named for it"
 
 
+def test_what_several_chose_takes_the_time_of_each() -> None:
+    """An hour of both at eight: neither has it left for anything else, as their loads say."""
+    days = [*loads((MON,), "08:00-09:00"), *loads((MON,), "08:00-09:00", person="dov")]
+    both = put("both", MON, 60, persons=("ines", "dov"))
+    found = proposed(days, both, task("hers", due=MON), task("his", due=MON, persons=("dov",)))
+    assert [one.title for one in found.tasks if one.pieces] == ["both"]
+    assert found.late == 2
+
+
 def test_work_is_shared_out() -> None:
     """What was given to one counts when the next is given."""
     days = [*loads((MON,), "08:00-10:00"), *loads((MON,), "08:00-09:00", person="dov")]

@@ -86,8 +86,17 @@ class WeekRooms:
         return persons
 
     def reserve(self, task: PlanTask, owner: str, day: date) -> tuple[Piece, ...]:
-        """Take what was chosen for a day out of the owner's room; its pieces where it has any."""
-        room = self.rooms.get(owner)
+        """Take what was chosen for a day out of the owner's room; its pieces where it has any.
+
+        Of several persons it takes the time of each, as their loads have it.
+        """
+        for person in task.persons or task.only_for:
+            if person != owner:
+                self._reserve(task, person, day)
+        return self._reserve(task, owner, day)
+
+    def _reserve(self, task: PlanTask, person: str, day: date) -> tuple[Piece, ...]:
+        room = self.rooms.get(person)
         if room is None:
             return ()
         minutes = minutes_of(task, self._usual)
