@@ -242,6 +242,21 @@ def test_lanes_are_bounded_and_nothing_is_lost() -> None:
     assert [line.title for line in made.days[4].all_day] == ["Cousin Tamsin staying"]
 
 
+def test_a_month_strikes_through_what_was_called_off() -> None:
+    """In its day and over several days; what is on is not struck through."""
+    week = sample_week.spread()
+    tamsin = next(one.occurrence for one in week.days[4].occurrences if one.part is None)
+    gone = replace(tamsin, cancelled=True)
+    spans = (
+        MonthSpan(tamsin.title, day(4), day(6), 0, occurrence=tamsin),
+        MonthSpan(gone.title, day(0), day(2), 1, occurrence=gone),
+    )
+    made = next(one for one in month(spans).weeks if one.id == "2027-W12")
+    lanes = [lane for box in (made.days[0], made.days[4]) for lane in box.lanes if lane]
+    assert [lane.cancelled for lane in lanes] == [True, False]
+    assert not any(line.cancelled for box in made.days for line in box.events)
+
+
 def test_a_month_says_what_comes_up() -> None:
     """What everybody may see of it; without any there is no box."""
     box = month().coming_up

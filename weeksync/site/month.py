@@ -115,6 +115,7 @@ class _Week:
                     from_before=one.from_before,
                     goes_on=one.goes_on,
                     ground=occurrence is None,
+                    cancelled=occurrence is not None and occurrence.cancelled,
                 )
         return None
 
@@ -143,4 +144,5 @@ def _event(words: Words, shown: DayOccurrence) -> MonthEvent:
         title=shown.occurrence.title.strip() or words.no_title(),
         area=words.area(shown.occurrence.area),
         from_before=shown.from_before,
+        cancelled=shown.occurrence.cancelled,
     )

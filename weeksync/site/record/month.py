@@ -20,6 +20,8 @@ class MonthEvent:
     """The area of life it serves."""
     from_before: bool
     """It began on an earlier day."""
+    cancelled: bool = False
+    """It was on the confirmed week and is called off since."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +40,8 @@ class MonthRibbon:
     """It goes on after the last day of the week."""
     ground: bool
     """It is a break from lessons, on which the rest lies."""
+    cancelled: bool = False
+    """It was on the confirmed week and is called off since."""
 
 
 @dataclass(frozen=True, slots=True)
