@@ -234,7 +234,13 @@ def test_the_plan_of_the_demo_in_the_terminal(
         "Dov: 47 h",
     ):
         assert part in one_line
-    assert re.search(r"Tue 23 Mar: 555 free, 333 to plan, 540 planned: 207 too much", one_line)
+    assert re.search(
+        r"Tue 23 Mar: 555 free \(morning \d+, afternoon \d+, evening \d+\), 333 to plan, "
+        r"540 planned \(afternoon 240\): 207 too much",
+        one_line,
+    )
+    for found in re.findall(r": (\d+) free \(([^)]+)\)", one_line):
+        assert int(found[0]) == sum(map(int, re.findall(r"\d+", found[1])))
     assert all(len(line) <= 80 for line in out.splitlines())
     assert "\x1b" not in out
 

@@ -20,6 +20,7 @@ from weeksync.model.week_plan import (
     DayLoad,
     LighterDays,
     LowestBalance,
+    PartLoad,
     Piece,
     UnassignedTask,
 )
@@ -64,6 +65,23 @@ SECOND = engaged("Swimming", at(10), at(11))
 def test_how_engagements_meet(kind: ClashKind, minutes: int, said: str) -> None:
     """Clash, tight and touching have sentences of their own."""
     assert SAY.clash(Clash(kind, "ines", WEDNESDAY, at(10), minutes, FIRST, SECOND)) == said
+
+
+def test_minutes_of_the_parts_of_a_day() -> None:
+    """Free and planned ones beside their sums; a part without any is left out."""
+    parts = (
+        PartLoad(DayPart.MORNING, 90, 0),
+        PartLoad(DayPart.AFTERNOON, 270, 240),
+        PartLoad(DayPart.EVENING, 120, 0),
+    )
+    load = DayLoad("ines", WEDNESDAY, 480, 288, 360, parts)
+    assert SAY.load(load, parts=True) == (
+        "480 free (morning 90, afternoon 270, evening 120), 288 to plan, "
+        "360 planned (afternoon 240)"
+    )
+    assert SAY.load(load) == "480 free, 288 to plan, 360 planned"
+    nothing = DayLoad("ines", WEDNESDAY, 0, 0, 0, tuple(PartLoad(part, 0, 0) for part in DayPart))
+    assert SAY.load(nothing, parts=True) == "0 free, 0 to plan, 0 planned"
 
 
 def test_minutes_of_a_day() -> None:

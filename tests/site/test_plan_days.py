@@ -12,7 +12,7 @@ from tests.support.sample_plan import PROPOSAL, at, day
 from weeksync.model.engagement import Clash, ClashKind
 from weeksync.model.fields import DayPart
 from weeksync.model.spread import Spread
-from weeksync.model.week_plan import Piece, WeekPlan
+from weeksync.model.week_plan import PartLoad, Piece, WeekPlan
 from weeksync.site.plan_days import MOST_PROPOSED
 from weeksync.site.record import DayBox, EventLine, WeekPage
 from weeksync.site.week import week_page
@@ -43,6 +43,16 @@ def test_a_day_has_a_measure_for_each_person(days: tuple[DayBox, ...]) -> None:
     assert days[0].loads[0].text == "240 of 387 min planned, 645 free"
     assert days[0].loads[0].too_much == days[0].loads[0].move == ""
     assert [line.person.letter for line in days[1].loads] == ["I"]
+
+
+def test_free_minutes_are_told_by_part_of_the_day() -> None:
+    """Behind their sum; a part without any is left out."""
+    parts = (PartLoad(DayPart.MORNING, 195, 0), PartLoad(DayPart.AFTERNOON, 450, 240),
+             PartLoad(DayPart.EVENING, 0, 0))  # fmt: skip
+    plan = sample_plan.plan()
+    loads = tuple(replace(one, parts=parts) for one in plan.loads)
+    line = page(replace(plan, loads=loads)).days[0].loads[0]
+    assert line.text == "240 of 387 min planned, 645 free (morning 195, afternoon 450)"
 
 
 def test_measures_of_a_week_have_one_scale(days: tuple[DayBox, ...]) -> None:

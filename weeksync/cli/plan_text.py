@@ -68,7 +68,7 @@ class _Plan:
         yield from map(self.say.unassigned, self.plan.unassigned)
 
     def _load(self, one: DayLoad) -> str:
-        line = f"{self.say.day(one.day)}: {self.say.load(one)}"
+        line = f"{self.say.day(one.day)}: {self.say.load(one, parts=True)}"
         if not one.over:
             return line
         moved = one.to_move if one.day >= self.today else ()

@@ -8,7 +8,14 @@ from datetime import date
 from weeksync.language.language import Language
 from weeksync.message import Message, message
 from weeksync.model.config import Config
+from weeksync.model.fields import DayPart
 from weeksync.model.week_plan import DayLoad, Piece
+
+_IN_PART = {
+    DayPart.MORNING: message("morning {minutes}"),
+    DayPart.AFTERNOON: message("afternoon {minutes}"),
+    DayPart.EVENING: message("evening {minutes}"),
+}
 
 
 class PlanWords:
@@ -57,15 +64,46 @@ class PlanWords:
         """Several as a list."""
         return self.language.listed([self.piece(one) for one in pieces])
 
-    def load(self, load: DayLoad) -> str:
-        """The minutes of a day: what is free, what of it can be planned, what is planned."""
+    def load(self, load: DayLoad, to_come: int | None = None, *, parts: bool = False) -> str:
+        """The minutes of a day: what is free, what of it can be planned, what is planned.
+
+        `to_come` is what can be planned of a day under way from now on, told where it is less;
+        with `parts` it is told what of the minutes lies in which part of the day.
+        """
+        said = [self._free(load, parts), self._plannable(load.plannable, to_come)]
+        return ", ".join([*said, self._planned(load, parts)])
+
+    def _free(self, load: DayLoad, parts: bool) -> str:
+        by_part = self.by_part((one.part, one.free) for one in load.parts) if parts else ""
+        if not by_part:
+            return self.text(message("{free} free", free=load.free))
+        return self.text(message("{free} free ({parts})", free=load.free, parts=by_part))
+
+    def _plannable(self, plannable: int, to_come: int | None) -> str:
+        if to_come is None or to_come >= plannable:
+            return self.text(message("{plannable} to plan", plannable=plannable))
         return self.text(
             message(
-                "{free} free, {plannable} to plan, {planned} planned",
-                free=load.free,
-                plannable=load.plannable,
-                planned=load.planned,
+                "{plannable} to plan ({left} of them still to come)",
+                plannable=plannable,
+                left=to_come,
             )
+        )
+
+    def _planned(self, load: DayLoad, parts: bool) -> str:
+        by_part = self.by_part((one.part, one.planned) for one in load.parts) if parts else ""
+        if not by_part:
+            return self.text(message("{planned} planned", planned=load.planned))
+        return self.text(
+            message("{planned} planned ({parts})", planned=load.planned, parts=by_part)
+        )
+
+    def by_part(self, minutes: Iterable[tuple[DayPart, int]]) -> str:
+        """Minutes of the parts of a day, those that have any: morning 90, evening 120."""
+        return ", ".join(
+            self.text(Message(_IN_PART[part].text, {"minutes": count}))
+            for part, count in minutes
+            if count
         )
 
     def hours(self, minutes: int) -> str:

@@ -105,20 +105,22 @@ class PlannedDays:
             planned=load.planned,
             over=load.over,
             scale=self._scale,
-            text=text(
-                message(
-                    "{planned} of {plannable} min planned, {free} free",
-                    planned=load.planned,
-                    plannable=load.plannable,
-                    free=load.free,
-                )
-            ),
+            text=text(self._minutes(load)),
             too_much=text(message("{minutes} min too much", minutes=load.over))
             if load.over
             else "",
             move=text(message("move {titles}", titles=self._words.say.quoted(titles)))
             if titles and load.over
             else "",
+        )
+
+    def _minutes(self, load: DayLoad) -> Message:
+        values = {"planned": load.planned, "plannable": load.plannable, "free": load.free}
+        parts = self._words.say.by_part((one.part, one.free) for one in load.parts)
+        if not parts:
+            return message("{planned} of {plannable} min planned, {free} free", **values)
+        return message(
+            "{planned} of {plannable} min planned, {free} free ({parts})", **values, parts=parts
         )
 
     # Proposals

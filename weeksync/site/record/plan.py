@@ -38,7 +38,7 @@ class LoadLine:
     scale: int
     """The length of the longest measure of the week: all measures are drawn to one scale."""
     text: str
-    """The minutes in words, as "240 of 387 min planned, 645 free"."""
+    """The minutes in words, as "240 of 387 min planned, 645 free (morning 195, afternoon 450)"."""
     too_much: str
     """How much is too much; "" where it fits."""
     move: str
