@@ -245,6 +245,22 @@ def test_the_plan_of_the_demo_in_the_terminal(
     assert "\x1b" not in out
 
 
+def test_three_engagements_at_one_moment_are_told_with_their_number(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Once a day, under the clashes; each pair of them stands there, too."""
+    home = with_calendar(
+        tmp_path / "home",
+        *(event(name, "20270325T113000", name.title()) for name in ("dentist", "piano", "choir")),
+    )
+    typed("pull", folder=home)
+    capsys.readouterr()
+    typed("show", folder=home)
+    out = capsys.readouterr().out
+    assert out.count("at one moment at most") == 1
+    assert "Clashes\n  Ann, Thu 25 Mar: 3 at one moment at most\n  Ann, Thu 25 Mar 11:30" in out
+
+
 def test_what_is_fixed_stands_on_top_of_a_day(
     marlowicks: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

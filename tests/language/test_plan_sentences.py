@@ -67,6 +67,12 @@ def test_how_engagements_meet(kind: ClashKind, minutes: int, said: str) -> None:
     assert SAY.clash(Clash(kind, "ines", WEDNESDAY, at(10), minutes, FIRST, SECOND)) == said
 
 
+def test_three_at_one_moment_are_told_and_two_are_not() -> None:
+    """Two at one moment are told by their clash already."""
+    loads = [DayLoad("ines", WEDNESDAY, 0, 0, 0, overlap=count) for count in (0, 1, 2, 3)]
+    assert list(SAY.at_once(loads)) == ["Ines, Wed 24 Mar: 3 at one moment at most"]
+
+
 def test_minutes_of_the_parts_of_a_day() -> None:
     """Free and planned ones beside their sums; a part without any is left out."""
     parts = (

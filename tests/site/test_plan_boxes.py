@@ -67,6 +67,18 @@ def test_boxes_come_in_their_order() -> None:
     ]  # fmt: skip
 
 
+def test_three_at_one_moment_are_told_once_a_day() -> None:
+    """First in the box of what meets on the common page; a page of one's own does not repeat it."""
+    plan = sample_plan.plan()
+    loads = (replace(plan.loads[0], overlap=3), replace(plan.loads[1], overlap=2), *plan.loads[2:])
+    meets = named(page(replace(plan, loads=loads)).boxes)["meets"]
+    assert texts(meets)[0] == "Ines, Mon 22 Mar: 3 at one moment at most"
+    assert sum("at one moment" in text for text in texts(meets)) == 1
+    assert meets.lines[0].kind == "clash"
+    mine = named(own(replace(plan, loads=loads)).boxes)
+    assert not any("at one moment" in text for box in mine.values() for text in texts(box))
+
+
 def test_a_box_that_says_nothing_is_not_there() -> None:
     """Of a plan with hours worked alone there is one box, of an empty plan none."""
     made = page(WeekPlan(worked=(Worked("ines", 450), Worked("dov", 0)))).boxes

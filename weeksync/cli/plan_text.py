@@ -54,6 +54,7 @@ class _Plan:
     # What meets
 
     def clashes(self) -> Iterator[str]:
+        yield from self.say.at_once(self.plan.loads)
         yield from map(self.say.clash, self.plan.clashes)
 
     def hand_overs(self) -> Iterator[str]:

@@ -21,11 +21,15 @@ from weeksync.model.week_plan import (
     Change,
     ChangeKind,
     ComingUp,
+    DayLoad,
     LessonTally,
     LighterDays,
     LowestBalance,
     UnassignedTask,
 )
+
+LEAST_AT_ONCE = 3
+"""So many engagements of a person at one moment are told; two are told by their clash."""
 
 
 class PlanSentences(PlanWords):
@@ -71,6 +75,19 @@ class PlanSentences(PlanWords):
                 minutes=one.minutes,
             )
         )
+
+    def at_once(self, loads: Iterable[DayLoad]) -> Iterator[str]:
+        """Once for each person and day, how many engagements lie at one moment at most."""
+        for one in loads:
+            if one.overlap >= LEAST_AT_ONCE:
+                yield self.text(
+                    message(
+                        "{person}, {day}: {count} at one moment at most",
+                        person=self.person(one.person),
+                        day=self.day(one.day),
+                        count=one.overlap,
+                    )
+                )
 
     # Minutes
 

@@ -53,6 +53,9 @@ class PlanBoxes:
     def _meets(self) -> Iterator[PlanLine]:
         say = self._words.say
         order = list(ClashKind)
+        if self._seen(()):
+            for line in say.at_once(self._plan.loads):
+                yield PlanLine(line, kind=ClashKind.CLASH.value)
         for one in sorted(self._plan.clashes, key=lambda one: order.index(one.kind)):
             if self._seen(one.only_for):
                 yield PlanLine(say.clash(one), (), self._names(one), one.kind.value)
