@@ -8,7 +8,7 @@ from tests.calendar.oracles.comparing import Difference, Pair
 from tests.calendar.oracles.process import Item
 from tests.calendar.oracles.question import moment
 from tests.calendar.oracles.sheet import Event
-from tests.calendar.oracles.times import gap_at
+from tests.calendar.oracles.times import FOLDS, gap_at
 
 _FAR = timedelta(days=6)
 """What is drawn is moved by three days at most, and zones are a day apart."""
@@ -44,7 +44,9 @@ def _moved_along(
     names = {named.wall, zone.wall(named.instant), home.wall(named.instant)}
     exact = event.start.instant - named.instant
     shifts = {exact, *(event.start.wall - name for name in names)}
-    return {origin + exact, *(zone.utc(wall + by) for wall in walls for by in shifts)}
+    found = {origin + exact, *(zone.utc(wall + by) for wall in walls for by in shifts)}
+    again = {one + by for one in found for by in FOLDS if zone.wall(one + by) == zone.wall(one)}
+    return found | again
 
 
 def shifted_between_zones(difference: Difference, pair: Pair) -> bool:

@@ -252,7 +252,11 @@ def at_odd_until(difference: Difference, pair: Pair) -> bool:
     if until is None or until[1].endswith("Z"):
         return False
     last = master.start.zone.utc(datetime.fromisoformat(until[1]))
-    return abs(origin(difference, pair.only) - last) <= timedelta(hours=38)
+    event = difference.event(pair.only)
+    at = origin(difference, pair.only)
+    if event.named is not None and not event.for_future:
+        at = event.named.instant  # the override goes with its instance
+    return abs(at - last) <= timedelta(hours=38)
 
 
 def start_off_rule(difference: Difference, pair: Pair) -> bool:
