@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.support.plans import CONFIG, all_day, at, config, files, planner, timed
+from tests.support.plans import CONFIG, all_day, at, config, files, planner, timed, todo
+from weeksync.model.chosen import PlacedTask, WeekFile
 from weeksync.model.files import Routine, Task, Term
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import PlanTask
@@ -293,3 +294,18 @@ def test_free_minutes_and_gaps_are_what_counting_gives(
     assert sum(gap.minutes for gap in found.gaps) == 720 - len(near)
     most = max(sum(low <= m < high for low, high in ends) for m in range(1440))
     assert found.overlap == most
+
+
+def test_what_a_place_gives_to_one_is_theirs() -> None:
+    """Of both, of nobody, of the other: it counts for who does it that day, and nobody else."""
+    names = {"both": ("ines", "dov"), "nobody": (), "hers": ("ines",)}
+    todos = [todo(name, persons=persons) for name, persons in names.items()]
+    known = planner(files(), (), todos).open_tasks()
+    places = tuple(
+        PlacedTask(task=one.id, date=date(2027, 3, 26), minutes=20, person="dov") for one in known
+    )
+    plan = planner(files(weeks={W12: WeekFile(format=1, placed=places)}), (), todos).week(W12).plan
+    assert plan is not None
+    planned = {one.person: one.planned for one in plan.loads if one.day == date(2027, 3, 26)}
+    assert planned == {"ines": 0, "dov": 60}
+    assert plan.unassigned == ()

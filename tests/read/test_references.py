@@ -78,6 +78,11 @@ UNKNOWN = {
         'weeks/2027-W12.toml:3: task = "gate" is no task of tasks.toml; '
         "add it there, or take this away",
     ),
+    "the person of a place": (
+        "weeks/2027-W12.toml",
+        '[[placed]]\ntask = "todo-0123456789abcdef"\ndate = 2027-03-23\nperson = "juno"\n',
+        'weeks/2027-W12.toml:5: person = "juno" is nobody of config.toml; write one of dov, ines',
+    ),
     "the person of a break": (
         "weeks/2027-W12.toml",
         '[[breaks]]\ndate = 2027-03-23\nstart = 10:00:00\nperson = "juno"\n',

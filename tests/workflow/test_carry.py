@@ -346,3 +346,24 @@ def test_now_is_the_context_s(tmp_path: Path) -> None:
     context = at(household(tmp_path))
     again = carry.again(context)
     assert (again.now, again.folder) == (datetime(2027, 3, 24, 6, 40, tzinfo=UTC), context.folder)
+
+
+OURS = '\n[[tasks]]\nid = "ours"\ntitle = "Of us all"\ncarried = 2\n'
+
+
+def test_what_names_nobody_is_theirs_who_takes_it(tmp_path: Path) -> None:
+    """The place names them, its minutes are theirs that day, and stay theirs on another."""
+    folder = household(tmp_path, TASKS + OURS)
+    one = left(at(folder), "ours")
+    assert one.proposed is not None
+    who = one.proposed.person
+    carry.do_as_proposed(at(folder), one)
+    places = [place for place in at(folder).files.weeks[THIS].placed if place.task == "ours"]
+    assert {place.person for place in places} == {who}
+    assert open_task(at(folder), "ours").persons == (who,)
+    loads = carry.waiting(at(folder), THIS).loads
+    assert loads[who, places[0].date].planned >= sum(place.minutes or 0 for place in places) > 0
+    later = carry.waiting(at(folder, 7), THIS.shifted(1)).tasks
+    carry.do(at(folder, 7), next(one for one in later if one.task.id == "ours"), date(2027, 4, 1))
+    [again] = at(folder).files.weeks[THIS.shifted(1)].placed
+    assert again.person == who

@@ -68,7 +68,7 @@ def run_propose(options: argparse.Namespace, terminal: Terminal) -> int:
 def _take(
     context: Context, found: Proposed, options: argparse.Namespace, terminal: Terminal
 ) -> None:
-    chosen = choice_of(found, options.take)
+    chosen = choice_of(context, found, options.take)
     if not (chosen.puts or chosen.priorities or chosen.breaks):
         terminal.say(message("There is nothing to take."))
         return

@@ -17,7 +17,7 @@ from weeksync.message import message
 from weeksync.model.chosen import PlacedTask, PlannedBreak, WeekFile
 from weeksync.model.week import IsoWeek
 
-_KEYS = ("date", "part", "start", "minutes")
+_KEYS = ("date", "part", "start", "minutes", "person")
 
 
 @dataclass(frozen=True, slots=True)

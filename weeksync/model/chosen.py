@@ -40,6 +40,8 @@ class PlacedTask(Record):
     """Local time, as 14:30:00."""
     minutes: Minutes | None = None
     """How long it takes, where that differs from its estimate."""
+    person: Id | None = None
+    """Who does it that day, where the task names nobody, or several."""
 
 
 class OwnRow(Record):

@@ -25,9 +25,10 @@ def day_loads(
     """A load for each day of each person whose days are planned, person by person.
 
     A task counts for each of its persons, or of those it is only for; in a proposal, too, what was
-    chosen for a day takes the time of each. One that nobody is named for is the only grown-up's
-    where there is just one; else it is in nobody's load (`unassigned`). Done tasks count on their
-    day, dropped ones do not.
+    chosen for a day takes the time of each. Where its place names a person, as that of a proposal
+    that was taken does, it is theirs alone that day. One that nobody is named for is the only
+    grown-up's where there is just one; else it is in nobody's load (`unassigned`). Done tasks
+    count on their day, dropped ones do not.
     """
     people = [person.id for person in planned_people(config)]
     standing = [_standing(day, people) for day in days]

@@ -31,7 +31,8 @@ class Today:
 class Placement:
     """A day a task stands on, with what else was said when it was put there.
 
-    `chosen` where a person put it there; else it stands there because it is due.
+    `chosen` where a person put it there; else it stands there because it is due. `person` is who
+    does it that day, where that was said.
     """
 
     day: date
@@ -39,6 +40,7 @@ class Placement:
     start: time | None = None
     minutes: int | None = None
     chosen: bool = True
+    person: str | None = None
 
 
 def of_task(task: Task, today: date, due: date | None) -> PlanTask:
@@ -103,9 +105,10 @@ def _day(moment: datetime | date | None, days: LocalDays) -> date | None:
 
 
 def on_day(plan: PlanTask, placement: Placement) -> PlanTask:
-    """The task as it stands on a day."""
+    """The task as it stands on a day: theirs who does it that day, where its place says so."""
     return replace(
         plan,
+        persons=(placement.person,) if placement.person else plan.persons,
         shown_on=placement.day,
         part=placement.part or plan.part,
         start=placement.start,

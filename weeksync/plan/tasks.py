@@ -242,4 +242,4 @@ def _placement(placed: PlacedTask, hours: PartHours) -> Placement:
     part = placed.part
     if part is None and placed.start is not None:
         part = hours.part(minutes_of(placed.start))
-    return Placement(placed.date, part, placed.start, placed.minutes)
+    return Placement(placed.date, part, placed.start, placed.minutes, person=placed.person)

@@ -103,8 +103,8 @@ def _afresh(task: PlanTask, asked: Asked) -> PlanTask:
     if not task.chosen:
         return task
     plain = asked.find(task.id)
-    part = plain.part if plain is not None else task.part
-    return replace(task, start=None, minutes=None, part=part, chosen=False)
+    part, persons = (plain.part, plain.persons) if plain is not None else (task.part, task.persons)
+    return replace(task, start=None, minutes=None, part=part, persons=persons, chosen=False)
 
 
 def _sort(task: PlanTask, asked: Asked, found: WeekTasks) -> None:

@@ -15,7 +15,6 @@ from weeksync.errors import UsageError
 from weeksync.household import TaskChange, change_tasks
 from weeksync.household.toml_edits import Value
 from weeksync.message import message
-from weeksync.model.chosen import PlacedTask
 from weeksync.model.fields import DayPart
 from weeksync.model.problem import Problem
 from weeksync.model.spread import PlanTask
@@ -31,7 +30,8 @@ from weeksync.workflow.placing import (
     Put,
     carried_values,
     needed,
-    place_of,
+    place_on,
+    places_of,
     task_in_file,
     write_choice,
 )
@@ -159,13 +159,13 @@ def as_carry_record(left: Waiting) -> dict[str, Any]:
 
 def do(context: Context, one: LeftOver, day: date, part: DayPart | None = None) -> None:
     """Put it on a day, in a day part where one is given."""
-    place = PlacedTask(task=one.task.id, date=day, part=part)
+    place = place_on(context, one.task, day, part)
     write_choice(context, Chosen([Put(one.task, (place,))]))
 
 
 def do_as_proposed(context: Context, one: LeftOver) -> None:
     """Put it where there is room for it, at the times proposed."""
-    places = tuple(place_of(one.task.id, piece) for piece in one.pieces)
+    places = places_of(context, one.task, one.proposed) if one.proposed is not None else ()
     write_choice(context, Chosen([Put(one.task, places)]))
 
 
@@ -180,7 +180,7 @@ def give_date(context: Context, one: LeftOver, day: date) -> None:
     if seen.due is not None and seen.due < day:
         values["due"] = day
     if any(place.task == seen.id for file in context.files.weeks.values() for place in file.placed):
-        place = PlacedTask(task=seen.id, date=day, part=seen.part)
+        place = place_on(context, one.task, day, seen.part)
         write_choice(context, Chosen([Put(one.task, (place,))]))
         seen = needed(again(context), one.task)
     change_tasks(context.folder, [TaskChange(seen, values)])
@@ -310,9 +310,7 @@ def _is_free(load: DayLoad, person: str, periods: Iterable[LighterDays]) -> bool
 
 def spread_out(context: Context, piled: Sequence[PiledUp]) -> None:
     """Write the days of `to_spread`."""
-    puts = [
-        Put(task, (PlacedTask(task=task.id, date=day),)) for one in piled for task, day in one.days
-    ]
+    puts = [Put(task, (place_on(context, task, day),)) for one in piled for task, day in one.days]
     write_choice(context, Chosen(puts))
 
 

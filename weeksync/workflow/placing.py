@@ -12,10 +12,11 @@ from weeksync.household import Choice, TaskChange, change_tasks, choose
 from weeksync.household.toml_edits import Value
 from weeksync.message import message
 from weeksync.model.chosen import PlacedTask, PlannedBreak
+from weeksync.model.fields import DayPart
 from weeksync.model.files import Task
 from weeksync.model.spread import PlanTask
 from weeksync.model.week import IsoWeek
-from weeksync.model.week_plan import Piece
+from weeksync.model.week_plan import Piece, ProposedTask
 from weeksync.workflow.context import Context
 
 
@@ -36,11 +37,37 @@ class Chosen:
     breaks: Sequence[PlannedBreak] = field(default=())
 
 
-def place_of(task_id: str, piece: Piece) -> PlacedTask:
-    """A piece of a proposal as a week file has it."""
-    minutes = minutes_between(piece)
-    start = piece.start.time().replace(second=0, microsecond=0)
-    return PlacedTask(task=task_id, date=piece.start.date(), start=start, minutes=minutes)
+def places_of(context: Context, task: PlanTask, found: ProposedTask) -> tuple[PlacedTask, ...]:
+    """The pieces of a proposal as week files have them, with whose time they take."""
+    person = _to_name(context, task, found.person)
+    return tuple(
+        PlacedTask(
+            task=task.id,
+            date=piece.start.date(),
+            start=piece.start.time().replace(second=0, microsecond=0),
+            minutes=minutes_between(piece),
+            person=person,
+        )
+        for piece in found.pieces
+    )
+
+
+def place_on(
+    context: Context, task: PlanTask, day: date, part: DayPart | None = None
+) -> PlacedTask:
+    """A place on a day; who did it where it stood goes on doing it."""
+    person = task.persons[0] if task.chosen and len(task.persons) == 1 else ""
+    return PlacedTask(task=task.id, date=day, part=part, person=_to_name(context, task, person))
+
+
+def _to_name(context: Context, task: PlanTask, person: str) -> str | None:
+    """The person as a place has to name them; None where the task itself names them alone.
+
+    The persons of a to-do may be those of the place where it stood.
+    """
+    seen = task_in_file(context, task.id)
+    own = (seen.person,) if seen is not None else () if task.chosen else task.persons
+    return None if own == (person,) else person or None
 
 
 def minutes_between(piece: Piece) -> int:

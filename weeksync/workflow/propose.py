@@ -27,7 +27,7 @@ from weeksync.plan.proposal import moves
 from weeksync.plan.record_plan import plan_record
 from weeksync.plan.task_records import minutes_of
 from weeksync.workflow.context import Context
-from weeksync.workflow.placing import Chosen, Put, minutes_between, place_of
+from weeksync.workflow.placing import Chosen, Put, minutes_between, places_of
 from weeksync.workflow.show import planned, view
 
 FORMAT = 1
@@ -110,7 +110,7 @@ def minutes_with(context: Context, found: Proposed, load: DayLoad) -> int:
     return load.planned - off + placed
 
 
-def choice_of(found: Proposed, names: Collection[str]) -> Chosen:
+def choice_of(context: Context, found: Proposed, names: Collection[str]) -> Chosen:
     """What taking the proposal would write.
 
     Without `names` all of it: places of tasks, priorities and breaks; else the tasks of those
@@ -129,8 +129,9 @@ def choice_of(found: Proposed, names: Collection[str]) -> Chosen:
     taken = [one for one in could if not names or one.task in names]
     ids = {one.task for one in taken}
     puts = [
-        Put(found.tasks[one.task], tuple(place_of(one.task, piece) for piece in one.pieces))
+        Put(task, places_of(context, task, one))
         for one in taken
+        for task in [found.tasks[one.task]]
     ]
     priorities = [
         (one.day, one.task) for one in found.proposal.priorities if not names or one.task in ids
