@@ -101,6 +101,39 @@ def test_the_proposal_says_what_goes_where_and_why(
     assert not (folder / "weeks").exists()
 
 
+def test_a_day_that_is_too_full_says_what_to_move(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The proposal names the tasks as `show` does."""
+    more = (
+        f'[[tasks]]\nid = "{name}"\ntitle = "{name.title()}"\nperson = "ann"\n'
+        "day = 2027-03-27\nestimate = 240\n"
+        for name in ("hedge", "attic")
+    )
+    (folder / "tasks.toml").write_text(TASKS + "".join(more))
+    for command in ("propose", "show"):
+        typed(command, folder=folder)
+        one_line = " ".join(capsys.readouterr().out.split())
+        assert re.search(r"48 too much; move “(Hedge|Attic)”", one_line), command
+
+
+def test_of_a_day_under_way_it_is_told_what_is_still_to_come(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """At 14:00 half of the hours from 8 to 20 are over: 216 of the 432 minutes, as reasons say."""
+    call = '[[tasks]]\nid = "call"\ntitle = "Call"\nperson = "ann"\ndue = 2027-03-24\n'
+    (folder / "tasks.toml").write_text(f"{TASKS}{call}estimate = 30\n")
+    told = "432 to plan (216 of them still to come)"
+    for command in ("propose", "show"):
+        typed(command, folder=folder, now="2027-03-24T14:00:00Z")
+        one_line = " ".join(capsys.readouterr().out.split())
+        found = re.findall(r"Wed 24 Mar:? [^:]*?(432 to plan[^,]*), \d+ planned", one_line)
+        assert found, command
+        assert set(found) == {told}, command
+        assert one_line.count("still to come") == len(found), command
+        assert command == "show" or "30 of 216 plannable minutes" in one_line
+
+
 def test_nothing_is_written_unasked(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Without a terminal and without --yes it is wrong use; what would be written was shown."""
     typed("propose", "--take", folder=folder, status=2)

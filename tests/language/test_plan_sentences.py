@@ -85,7 +85,8 @@ def test_minutes_of_the_parts_of_a_day() -> None:
         "480 free (morning 90, afternoon 270, evening 120), 288 to plan, "
         "360 planned (afternoon 240)"
     )
-    assert SAY.load(load) == "480 free, 288 to plan, 360 planned"
+    assert SAY.load(load) == SAY.load(load, 288) == "480 free, 288 to plan, 360 planned"
+    assert SAY.load(load, 249) == "480 free, 288 to plan (249 of them still to come), 360 planned"
     nothing = DayLoad("ines", WEDNESDAY, 0, 0, 0, tuple(PartLoad(part, 0, 0) for part in DayPart))
     assert SAY.load(nothing, parts=True) == "0 free, 0 to plan, 0 planned"
 

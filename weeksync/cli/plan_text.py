@@ -12,6 +12,7 @@ from weeksync.message import message
 from weeksync.model.spread import Spread
 from weeksync.model.week_plan import DayLoad, Standing, WeekPlan
 from weeksync.workflow import Context
+from weeksync.workflow.under_way import still_plannable
 
 
 def plan_lines(context: Context, spread: Spread, plan: WeekPlan) -> Iterator[str]:
@@ -41,6 +42,7 @@ def plan_lines(context: Context, spread: Spread, plan: WeekPlan) -> Iterator[str
 
 class _Plan:
     def __init__(self, context: Context, spread: Spread, plan: WeekPlan) -> None:
+        self.context = context
         self.say = PlanSentences(context.config, context.language)
         self.spread = spread
         self.plan = plan
@@ -69,7 +71,8 @@ class _Plan:
         yield from map(self.say.unassigned, self.plan.unassigned)
 
     def _load(self, one: DayLoad) -> str:
-        line = f"{self.say.day(one.day)}: {self.say.load(one, parts=True)}"
+        left = still_plannable(self.context, one) if one.day == self.today else None
+        line = f"{self.say.day(one.day)}: {self.say.load(one, left, parts=True)}"
         if not one.over:
             return line
         moved = one.to_move if one.day >= self.today else ()

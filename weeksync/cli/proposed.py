@@ -6,11 +6,13 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 
 from weeksync.cli.plan_words import Words, wrapped
+from weeksync.language.plan_sentences import PlanSentences
 from weeksync.message import Message, message
 from weeksync.model.week_plan import DayLoad, Move, Piece, ProposedTask, Standing
 from weeksync.workflow import Context
 from weeksync.workflow.placing import Chosen
 from weeksync.workflow.propose import Proposed, is_open, minutes_with, stood_on
+from weeksync.workflow.under_way import still_plannable
 
 _SIGNS = {Standing.CHOSEN: " ", Standing.PLACED: "+", Standing.LATE: "!", Standing.UNPLACED: " "}
 
@@ -63,6 +65,7 @@ class _Page:
     def __init__(self, context: Context, found: Proposed) -> None:
         self.context = context
         self.words = Words(context)
+        self.say = PlanSentences(context.config, context.language)
         self.found = found
         self.proposal = found.proposal
 
@@ -112,13 +115,15 @@ class _Page:
 
     def _minutes(self, load: DayLoad, here: Sequence[tuple[Piece, ProposedTask]]) -> str:
         with_it = minutes_with(self.context, self.found, load)
-        parts = [self.words.load(load)]
+        parts = [self.words.load(load, still_plannable(self.context, load))]
         if with_it != load.planned or any(is_open(one) for _, one in here):
             parts.append(
                 self.words.text(message("{minutes} with what is proposed", minutes=with_it))
             )
         if load.over:
-            parts.append(self.words.text(message("{minutes} too much", minutes=load.over)))
+            tasks = (self.found.tasks.get(task) for task in load.to_move)
+            titles = [task.title for task in tasks if task is not None]
+            parts.append(self.say.too_much(load.over, titles))
         return ", ".join(parts)
 
     def unplaced(self) -> Iterator[str]:
