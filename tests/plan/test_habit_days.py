@@ -153,6 +153,23 @@ def test_a_night_worked_shifts_morning_habits(start: str, minutes: int, wanted: 
     assert found == ([("stretch", wanted, DayPart.AFTERNOON)] if wanted else [])
 
 
+@pytest.mark.parametrize(
+    ("keys", "moves"),
+    [
+        ({"kind": MarkKind.MINUTES}, True),
+        ({"kind": MarkKind.HOURS}, False),
+        ({"kind": MarkKind.COUNT}, False),
+        ({"kind": MarkKind.SCALE}, False),
+        ({"health": True}, False),
+        ({"kind": MarkKind.MINUTES, "health": True}, False),
+    ],
+)
+def test_a_night_moves_only_what_is_something_to_do(keys: dict[str, Any], moves: bool) -> None:
+    """Hours of sleep are noted in the morning whatever the night was."""
+    habit = STRETCH.model_copy(update=keys)
+    assert bool(shifted(rota(("2027-03-24 19:00", 720)), habit)) is moves
+
+
 def test_nights_that_are_no_work_shift_nothing() -> None:
     """A party until four is nobody's rota."""
     assert shifted(rota(("2027-03-24 19:00", 720)), STRETCH, work=False) == []

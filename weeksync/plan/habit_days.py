@@ -7,8 +7,13 @@ from datetime import date
 
 from weeksync.message import counted, message
 from weeksync.model.fields import DayPart
+from weeksync.model.files import MarkKind
 from weeksync.model.spread import CellState, HabitRow
 from weeksync.model.week_plan import DayLoad, ProposedHabit
+
+_TO_DO = {MarkKind.YES_NO, MarkKind.MINUTES}
+"""Kinds of habits that take time and can be done at another one; the others note a figure, as
+hours of sleep, that belongs to its time of day."""
 
 
 def propose_habits(
@@ -22,7 +27,9 @@ def propose_habits(
     `after_nights` are (person, day) of the days that begin with a night of work.
 
     Days for those that are due a number of times a week, and the afternoon for morning habits on
-    days that begin with a night of work.
+    days that begin with a night of work: those that are something to do, done or not or by
+    minutes. Figures are noted when they are known, and when one of health is taken is nobody
+    else's to say: they stay.
     """
     room = {(load.person, load.day): load.free - load.planned for load in loads}
     found = []
@@ -36,12 +43,16 @@ def propose_habits(
             if cell.state is CellState.OPEN
             and cell.day >= today
             and (row.person, cell.day) in after_nights
-            and row.part is DayPart.MORNING
+            and _can_move(row)
             and (row.times_a_week is None or cell.day in days)
         )
         if later:
             found.append(_after_night(row, later))
     return tuple(found)
+
+
+def _can_move(row: HabitRow) -> bool:
+    return row.part is DayPart.MORNING and row.kind in _TO_DO and not row.health
 
 
 def _days_a_week(
