@@ -311,7 +311,7 @@ COMMANDS = (
     ),
     Command(
         "mark",
-        message("Mark what happened: one thing, or what a tablet has saved."),
+        message("Mark what happened: one thing, a week from paper, or what a tablet has saved."),
         "weeksync mark water 7 --day yesterday",
         run_mark,
         mark_options,

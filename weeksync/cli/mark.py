@@ -1,22 +1,30 @@
-"""`weeksync mark`: one mark, or a file of them."""
+"""`weeksync mark`: one mark, a file of them, or a week from paper, row by row."""
 
 from __future__ import annotations
 
 import argparse
+import json
+import sys
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
 from weeksync.cli.household import context_of
+from weeksync.cli.mark_desk import MarkDesk
+from weeksync.cli.mark_rows import SIGNS
+from weeksync.cli.mark_text import MarkText
 from weeksync.cli.terminal import Terminal
 from weeksync.errors import HouseholdError, UsageError
 from weeksync.message import Message, message
+from weeksync.model.household import latest_marks
 from weeksync.model.problem import Problem, ProblemKind
-from weeksync.workflow import Context, Status
+from weeksync.model.week import IsoWeek
+from weeksync.workflow import Context, Status, instant_now
 from weeksync.workflow.mark import by_hand, take_by_hand
 from weeksync.workflow.mark_file import BUILD, take_file
 from weeksync.workflow.markable import Markable
-from weeksync.workflow.spans import past_day_named
+from weeksync.workflow.paper_week import as_marks_record, paper_week
+from weeksync.workflow.spans import past_day_named, week_named
 
 DEVICE = "terminal"
 """What the device of a mark is called that was typed as a command."""
@@ -27,8 +35,13 @@ def mark_options(parser: argparse.ArgumentParser, words: Callable[[Message], str
     parser.add_argument(
         "things",
         nargs="*",
-        metavar="ID VALUE",
-        help=words(message("what is marked, and yes, no, a figure; a task: done or dropped")),
+        metavar="WEEK | ID VALUE",
+        help=words(
+            message(
+                "a week to enter from paper, without it this one; or what is marked, and yes, no "
+                "or a figure, of a task done or dropped"
+            )
+        ),
     )
     parser.add_argument(
         "--day", metavar="DAY", help=words(message("the day it is for, as Wed; without it today"))
@@ -46,28 +59,86 @@ def mark_options(parser: argparse.ArgumentParser, words: Callable[[Message], str
         help=words(message("take the marks that a tablet has saved in a file")),
     )
 
+    parser.add_argument(
+        "--list", action="store_true", help=words(message("only say what is recorded of the week"))
+    )
+    parser.add_argument("--json", action="store_true", help=words(message("the same as JSON")))
+    parser.add_argument(
+        "--signs", action="store_true", help=words(message("only show how rows are typed"))
+    )
+
 
 def run_mark(options: argparse.Namespace, terminal: Terminal) -> int:
     """The command; its exit status."""
-    context = context_of(options, terminal)
+    reads = options.list or options.json or options.signs
+    context = context_of(options, terminal, give_ids=not reads)
+    if options.signs:
+        for sentence in SIGNS:
+            terminal.say(sentence)
+        return Status.FINE
     if options.file is not None:
-        if options.things or options.undo or options.day:
+        if options.things or options.undo or options.day or reads:
             raise UsageError(message("--from takes a file as it is; leave out ID, VALUE and --day"))
         return terminal.tell(take_file(context, Path(options.file)), always=True)
-    thing, value = _one(options)
-    day = past_day_named(options.day, context) if options.day else context.today
-    return _mark(context, terminal, thing, value, day=day, person=options.person or "")
+    if len(options.things) > 1 or options.undo or options.day:
+        thing, value = _one(options)
+        day = past_day_named(options.day, context) if options.day else context.today
+        return _mark(context, terminal, thing, value, day=day, person=options.person or "")
+    return _week(options, context, terminal)
 
 
 def _one(options: argparse.Namespace) -> tuple[str, str]:
     """(id, value) of the one mark that is asked for."""
     wanted = 1 if options.undo else 2
-    if len(options.things) != wanted:
+    if len(options.things) != wanted or options.list or options.json:
         raise UsageError(
             message("write what is marked and what is said of it, as weeksync mark water 7")
         )
     thing, value = [*options.things, ""][:2]
     return thing, value.strip().lower().replace(",", ".")
+
+
+def _week(options: argparse.Namespace, context: Context, terminal: Terminal) -> int:
+    """A week from paper, or what is recorded of it."""
+    if options.person is not None and context.config.person(options.person) is None:
+        known = ", ".join(one.id for one in context.config.people)
+        raise UsageError(
+            message(
+                'config.toml has no "{value}"; it has: {known}', value=options.person, known=known
+            )
+        )
+    week = _week_of([*options.things, "this"][0], context)
+    paper = paper_week(context, week, options.person)
+    if options.json:
+        json.dump(as_marks_record(context, paper), terminal.out, ensure_ascii=False, indent=1)
+        terminal.out.write("\n")
+    elif options.list:
+        MarkText(context, terminal).whole(paper, latest_marks(context.files.marks))
+    else:
+        _check_keyboard(terminal)
+        MarkDesk(context, terminal, paper, lambda: instant_now(options.now)).go_through()
+    return Status.FINE
+
+
+def _week_of(text: str, context: Context) -> IsoWeek:
+    try:
+        return week_named(text, context)
+    except UsageError:
+        if Markable(context).knows(text):
+            raise UsageError(
+                message("write what is said of {id}, too, as weeksync mark {id} yes", id=text)
+            ) from None
+        raise
+
+
+def _check_keyboard(terminal: Terminal) -> None:
+    if not (sys.stdin.isatty() and terminal.watched):
+        raise UsageError(
+            message(
+                "a week from paper is typed at the keyboard, and this is no terminal; "
+                "weeksync mark --list or --json only says what is recorded"
+            )
+        )
 
 
 def _mark(
