@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
@@ -14,8 +15,9 @@ from weeksync.model.files import Habit, Lesson, Task, Term
 from weeksync.model.money import Bill
 from weeksync.model.spread import CellState
 from weeksync.model.week import IsoWeek, WeekRule
-from weeksync.model.week_plan import LighterDays
+from weeksync.model.week_plan import LighterDays, WeekPlan
 from weeksync.plan.lighter import LighterPeriods, seen
+from weeksync.plan.plan_views import common, for_person
 
 W12 = IsoWeek(2027, 12)
 CARERS = config(
@@ -150,13 +152,30 @@ BILLS = (
 
 
 def test_what_must_be_paid_before() -> None:
-    """Bills by hand that fall due in these days; a child pays none."""
-    one = only(lighter(rest("dov", 24, 28), bills=BILLS))
+    """Bills by hand that fall due in these days, until these begin; a child pays none."""
+    one = only(lighter(rest("dov", 24, 28), bills=BILLS, now=23))
     assert [(item.id, item.day) for item in one.pay_before] == [
         ("own", march(24)),
         ("milk", march(25)),
     ]
-    assert only(lighter(rest("pell", 24, 28), bills=BILLS)).pay_before == ()
+    assert only(lighter(rest("dov", 24, 28), bills=BILLS, now=24)).pay_before == ()
+    assert only(lighter(rest("pell", 24, 28), bills=BILLS, now=23)).pay_before == ()
+
+
+def test_what_must_be_paid_before_is_named_once_on_a_common_page() -> None:
+    """Where two rest; on a page of their own each of them has it."""
+    week = rest(("dov", "ines"), 24, 28)
+    made = planner(
+        files(CARERS, weeks={W12: week}, bills=BILLS), now=datetime(2027, 3, 22, 7, tzinfo=UTC)
+    ).week(W12)
+    assert made.plan is not None
+
+    def bills(plan: WeekPlan) -> list[list[str]]:
+        return [[item.id for item in one.pay_before] for one in plan.lighter]
+
+    assert bills(common(made.plan, made)) == [["milk"], []]
+    assert bills(for_person(made.plan, "ines", made)) == [["milk"]]
+    assert bills(for_person(made.plan, "dov", made)) == [["own", "milk"]]
 
 
 def task(title: str, **keys: Any) -> Task:
@@ -216,9 +235,10 @@ def test_seen_by_others() -> None:
             rest("dov", 20, 28),
             tasks=(task("own-task", due=march(23), only_for=("dov",)),),
             habits=(Habit(id="own", title="Own", person="dov", only_for=("dov",)),),
-            bills=BILLS,
         )
     )
+    to_come = only(lighter(rest("dov", 24, 28), bills=BILLS, now=23))
+    one = replace(one, pay_before=to_come.pay_before)
     common = seen(one, lambda only_for: not only_for)
     assert (common.habits, common.piled_up, common.reserved) == ((), (), ())
     assert [item.id for item in common.pay_before] == ["milk"]

@@ -204,7 +204,8 @@ class LighterDays:
     lessons: tuple[tuple[str, date], ...] = ()
     """(lesson id, day) of the lessons to be made up afterwards."""
     pay_before: tuple[MoneyItem, ...] = ()
-    """What falls due on these days and is paid by hand: to be paid before them."""
+    """What falls due on these days and is paid by hand: to be paid before them, as long as they
+    are to come. On a common page each item stands with the first who has lighter days only."""
     piled_up: tuple[str, ...] = ()
     """Ids of the tasks that fell due meanwhile and are open."""
     reserved: tuple[tuple[str, tuple[str, ...]], ...] = ()

@@ -161,6 +161,7 @@ def _worked_out(
 ) -> LighterDays:
     end = min(period.last, period.first + timedelta(days=_MOST_DAYS - 1))
     days = tuple(days_between(period.first, end))
+    begun = period.first <= asked.today
     is_child = any(one.id == period.person and one.child for one in asked.people)
     habits = asked.habits(period.person, days)
     piled = [task for task in tasks if _piled_up(task, period, asked.today)]
@@ -172,7 +173,7 @@ def _worked_out(
         reason=period.reason,
         habits=tuple(name for name, _ in habits),
         lessons=tuple(_to_make_up(period.person, days, periods, asked)),
-        pay_before=() if is_child else tuple(asked.by_hand(period.first, end)),
+        pay_before=(() if is_child or begun else tuple(asked.by_hand(period.first, end))),
         piled_up=tuple(dict.fromkeys(task.id for task in piled)),
         reserved=tuple(dict.fromkeys(one for one in names if one[1])),
     )

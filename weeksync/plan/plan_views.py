@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable
 from dataclasses import replace
+from datetime import date
 
 from weeksync.model.engagement import Clash, ClashKind, HandOver
 from weeksync.model.spread import PlanTask, Spread
@@ -32,7 +33,7 @@ def common(plan: WeekPlan, spread: Spread) -> WeekPlan:
         sleep=(),
         proposal=_common_proposal(plan.proposal),
         carried=for_all(plan.carried),
-        lighter=tuple(map(_common_lighter, plan.lighter)),
+        lighter=tuple(_common_lighter(plan.lighter)),
         balances=(),
         business=(),
         coming_up=for_all(plan.coming_up),
@@ -111,10 +112,17 @@ def _common_load(load: DayLoad, hidden: Collection[str], clashes: Iterable[Clash
     return replace(_without(load, hidden), gaps=(), overlap=overlap)
 
 
-def _common_lighter(one: LighterDays) -> LighterDays:
-    """Without what is reserved, amounts, and the reason, which can be a matter of health."""
-    left = seen(one, lambda only_for: not only_for)
-    return replace(left, reason="", pay_before=tuple(map(without_amount, left.pay_before)))
+def _common_lighter(periods: Iterable[LighterDays]) -> Iterable[LighterDays]:
+    """Without what is reserved, amounts, and the reason, which can be a matter of health.
+
+    What is to be paid before the days of several people is named once.
+    """
+    named: set[tuple[str, date]] = set()
+    for one in periods:
+        left = seen(one, lambda only_for: not only_for)
+        bills = [item for item in left.pay_before if (item.id, item.due) not in named]
+        named.update((item.id, item.due) for item in bills)
+        yield replace(left, reason="", pay_before=tuple(map(without_amount, bills)))
 
 
 def _common_proposal(proposal: Proposal | None) -> Proposal | None:
