@@ -67,6 +67,16 @@ def test_how_engagements_meet(kind: ClashKind, minutes: int, said: str) -> None:
     assert SAY.clash(Clash(kind, "ines", WEDNESDAY, at(10), minutes, FIRST, SECOND)) == said
 
 
+def test_one_minute_is_singular() -> None:
+    """In sentences about what meets and about tasks that are nobody's."""
+    clash = Clash(ClashKind.CLASH, "ines", WEDNESDAY, at(10), 1, FIRST, SECOND)
+    assert SAY.clash(clash).endswith("overlap by 1 minute")
+    tight = clash._replace(kind=ClashKind.TIGHT)
+    assert SAY.clash(tight).endswith("1 minute between “Market” and “Swimming” is tight")
+    task = UnassignedTask("rope", "New rope", WEDNESDAY, 1)
+    assert SAY.unassigned(task) == "Wed 24 Mar: “New rope”, 1 minute, is nobody's"
+
+
 def test_three_at_one_moment_are_told_and_two_are_not() -> None:
     """Two at one moment are told by their clash already."""
     loads = [DayLoad("ines", WEDNESDAY, 0, 0, 0, overlap=count) for count in (0, 1, 2, 3)]

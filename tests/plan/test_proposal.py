@@ -18,6 +18,7 @@ from weeksync.model.config import Planning
 from weeksync.model.fields import DayPart
 from weeksync.model.spread import PlanTask, Priority
 from weeksync.model.week_plan import DayLoad, Piece, Proposal, ProposedTask, Standing
+from weeksync.plan import reasons
 from weeksync.plan.proposal import moves, propose
 from weeksync.plan.week_rooms import Setting
 from weeksync.plan.week_tasks import Asked
@@ -366,6 +367,20 @@ def test_days_that_are_full() -> None:
         "now": "late: 30 plannable minutes are missing until 2027-03-24",
         "later": "unplaced: due 2027-04-02, and 30 plannable minutes are left here",
     }
+
+
+def test_one_minute_is_singular() -> None:
+    """Of what is left, missing, or fits."""
+    found = [
+        reasons.full(task("open"), 1),
+        reasons.late(task("open", due=WED), 1, None, MON),
+        reasons.no_gap(1, part=False),
+    ]
+    assert [str(one) for one in found] == [
+        "no due date, and 1 plannable minute is left",
+        "1 plannable minute is missing until 2027-03-24",
+        "its 1 minute fits, and no gap does",
+    ]
 
 
 def test_bits_where_that_puts_more_in_time() -> None:

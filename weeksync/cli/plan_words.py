@@ -30,10 +30,14 @@ class Words(PlanWords):
             self._due(task),
             self._carried(task),
             self._stood(task),
-            self.text(message("{minutes} minutes", minutes=task.estimate)) if task.estimate else "",
+            self.minutes(task.estimate) if task.estimate else "",
             self.text(message("waits for: {what}", what=task.waits_for)) if task.waits_for else "",
         ]
         return " · ".join(filter(None, found))
+
+    def minutes(self, count: int) -> str:
+        """A length: 45 minutes."""
+        return self.text(counted("{count} minute", "{count} minutes", count))
 
     def _due(self, task: PlanTask) -> str:
         if task.due is None:

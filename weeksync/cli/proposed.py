@@ -7,7 +7,7 @@ from datetime import date
 
 from weeksync.cli.plan_words import Words, wrapped
 from weeksync.language.plan_sentences import PlanSentences
-from weeksync.message import Message, message
+from weeksync.message import Message, counted, message
 from weeksync.model.week_plan import DayLoad, Move, Piece, ProposedTask, Standing
 from weeksync.workflow import Context
 from weeksync.workflow.placing import Chosen
@@ -41,8 +41,11 @@ def choice_lines(context: Context, found: Proposed, chosen: Chosen) -> Iterator[
             start = words.language.time(place.start) if place.start is not None else ""
             when = f"  {words.day(place.date)} {start}"
             text = words.text(
-                message(
-                    "{title}, {minutes} minutes", title=put.task.title, minutes=place.minutes or 0
+                counted(
+                    "{title}, {count} minute",
+                    "{title}, {count} minutes",
+                    place.minutes or 0,
+                    title=put.task.title,
                 )
             )
             yield from wrapped(text, f"{when:<22}", " " * 22)
@@ -53,8 +56,11 @@ def choice_lines(context: Context, found: Proposed, chosen: Chosen) -> Iterator[
     for pause in chosen.breaks:
         when = f"  {words.day(pause.date)} {words.language.time(pause.start)}"
         text = words.text(
-            message(
-                "break: {what}, {minutes} minutes", what=pause.what or "–", minutes=pause.minutes
+            counted(
+                "break: {what}, {count} minute",
+                "break: {what}, {count} minutes",
+                pause.minutes,
+                what=pause.what or "–",
             )
         )
         who = words.letters([pause.person] if pause.person else [])

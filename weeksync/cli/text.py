@@ -144,7 +144,7 @@ class _Lines:
         start = f"{self.language.time(task.start)}  " if task.start is not None else ""
         minutes = task.minutes or task.estimate
         facts = [
-            self.words(message("{minutes} minutes", minutes=minutes)) if minutes else "",
+            self.plan_words.minutes(minutes) if minutes else "",
             self.words(message("due {day}", day=self.language.date(task.due, "medium")))
             if task.due and task.due != task.shown_on
             else "",

@@ -46,16 +46,18 @@ class PlanSentences(PlanWords):
             "second": one.second.title,
         }
         if one.kind is ClashKind.CLASH:
-            text = message(
-                "{person}, {when}: “{first}” and “{second}” overlap by {minutes} minutes",
+            text = counted(
+                "{person}, {when}: “{first}” and “{second}” overlap by {count} minute",
+                "{person}, {when}: “{first}” and “{second}” overlap by {count} minutes",
+                one.minutes,
                 **values,
-                minutes=one.minutes,
             )
         elif one.kind is ClashKind.TIGHT:
-            text = message(
-                "{person}, {when}: {minutes} minutes between “{first}” and “{second}” are tight",
+            text = counted(
+                "{person}, {when}: {count} minute between “{first}” and “{second}” is tight",
+                "{person}, {when}: {count} minutes between “{first}” and “{second}” are tight",
+                one.minutes,
                 **values,
-                minutes=one.minutes,
             )
         else:
             text = message("{person}, {when}: “{second}” begins when “{first}” ends", **values)
@@ -64,15 +66,17 @@ class PlanSentences(PlanWords):
     def hand_over(self, one: HandOver) -> str:
         """From whom to whom, and the minutes between."""
         return self.text(
-            message(
+            counted(
                 "{when}: {first} is free after “{ends}”, {second} is engaged with “{begins}”: "
-                "{minutes} minutes between",
+                "{count} minute between",
+                "{when}: {first} is free after “{ends}”, {second} is engaged with “{begins}”: "
+                "{count} minutes between",
+                one.minutes,
                 when=f"{self.day(one.day)} {self.language.time(one.at)}",
                 first=self.person(one.first.person),
                 ends=one.first.title,
                 second=self.person(one.second.person),
                 begins=one.second.title,
-                minutes=one.minutes,
             )
         )
 
@@ -103,11 +107,12 @@ class PlanSentences(PlanWords):
     def unassigned(self, task: UnassignedTask) -> str:
         """A task that is in nobody's load."""
         return self.text(
-            message(
-                "{day}: “{title}”, {minutes} minutes, is nobody's",
+            counted(
+                "{day}: “{title}”, {count} minute, is nobody's",
+                "{day}: “{title}”, {count} minutes, is nobody's",
+                task.minutes,
                 day=self.day(task.day),
                 title=task.title,
-                minutes=task.minutes,
             )
         )
 
@@ -131,10 +136,11 @@ class PlanSentences(PlanWords):
         values: dict[str, Value] = {"person": self.person(one.person), "title": one.first.title}
         if one.room is not None:
             return self.text(
-                message(
-                    "{person}: {room} minutes are left for sleep before “{title}”",
+                counted(
+                    "{person}: {count} minute is left for sleep before “{title}”",
+                    "{person}: {count} minutes are left for sleep before “{title}”",
+                    one.room,
                     **values,
-                    room=one.room,
                 )
             )
         return self.text(

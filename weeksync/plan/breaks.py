@@ -11,13 +11,13 @@ from collections.abc import Iterator, Sequence
 from datetime import date, time
 from typing import NamedTuple
 
-from weeksync.message import message
+from weeksync.message import counted
 from weeksync.model.config import Breaks, Config
 from weeksync.model.spread import Day
 from weeksync.model.week_plan import Proposal, ProposedBreak
 from weeksync.plan.day_hours import DayHours
 from weeksync.plan.engagements import Engagements, planned_people
-from weeksync.plan.intervals import united, without
+from weeksync.plan.intervals import cut, united, without
 
 _MINUTE = 60
 _NEVER = -(2**62)
@@ -70,7 +70,11 @@ def propose_breaks(
                     start=hours.moment(start),
                     minutes=config.breaks.minutes,
                     what=_idea(config.breaks.ideas, day, count[day]),
-                    reason=message("after {minutes} minutes without a pause", minutes=minutes),
+                    reason=counted(
+                        "after {count} minute without a pause",
+                        "after {count} minutes without a pause",
+                        minutes,
+                    ),
                     only_for=only_for,
                 )
             )
@@ -103,7 +107,8 @@ def _items(
         for task in proposal.tasks
         if task.person == person
         for piece in task.pieces
-        for span in without([(hours.seconds(piece.start), hours.seconds(piece.end))], taken)
+        for at in [(hours.seconds(piece.start), hours.seconds(piece.end))]
+        for span in without([at], cut(taken, at))
     ]
     found = [one for one in found if one.end > one.start]
     return sorted(found, key=lambda one: (one.start, not one.pause, one.end))

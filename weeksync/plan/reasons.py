@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from datetime import date
 
-from weeksync.message import Message, message
+from weeksync.message import Message, counted, message
 from weeksync.model.spread import PlanTask
 
 
 def chosen(day: date, no_gap: int = 0) -> Message:
     """A person put it on that day; no gap of which holds so many minutes, where any are given."""
     if no_gap:
-        return message(
-            "chosen for {day}, and no gap of that day holds its {minutes} minutes",
+        return counted(
+            "chosen for {day}, and no gap of that day holds its {count} minute",
+            "chosen for {day}, and no gap of that day holds its {count} minutes",
+            no_gap,
             day=day.isoformat(),
-            minutes=no_gap,
         )
     return message("chosen for {day}", day=day.isoformat())
 
@@ -22,10 +23,11 @@ def chosen(day: date, no_gap: int = 0) -> Message:
 def wanted(day: date, no_gap: int = 0) -> Message:
     """A person made it a priority of that day; `no_gap` as in `chosen`."""
     if no_gap:
-        return message(
-            "a priority of {day}, and no gap of that day holds its {minutes} minutes",
+        return counted(
+            "a priority of {day}, and no gap of that day holds its {count} minute",
+            "a priority of {day}, and no gap of that day holds its {count} minutes",
+            no_gap,
             day=day.isoformat(),
-            minutes=no_gap,
         )
     return message("a priority of {day}", day=day.isoformat())
 
@@ -96,7 +98,6 @@ def late(task: PlanTask, missing: int, found_on: date | None, first: date) -> Me
     Of one that was due before the `first` of the days that is not said: nothing of them helps.
     """
     day = task.last_day or first
-    values: dict[str, int | str] = {"day": day.isoformat(), "missing": missing}
     if day < first:
         return _overdue(day, found_on)
     if task.not_before is not None and task.not_before > day:
@@ -106,10 +107,17 @@ def late(task: PlanTask, missing: int, found_on: date | None, first: date) -> Me
             first=task.not_before.isoformat(),
         )
     if found_on is None:
-        return message("{missing} plannable minutes are missing until {day}", **values)
-    return message(
-        "{missing} plannable minutes are missing until {day}; it fits on {later}",
-        **values,
+        return counted(
+            "{count} plannable minute is missing until {day}",
+            "{count} plannable minutes are missing until {day}",
+            missing,
+            day=day.isoformat(),
+        )
+    return counted(
+        "{count} plannable minute is missing until {day}; it fits on {later}",
+        "{count} plannable minutes are missing until {day}; it fits on {later}",
+        missing,
+        day=day.isoformat(),
         later=found_on.isoformat(),
     )
 
@@ -145,10 +153,11 @@ def not_yet(first: date) -> Message:
 
 def begun_late(task: PlanTask, left: int, first: date) -> Message:
     """It fits by its minutes, and not from the day on which it can be begun."""
-    return message(
-        "from {first} on {left} plannable minutes are left until {day}",
+    return counted(
+        "from {first} on {count} plannable minute is left until {day}",
+        "from {first} on {count} plannable minutes are left until {day}",
+        left,
         first=first.isoformat(),
-        left=left,
         day=(task.last_day or first).isoformat(),
     )
 
@@ -161,18 +170,29 @@ def nobody() -> Message:
 def no_gap(minutes: int, *, part: bool) -> Message:
     """Its minutes fit and no gap does."""
     if part:
-        return message(
-            "its {minutes} minutes fit, and no gap of its day part does", minutes=minutes
+        return counted(
+            "its {count} minute fits, and no gap of its day part does",
+            "its {count} minutes fit, and no gap of its day part does",
+            minutes,
         )
-    return message("its {minutes} minutes fit, and no gap does", minutes=minutes)
+    return counted(
+        "its {count} minute fits, and no gap does",
+        "its {count} minutes fit, and no gap does",
+        minutes,
+    )
 
 
 def full(task: PlanTask, left: int) -> Message:
     """Nothing is lost yet: these days are full, and it has time or no date."""
     if task.due is None:
-        return message("no due date, and {left} plannable minutes are left", left=left)
-    return message(
-        "due {day}, and {left} plannable minutes are left here",
+        return counted(
+            "no due date, and {count} plannable minute is left",
+            "no due date, and {count} plannable minutes are left",
+            left,
+        )
+    return counted(
+        "due {day}, and {count} plannable minute is left here",
+        "due {day}, and {count} plannable minutes are left here",
+        left,
         day=task.due.isoformat(),
-        left=left,
     )
