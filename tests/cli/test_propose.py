@@ -278,6 +278,23 @@ def test_the_plan_of_the_demo_in_the_terminal(
     assert "\x1b" not in out
 
 
+def test_habits_of_the_same_title_say_whose_they_are(
+    marlowicks: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Both parents write down their sleep."""
+    typed("show", folder=marlowicks)
+    out = capsys.readouterr().out
+    assert re.search(r"\n  Sleep \[I\] +7\.5 .*\n  Sleep \[D\] +\? ", out)
+
+
+def test_what_is_struck_through_says_so_in_words(
+    marlowicks: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The piano lesson of the Wednesday is cancelled."""
+    typed("show", folder=marlowicks)
+    assert re.search(r"16:00–16:30  Piano - Pell \[I P\] \(cancelled\)", capsys.readouterr().out)
+
+
 def test_three_engagements_at_one_moment_are_told_with_their_number(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

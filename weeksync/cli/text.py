@@ -184,9 +184,10 @@ class _Lines:
             return
         yield ""
         yield self.words(message("Habits"))
-        width = max(len(row.title) for row in spread.habits)
-        for row in spread.habits:
-            yield f"  {row.title:<{width}}  {self._cells(row)}"
+        titles = [row.title + self._letters((row.person,)) for row in spread.habits]
+        width = max(map(len, titles))
+        for title, row in zip(titles, spread.habits, strict=True):
+            yield f"  {title:<{width}}  {self._cells(row)}"
         yield "  " + self.words(
             message("x marked, - missed, ? not recorded, = paused, · due and still open")
         )
