@@ -167,6 +167,25 @@ def test_taking_all_writes_places_priorities_and_counts(
     typed("check", "--offline", folder=folder)
 
 
+def test_each_file_is_announced_before_the_question_and_after(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The count of a carried task goes on in the file of tasks; of others that is not touched."""
+    typed("propose", "--take", "gate", folder=folder, status=2)
+    assert re.search(
+        r"To be written into tasks\.toml, so that the count goes on:\n"
+        r"  Mend the gate: carried 1 week\n",
+        capsys.readouterr().out,
+    )
+    assert (folder / "tasks.toml").read_text() == TASKS
+    typed("propose", "--take", "gate", "--yes", folder=folder)
+    assert f"Written: {folder / 'tasks.toml'}\n" in capsys.readouterr().out
+    before = (folder / "tasks.toml").read_bytes()
+    typed("propose", "--take", "report", "--yes", folder=folder)
+    assert "tasks.toml" not in capsys.readouterr().out
+    assert (folder / "tasks.toml").read_bytes() == before
+
+
 def test_taking_some_writes_those_alone(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """By their ids; one without a place is wrong use, and those that have one are named."""
     typed("propose", "--take", "gate", "--yes", folder=folder)

@@ -8,11 +8,11 @@ from collections.abc import Callable
 
 from weeksync.cli.household import context_of
 from weeksync.cli.piled_up import asks
-from weeksync.cli.proposed import choice_lines, difference_lines, proposal_lines
+from weeksync.cli.proposed import carried_lines, choice_lines, difference_lines, proposal_lines
 from weeksync.cli.terminal import Terminal
 from weeksync.message import Message, message
 from weeksync.workflow import Context, Outcome
-from weeksync.workflow.placing import write_choice
+from weeksync.workflow.placing import counted_on, write_choice
 from weeksync.workflow.propose import Proposed, as_proposal_record, choice_of, proposed
 from weeksync.workflow.spans import week_named
 
@@ -72,14 +72,17 @@ def _take(
     if not (chosen.puts or chosen.priorities or chosen.breaks):
         terminal.say(message("There is nothing to take."))
         return
+    carried = counted_on(context, chosen)
     if not options.json:
         terminal.say(message("To be written into the file of {week}:", week=str(found.week)))
         for line in choice_lines(context, found, chosen):
             terminal.say(line)
+        for line in carried_lines(context, carried):
+            terminal.say(line)
     if not options.yes and not asks(terminal, message("Write it down?")):
         terminal.say(message("Nothing was written."))
         return
-    for week in write_choice(context, chosen):
-        if not options.json:
-            place = str(context.folder / "weeks" / f"{week}.toml")
-            terminal.say(message("Written: {place}", place=place))
+    files = [f"weeks/{week}.toml" for week in write_choice(context, chosen)]
+    if not options.json:
+        for name in [*files, *carried]:
+            terminal.say(message("Written: {place}", place=str(context.folder / name)))

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
 from weeksync.cli.plan_words import Words, wrapped
 from weeksync.language.plan_sentences import PlanSentences
 from weeksync.message import Message, counted, message
+from weeksync.model.spread import PlanTask
 from weeksync.model.week_plan import DayLoad, Move, Piece, ProposedTask, Standing
 from weeksync.workflow import Context
 from weeksync.workflow.placing import Chosen
@@ -65,6 +66,17 @@ def choice_lines(context: Context, found: Proposed, chosen: Chosen) -> Iterator[
         )
         who = words.letters([pause.person] if pause.person else [])
         yield from wrapped(text + who, f"{when:<22}", " " * 22)
+
+
+def carried_lines(context: Context, carried: Mapping[str, Sequence[PlanTask]]) -> Iterator[str]:
+    """The tasks about to be put on days that have been carried, by the file that counts it."""
+    words = Words(context)
+    for file, tasks in carried.items():
+        line = message("To be written into {file}, so that the count goes on:", file=file)
+        yield words.text(line)
+        for task in tasks:
+            weeks = counted("carried {count} week", "carried {count} weeks", task.carried)
+            yield from wrapped(f"{task.title}: {words.text(weeks)}", "  ", "    ")
 
 
 class _Page:

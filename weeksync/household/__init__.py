@@ -7,7 +7,7 @@ from weeksync.household.new import DEFAULT_AREAS, NewHousehold, create_household
 from weeksync.household.passwords import password, password_problems
 from weeksync.household.reading import read_household
 from weeksync.household.snapshots import write_snapshot
-from weeksync.household.task_edits import TaskChange, change_tasks
+from weeksync.household.task_edits import TaskChange, change_tasks, files_of
 from weeksync.household.week_edits import Choice, choose
 
 __all__ = [
@@ -20,6 +20,7 @@ __all__ = [
     "change_tasks",
     "choose",
     "create_household",
+    "files_of",
     "password",
     "password_problems",
     "people_named",

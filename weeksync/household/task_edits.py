@@ -44,13 +44,24 @@ def change_tasks(folder: Path, changes: Iterable[TaskChange]) -> tuple[str, ...]
     taken = {one for content in contents.values() for one in ids_in(content)}
     by_file: dict[str, list[TaskChange]] = {}
     for change in changes:
-        holders = [name for name in contents if change.seen.id in ids_in(contents[name])]
-        name = holders[0] if len(holders) == 1 else "tasks.toml"
-        by_file.setdefault(name, []).append(change)
+        by_file.setdefault(_holder(contents, change.seen.id), []).append(change)
     made: list[str] = []
     for name, several in by_file.items():
         made += _write(folder, name, several, taken)
     return tuple(made)
+
+
+def files_of(folder: Path, tasks: Iterable[Task]) -> tuple[str, ...]:
+    """The names of the files that decisions about these tasks are written into."""
+    disk = Disk(folder)
+    contents = {name: disk.read(name) or b"" for name in toml_files(disk)}
+    return tuple(dict.fromkeys(_holder(contents, task.id) for task in tasks))
+
+
+def _holder(contents: Mapping[str, bytes], task: str) -> str:
+    """The one file that has the id; `tasks.toml` where none or several have it."""
+    holders = [name for name, content in contents.items() if task in ids_in(content)]
+    return holders[0] if len(holders) == 1 else "tasks.toml"
 
 
 def _write(folder: Path, name: str, changes: list[TaskChange], taken: set[str]) -> list[str]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from weeksync.errors import EditRefused
-from weeksync.household import Choice, TaskChange, change_tasks, choose
+from weeksync.household import Choice, TaskChange, change_tasks, choose, files_of
 from weeksync.household.toml_edits import Value
 from weeksync.message import message
 from weeksync.model.chosen import PlacedTask, PlannedBreak
@@ -84,13 +84,25 @@ def write_choice(context: Context, chosen: Chosen) -> tuple[IsoWeek, ...]:
     weeks = _by_week(context, chosen)
     for week in sorted(weeks):
         choose(context.folder, week, weeks[week])
-    counts = [
-        change
+    change_tasks(context.folder, [change for _, change in _counts(context, chosen)])
+    return tuple(sorted(weeks))
+
+
+def counted_on(context: Context, chosen: Chosen) -> dict[str, tuple[PlanTask, ...]]:
+    """The tasks whose count of weeks carried is written with what was chosen, by their file."""
+    found: dict[str, list[PlanTask]] = defaultdict(list)
+    for task, change in _counts(context, chosen):
+        (name,) = files_of(context.folder, [change.seen])
+        found[name].append(task)
+    return {name: tuple(tasks) for name, tasks in found.items()}
+
+
+def _counts(context: Context, chosen: Chosen) -> list[tuple[PlanTask, TaskChange]]:
+    return [
+        (put.task, change)
         for put in chosen.puts
         if (change := _counted(context, put.task, max(one.date for one in put.places)))
     ]
-    change_tasks(context.folder, counts)
-    return tuple(sorted(weeks))
 
 
 def _by_week(context: Context, chosen: Chosen) -> dict[IsoWeek, Choice]:
