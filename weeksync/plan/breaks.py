@@ -6,6 +6,7 @@ lie where two pieces of tasks meet, or inside a long one.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from datetime import date, time
@@ -17,7 +18,7 @@ from weeksync.model.spread import Day
 from weeksync.model.week_plan import Proposal, ProposedBreak
 from weeksync.plan.day_hours import DayHours
 from weeksync.plan.engagements import Engagements, planned_people
-from weeksync.plan.intervals import cut, united, without
+from weeksync.plan.intervals import cut, meets, united, without
 
 _MINUTE = 60
 _NEVER = -(2**62)
@@ -55,15 +56,15 @@ def propose_breaks(
     if not config.breaks.ideas:
         return ()
     since = proposal.since.timestamp()
-    bounds = hours.bounds(days[0].date)[0], hours.bounds(days[-1].date)[1]
+    starts, end = [hours.bounds(day.date)[0] for day in days], hours.bounds(days[-1].date)[1]
     found = []
     for person in planned_people(config):
         items = _items(person.id, days, engaged, hours, proposal)
         count: dict[date, int] = defaultdict(int)
         for start, minutes, only_for in _pauses(items, config.breaks, int(since)):
-            if not bounds[0] <= start < bounds[1]:
+            if not starts[0] <= start < end:
                 continue
-            day = hours.day_of(start)
+            day = days[bisect_right(starts, start) - 1].date
             found.append(
                 ProposedBreak(
                     person=person.id,
@@ -91,7 +92,9 @@ def _items(
 ) -> list[_Item]:
     """What the person does and where they pause, by start; a pause first."""
     found = [
-        _Item(one.start, one.end, False, one.engagement.only_for) for one in engaged.of(person)
+        _Item(one.start, one.end, False, one.engagement.only_for)
+        for one in engaged.of(person)
+        if one.end > one.start
     ]
     found += [_Item(one.start, one.end, pause=True) for one in engaged.routines(person)]
     found += [
@@ -108,10 +111,13 @@ def _items(
         if task.person == person
         for piece in task.pieces
         for at in [(hours.seconds(piece.start), hours.seconds(piece.end))]
-        for span in without([at], cut(taken, at))
+        for span in (without([at], cut(taken, at)) if meets(taken, at) else [at])
     ]
-    found = [one for one in found if one.end > one.start]
-    return sorted(found, key=lambda one: (one.start, not one.pause, one.end))
+    return sorted(found, key=_by_start)
+
+
+def _by_start(one: _Item) -> tuple[int, bool, int]:
+    return one.start, not one.pause, one.end
 
 
 def _start(clock: str, day: date, hours: DayHours) -> int:
@@ -138,7 +144,7 @@ def _pauses(
             begun, reserved = max(begun, one.start), ()
         following = pauses[place][0] if place < len(pauses) else _EVER
         latest = min(one.end if one.task else one.start, following - after // 2) - long
-        start = _next_minute(max(until, since))
+        start = _next_minute(until if until > since else since)
         if one.start < until + after and begun + after <= start <= latest:
             yield start, (start - begun) // _MINUTE, reserved or one.only_for
             begun, reserved = start + long, ()

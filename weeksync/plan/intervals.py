@@ -7,7 +7,7 @@ spans are in order and without overlap wherever a function says "united".
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 
 Span = tuple[int, int]
@@ -52,10 +52,10 @@ def within(spans: Iterable[Span], bounds: Span) -> list[Span]:
 def cut(spans: Sequence[Span], bounds: Span) -> list[Span]:
     """The united `spans` cut to `bounds`; found by bisection."""
     low, high = bounds
-    first = bisect_right(spans, low, key=_start)
+    first = bisect_left(spans, (low + 1,))
     if first and spans[first - 1][1] > low:
         first -= 1
-    found = list(spans[first : bisect_left(spans, high, key=_start)])
+    found = list(spans[first : bisect_left(spans, (high,))])
     if found and found[0][0] < low:
         found[0] = (low, found[0][1])
     if found and found[-1][1] > high:
@@ -85,16 +85,12 @@ def most_at_once(spans: Iterable[Span]) -> int:
 def covers(spans: Sequence[Span], bounds: Span) -> bool:
     """Whether one of the united `spans` holds all of `bounds`; empty bounds are one moment."""
     low, high = bounds
-    at = bisect_right(spans, low, key=_start) - 1
+    at = bisect_left(spans, (low + 1,)) - 1
     return at >= 0 and low < spans[at][1] and high <= spans[at][1]
 
 
 def meets(spans: Sequence[Span], bounds: Span) -> bool:
     """Whether one of the united `spans` holds a moment of `bounds`."""
     low, high = bounds
-    at = bisect_left(spans, high, key=_start) - 1
+    at = bisect_left(spans, (high,)) - 1
     return at >= 0 and spans[at][1] > low
-
-
-def _start(span: Span) -> int:
-    return span[0]

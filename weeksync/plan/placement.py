@@ -99,13 +99,13 @@ class Room:
         No piece is shorter than the smallest one, unless the task is. With `whole` the first day
         that takes all of it is preferred to earlier bits of several days.
         """
-        days = self._from_to(wish.first, wish.last)
-        need = wish.minutes
-        for one in days:
-            need -= one.left
-            if need <= 0:
-                break
-        else:
+        least = min(self._smallest, wish.minutes)
+        days = [
+            one
+            for one in self._from_to(wish.first, wish.last)
+            if one.left >= least and one.runs(None, None, least)
+        ]
+        if sum([one.left for one in days]) < wish.minutes:
             return ()
         if whole:
             for one in days:
@@ -115,7 +115,7 @@ class Room:
                         return self._taken(one, found)
         need, found_on = wish.minutes, []
         for one in days:
-            found = self._within(one, wish, need) if one.left else []
+            found = self._within(one, wish, need)
             if found:
                 found_on.append((one, found))
                 need -= _length(found)

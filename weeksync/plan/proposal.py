@@ -81,6 +81,7 @@ class _Proposer:
     def __init__(self, asked: Asked, rooms: WeekRooms, setting: Setting) -> None:
         self.late = 0
         self._asked = asked
+        self._first, self._last = asked.first, asked.last
         self._setting = setting
         self._usual = setting.planning.usual_estimate_minutes
         self._week = rooms
@@ -92,7 +93,7 @@ class _Proposer:
         found = self._fixed(week)
         found += [self._week.out(task, reasons.waits(task)) for task in week.waiting]
         found += [
-            self._week.out(task, reasons.not_yet(task.not_before or self._asked.last))
+            self._week.out(task, reasons.not_yet(task.not_before or self._last))
             for task in week.not_yet
         ]
         by_person: dict[str, list[PlanTask]] = defaultdict(list)
@@ -118,14 +119,14 @@ class _Proposer:
             owner = self._week.owner_at(task)
             tasks.setdefault(task.id, (task, owner))
             minutes[task.id] += minutes_of(task, self._usual)
-            pieces[task.id] += self._week.reserve(task, owner, task.shown_on or self._asked.first)
+            pieces[task.id] += self._week.reserve(task, owner, task.shown_on or self._first)
         found = [
             self._week.proposed(
                 task,
                 owner,
                 Standing.CHOSEN,
                 reasons.chosen(
-                    task.shown_on or self._asked.first,
+                    task.shown_on or self._first,
                     self._no_gap(owner, pieces[name], minutes[name]),
                 ),
                 sorted(pieces[name], key=lambda piece: piece.start.timestamp()),
@@ -139,7 +140,7 @@ class _Proposer:
             reason = reasons.wanted(day, self._no_gap(owner, taken, minutes_of(task, self._usual)))
             found.append(self._week.proposed(task, owner, Standing.CHOSEN, reason, taken))
         for task in sorted(week.further, key=_fixed_first):
-            self._week.reserve(task, self._week.owner(task), task.shown_on or self._asked.first)
+            self._week.reserve(task, self._week.owner(task), task.shown_on or self._first)
         return found
 
     def _no_gap(self, owner: str, pieces: Sequence[Piece], minutes: int) -> int:
@@ -162,7 +163,7 @@ class _Proposer:
 
     def _of_person(self, person: str, tasks: Sequence[PlanTask]) -> list[ProposedTask]:
         """The open tasks of one person; they come earliest last day first."""
-        room, last = self._rooms[person], self._asked.last
+        room, last = self._rooms[person], self._last
         due = [task for task in tasks if task.last_day is not None and task.last_day <= last]
         jobs = [self._week.job(number, task, room) for number, task in enumerate(due)]
         in_time, late = fewest_late(jobs)
@@ -180,12 +181,14 @@ class _Proposer:
         self, person: str, tasks: Sequence[PlanTask], room: Room
     ) -> tuple[Room, list[ProposedTask]]:
         """Those in time, each whole on one day where it can be; in bits where that fits more."""
-        whole = self._placed(tasks, room.copy(), whole=True)
-        if not all(whole[1]):
-            bits = self._placed(tasks, room.copy(), whole=False)
-            if sum(map(bool, bits[1])) > sum(map(bool, whole[1])):
-                whole = bits
-        after, pieces = whole
+        wishes = [self._week.wish(task, task.last_day or self._last) for task in tasks]
+        after = room.copy()
+        pieces = [after.place(wish, whole=True) for wish in wishes]
+        if not all(pieces):
+            other = room.copy()
+            bits = [other.place(wish, whole=False) for wish in wishes]
+            if sum(map(bool, bits)) > sum(map(bool, pieces)):
+                after, pieces = other, bits
         return after, [
             self._found(person, task, taken, after)
             if taken
@@ -193,20 +196,12 @@ class _Proposer:
             for task, taken in zip(tasks, pieces, strict=True)
         ]
 
-    def _placed(
-        self, tasks: Sequence[PlanTask], room: Room, *, whole: bool
-    ) -> tuple[Room, list[tuple[Piece, ...]]]:
-        return room, [
-            room.place(self._week.wish(task, task.last_day or self._asked.last), whole=whole)
-            for task in tasks
-        ]
-
     def _late(self, person: str, task: PlanTask, missing: int) -> ProposedTask:
         """A late one: as soon as there is room, whenever it was due."""
-        wish = self._week.wish(task, self._asked.last, by_due=False)
+        wish = self._week.wish(task, self._last, by_due=False)
         pieces = self._rooms[person].place(wish, whole=True)
         ends = pieces[-1].end.date() if pieces else None
-        reason = reasons.late(task, missing, ends, self._asked.first)
+        reason = reasons.late(task, missing, ends, self._first)
         if ends is None and self._rooms[person].rests():
             reason = reasons.rests(task)
         return self._week.proposed(task, person, Standing.LATE, reason, pieces)
@@ -214,12 +209,12 @@ class _Proposer:
     def _if_room(self, person: str, task: PlanTask) -> ProposedTask:
         """One that is not due in these days, where they have room left."""
         room = self._rooms[person]
-        pieces = room.place(self._week.wish(task, self._asked.last), whole=True)
+        pieces = room.place(self._week.wish(task, self._last), whole=True)
         if pieces:
             return self._found(person, task, pieces, room)
         if room.rests():
             return self._week.proposed(task, person, Standing.UNPLACED, reasons.rests(task))
-        left = room.left(self._asked.last)
+        left = room.left(self._last)
         if left >= minutes_of(task, self._usual):
             return self._unplaced(person, task, room)
         return self._week.proposed(task, person, Standing.UNPLACED, reasons.full(task, left))
@@ -235,8 +230,8 @@ class _Proposer:
         minutes = minutes_of(task, self._usual)
         reason = reasons.no_gap(minutes, part=task.part is not None)
         first = task.not_before
-        if first is not None and first > self._asked.first:
-            last = min(task.last_day or self._asked.last, self._asked.last)
+        if first is not None and first > self._first:
+            last = min(task.last_day or self._last, self._last)
             left = max(room.left(last) - room.left(first, 0), 0)
             if left < minutes:
                 reason = reasons.begun_late(task, left, first)

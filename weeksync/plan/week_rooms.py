@@ -42,12 +42,12 @@ class WeekRooms:
     """The rooms of all persons whose days are planned, taken task by task."""
 
     def __init__(self, asked: Asked, loads: Iterable[DayLoad], setting: Setting) -> None:
-        self._asked = asked
+        self._first, self._last = asked.first, asked.last
         self._setting = setting
         self._usual = setting.planning.usual_estimate_minutes
         days: dict[str, list[DayLoad]] = defaultdict(list)
         for load in loads:
-            if load.day >= asked.first:
+            if load.day >= self._first:
                 days[load.person].append(load)
         self.rooms = {person: self._room(person, own) for person, own in days.items()}
         self._promised: dict[str, int] = defaultdict(int)
@@ -81,7 +81,7 @@ class WeekRooms:
         named = task.persons or task.only_for or tuple(self.rooms)
         persons = [person for person in named if person in self.rooms]
         if len(persons) > 1:
-            last = min(task.last_day or self._asked.last, self._asked.last)
+            last = min(task.last_day or self._last, self._last)
             persons.sort(key=lambda one: self._promised[one] - self.rooms[one].left(last))
         return persons
 
@@ -110,8 +110,8 @@ class WeekRooms:
         Nothing is left for it of a day that is over, nor where it is to be done before it can be
         begun.
         """
-        day = task.last_day or self._asked.last
-        could = day >= max(self._asked.first, task.not_before or day)
+        day = task.last_day or self._last
+        could = day >= max(self._first, task.not_before or day)
         deadline = room.left(day, _until(task)) if could else 0
         return Job(number, minutes_of(task, self._usual), deadline, rank(task))
 
@@ -126,7 +126,7 @@ class WeekRooms:
         """What it asks of a room, up to `last`; with `by_due` to its due time, where it has one."""
         return Wish(
             minutes_of(task, self._usual),
-            max(task.not_before or self._asked.first, self._asked.first),
+            max(task.not_before, self._first) if task.not_before else self._first,
             last,
             task.part,
             _until(task) if by_due else None,
