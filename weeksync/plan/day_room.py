@@ -62,21 +62,28 @@ class DayRoom:
         clipped = [(low, min(high, until), part) for low, high, part in self.gaps if low < until]
         return self.left * _minutes(clipped) // max(_minutes(self.gaps), 1)
 
-    def take(self, start: int, end: int) -> None:
-        """Take a stretch out of the gaps, and its minutes off what can be planned."""
+    def take(self, start: int, end: int) -> DayPart | None:
+        """Take a stretch out of the gaps, and its minutes off what can be planned.
+
+        Returns the part of the gap that held its start.
+        """
         self.left = max(self.left - (end - start), 0)
         gaps = []
+        found = None
         for gap in self.gaps:
             low, high, part = gap
             if high <= start or low >= end:
                 gaps.append(gap)
                 continue
+            if low <= start:
+                found = part
             if low < start:
                 gaps.append((low, start, part))
             if end < high:
                 gaps.append((end, high, part))
         self.gaps = gaps
         self.known.clear()
+        return found
 
     def part_at(self, minute: int) -> DayPart | None:
         """The part of the gap that holds `minute`."""

@@ -106,21 +106,9 @@ class Engagements:
         start, end = one.start, one.end
         if way:
             start, end = self._hours.moment(own[0] - way), self._hours.moment(own[1] + way)
+        rest = one.source, one.uid, one.identity, one.area, one.area in self._work, one.only_for
         for person in one.persons:
-            engagement = Engagement(
-                person=person,
-                title=one.title,
-                start=start,
-                end=end,
-                begins=one.start,
-                ends=one.end,
-                source=one.source,
-                uid=one.uid,
-                identity=one.identity,
-                area=one.area,
-                work=one.area in self._work,
-                only_for=one.only_for,
-            )
+            engagement = Engagement(person, one.title, start, end, one.start, one.end, *rest)
             self._taken[person].busy.append(
                 Busy(own[0] - way, own[1] + way, own, engagement, one.persons)
             )

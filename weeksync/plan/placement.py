@@ -82,12 +82,11 @@ class Room:
 
     def left(self, last: date, until: int | None = None) -> int:
         """The minutes that can still be planned up to the end of `last`, or to `until` on it."""
-        return sum(
-            [
-                one.before(until) if until is not None and one.day == last else one.left
-                for one in self._from_to(date.min, last)
-            ]
-        )
+        days = self._in_order[: bisect_right(self._dates, last)]
+        left = sum([one.left for one in days])
+        if until is not None and days and days[-1].day == last:
+            left += days[-1].before(until) - days[-1].left
+        return left
 
     def _from_to(self, first: date, last: date) -> list[DayRoom]:
         dates = self._dates
@@ -100,11 +99,7 @@ class Room:
         that takes all of it is preferred to earlier bits of several days.
         """
         least = min(self._smallest, wish.minutes)
-        days = [
-            one
-            for one in self._from_to(wish.first, wish.last)
-            if one.left >= least and one.runs(None, None, least)
-        ]
+        days = [one for one in self._from_to(wish.first, wish.last) if one.left >= least]
         if sum([one.left for one in days]) < wish.minutes:
             return ()
         if whole:
@@ -208,8 +203,8 @@ class Room:
     def _taken(self, one: DayRoom, spans: Iterable[Minutes]) -> tuple[Piece, ...]:
         pieces = []
         for start, end in spans:
-            pieces.append(self._piece(start, end, one.part_at(start) or DayPart.MORNING))
-            one.take(start, end)
+            part = one.take(start, end)
+            pieces.append(self._piece(start, end, part or DayPart.MORNING))
         return tuple(pieces)
 
     def _piece(self, start: int, end: int, part: DayPart) -> Piece:
