@@ -142,8 +142,7 @@ class ProposedHabit:
     only_for: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class ProposedBreak:
+class ProposedBreak(NamedTuple):
     """A short pause in a gap of a long stretch or in a task, never inside an engagement."""
 
     person: str
