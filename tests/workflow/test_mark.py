@@ -316,7 +316,11 @@ def test_what_is_no_file_of_marks_changes_nothing(tmp_path: Path) -> None:
 
 def test_json_lines_of_a_tablet(tmp_path: Path) -> None:
     """True, a number and null are a tick, a figure and a mark taken back."""
-    at: dict[str, Any] = {"date": "2027-03-23", "recorded_at": "2027-03-23T09:00:00Z", "device": "tablet"}
+    at: dict[str, Any] = {
+        "date": "2027-03-23",
+        "recorded_at": "2027-03-23T09:00:00Z",
+        "device": "tablet",
+    }
     said: list[dict[str, Any]] = [
         {"id": "walk", "value": True},
         {"id": "water", "value": 7},
