@@ -170,6 +170,13 @@ CLASSES = (
         "a-week-from-the-gap",
     ),
     _class(
+        "days counted in the zone of an RDATE", "ical.js RIE libical", "end",
+        times.days_of_added, "3.3.6",
+        "The duration of a week or a day depends on its position in the calendar. [In which"
+        " zone, where an RDATE is written in another one than DTSTART, is not said.]",
+        "days-of-an-rdate-in-another-zone",
+    ),
+    _class(
         "a PERIOD gives way to the rule's instance", "RIE", "end",
         sets.period_without_length, "3.8.5.2",
         "the duration of the recurrence instance will be the one specified by the \"RDATE\" "

@@ -47,6 +47,10 @@ class Reading:
         """Whether the rule gives DTSTART itself."""
         return self.start in self._chosen(next(self._periods()))
 
+    def first_time(self) -> datetime:
+        """The first time of day that the rule gives, on the day of DTSTART."""
+        return datetime.combine(self.start.date(), self._times(self.start)[0])
+
     def _periods(self) -> Iterator[datetime]:
         """The first moment of each period, from that of DTSTART on."""
         start, midnight = self.start, datetime.combine(self.start.date(), time())

@@ -18,8 +18,10 @@ def origin(difference: Difference, item: Item) -> datetime:
     """The instance an item was before RANGE=THISANDFUTURE moved it, or itself."""
     event, at = difference.event(item), moment(item[0])
     zone, named = event.start.zone, event.named
-    if zone is None or named is None or not event.for_future:
+    if named is None or not event.for_future:
         return at
+    if zone is None:
+        return at if named.zone is not None else at - (event.start.wall - named.wall)
     return zone.utc(zone.wall(at) - (event.start.wall - zone.wall(named.instant)))
 
 

@@ -7,7 +7,7 @@ if the oracle differs there too, while we agree with the literal reading of RFC 
 from __future__ import annotations
 
 import re
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 from tests.calendar.oracles.comparing import Difference
 from tests.calendar.oracles.drawing import calendar
@@ -15,6 +15,7 @@ from tests.calendar.oracles.question import Question, ours
 from tests.calendar.oracles.sheet import Event
 
 _UNTIL = re.compile(r"UNTIL=(\d{8})(?:T(\d{6})(Z?))?")
+_DAY = timedelta(days=1)
 
 
 def bare_rule_differs(difference: Difference) -> bool:
@@ -24,11 +25,22 @@ def bare_rule_differs(difference: Difference) -> bool:
         return False
     # More on both sides: clocks stand elsewhere, and RANGE=THISANDFUTURE moves instances; but
     # some oracles go on to the end of time for what lies behind the window.
-    return any(_differs(difference, master, timedelta(days=margin)) for margin in (5, 0))
+    asked = difference.question
+    windows = [(asked.start - margin, asked.end + margin) for margin in (5 * _DAY, 0 * _DAY)]
+    windows += _about_overrides(difference)
+    return any(_differs(difference, master, *window) for window in windows)
 
 
-def _differs(difference: Difference, master: Event, margin: timedelta) -> bool:
-    question, until = _bare(difference.question, master, margin)
+def _about_overrides(difference: Difference) -> list[tuple[date, date]]:
+    """The days around the instances that overrides replace, which may lie outside the window."""
+    named = [difference.event(pair.only).named for pair in difference.pairs]
+    return [
+        (one.wall.date() - _DAY, one.wall.date() + 2 * _DAY) for one in named if one is not None
+    ]
+
+
+def _differs(difference: Difference, master: Event, start: date, end: date) -> bool:
+    question, until = _bare(master, start, end)
     mine = ours(question)
     if [one[0] for one in mine] != _literally(question, master, until):
         return False
@@ -36,7 +48,7 @@ def _differs(difference: Difference, master: Event, margin: timedelta) -> bool:
     return theirs is not None and theirs != mine
 
 
-def _bare(question: Question, master: Event, margin: timedelta) -> tuple[Question, datetime | None]:
+def _bare(master: Event, low: date, high: date) -> tuple[Question, datetime | None]:
     """The rule alone, and its UNTIL as a wall time."""
     until = None
     rule = master.text("RRULE")
@@ -51,7 +63,7 @@ def _bare(question: Question, master: Event, margin: timedelta) -> tuple[Questio
     wall = master.start.wall
     start = f"DTSTART;VALUE=DATE:{wall:%Y%m%d}" if days else f"DTSTART:{wall:%Y%m%dT%H%M%SZ}"
     text = calendar((), [[start, f"RRULE:{rule}", "SUMMARY:series"]])
-    return Question(text, question.start - margin, question.end + margin, "UTC"), until
+    return Question(text, low, high, "UTC"), until
 
 
 def _literally(question: Question, master: Event, until: datetime | None) -> list[str] | None:

@@ -98,12 +98,12 @@ def until_at_a_change(difference: Difference, pair: Pair) -> bool:
 
 def excepted_after_another(difference: Difference, pair: Pair) -> bool:
     """Theirs is an instance that an EXDATE names, and there are other EXDATEs before that."""
-    event = difference.event(pair.only)
-    if pair.theirs is None or event.named is not None:
+    master = difference.sheet.master
+    if pair.theirs is None or master is None or not _of_series(difference, pair.theirs):
         return False
-    zone = event.start.zone or UTC_ZONE
-    at = zone.wall(moment(pair.theirs[0]))
-    gone = [zone.wall(one.instant) for one in event.stamps("EXDATE")]
+    zone = master.start.zone or UTC_ZONE
+    at = zone.wall(origin(difference, pair.theirs))
+    gone = [zone.wall(one.instant) for one in master.stamps("EXDATE")]
     return at in gone and any(other <= at for other in gone if other != at or gone.count(at) > 1)
 
 
@@ -225,22 +225,28 @@ def named_elsewhere(difference: Difference, pair: Pair) -> bool:
 
 
 def same_wall_time(difference: Difference, pair: Pair) -> bool:
-    """Ours has an instance on the day of an EXDATE or RECURRENCE-ID, as some clock shows it."""
+    """Ours has an instance on the day of an EXDATE or RECURRENCE-ID, as some clock shows it, or
+    an override whose instance the clocks of its zone and of UTC show at an EXDATE's time."""
     if pair.ours is None or "T" not in pair.ours[0]:
         return False
     event, master = difference.event(pair.ours), difference.sheet.master
     if master is None or master.start.zone is None:
         return False
     if event.named is not None and not event.for_future:
-        return False
+        shown = _walls(master, event.named)
+        gone = [one for one in master.stamps("EXDATE") if one.zone is not None]
+        return any(shown & {one.wall, UTC_ZONE.wall(one.instant)} for one in gone)
     named = master.stamps("EXDATE")
     named += [one.named for one in difference.sheet.overrides if one.named is not None]
     zone, at = master.start.zone, origin(difference, pair.ours)
-    shown = {zone.wall(at).date(), at.date()}
-    return any(
-        shown & {one.wall.date(), zone.wall(one.instant).date(), one.instant.date()}
-        for one in named
-    )
+    days = {zone.wall(at).date(), at.date()}
+    return any(days & {wall.date() for wall in _walls(master, one)} for one in named)
+
+
+def _walls(master: Event, named: Stamp) -> set[datetime]:
+    """What clocks show at a time: those of the zone it is written in, of the series', of UTC."""
+    home = master.start.zone or UTC_ZONE
+    return {named.wall, home.wall(named.instant), UTC_ZONE.wall(named.instant)}
 
 
 def at_odd_until(difference: Difference, pair: Pair) -> bool:
@@ -260,7 +266,8 @@ def at_odd_until(difference: Difference, pair: Pair) -> bool:
 
 
 def start_off_rule(difference: Difference, pair: Pair) -> bool:
-    """It is DTSTART itself, or with COUNT the last one of either side."""
+    """It is DTSTART itself, in theirs perhaps at the rule's first time of that day, or with COUNT
+    the last one of either side."""
     master = difference.sheet.master
     if master is None or master.rule is None or master.rule.on_rule():
         return False
@@ -270,6 +277,9 @@ def start_off_rule(difference: Difference, pair: Pair) -> bool:
         return False
     at = origin(difference, pair.only)
     if at == master.start.instant or _in_another_week(master, at):
+        return True
+    wall = (master.start.zone or UTC_ZONE).wall(at)
+    if pair.theirs is not None and wall == master.rule.first_time() and wall not in master.walls:
         return True
     if "COUNT=" not in master.text("RRULE"):
         return False

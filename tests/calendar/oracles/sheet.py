@@ -131,19 +131,21 @@ class Event:
         return (UTC_ZONE if found[3] else self.start.zone or UTC_ZONE).utc(wall)
 
     @cached_property
-    def seconds(self) -> int:
-        """How long it takes if a day has 24 hours."""
+    def length(self) -> tuple[timedelta, timedelta]:
+        """Its days by the calendar and what is exact."""
         end = self.stamp("DTEND")
         if end is not None:
-            return int((end.instant - self.start.instant).total_seconds())
+            return timedelta(0), end.instant - self.start.instant
         found = _LENGTH.fullmatch(self.text("DURATION") or "PT0S")
         assert found is not None
         weeks, days, hours, minutes, rest = (int(one or 0) for one in found.groups())
-        return int(
-            timedelta(
-                weeks=weeks, days=days, hours=hours, minutes=minutes, seconds=rest
-            ).total_seconds()
-        )
+        exact = timedelta(hours=hours, minutes=minutes, seconds=rest)
+        return timedelta(weeks=weeks, days=days), exact
+
+    @property
+    def hours(self) -> timedelta:
+        """How long it takes if a day has 24 hours."""
+        return sum(self.length, timedelta(0))
 
 
 class Sheet:

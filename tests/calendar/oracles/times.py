@@ -108,7 +108,10 @@ def days_from_the_gap(difference: Difference, pair: Pair) -> bool:
 
 
 def wall_length(difference: Difference, pair: Pair) -> bool:
-    """Theirs ends where the wall clock shows the start plus the length; a change lies between."""
+    """Theirs ends where the wall clock shows the start plus the length; a change lies between.
+
+    For an RDATE it is the clock of the zone it is written in, where the length is exact.
+    """
     assert pair.whole is not None
     item, other = pair.whole
     event = difference.event(item)
@@ -116,11 +119,35 @@ def wall_length(difference: Difference, pair: Pair) -> bool:
     if zone is None or "T" not in item[1] or "T" not in other[1]:
         return False
     start = moment(other[0])
-    lengths = {timedelta(seconds=event.seconds)}
+    lengths = {event.hours}
     end = event.stamp("DTEND")
     if end is not None and end.zone is not None:
         lengths.add(zone.wall(end.instant) - event.start.wall)
-    return any(_shown_at(zone, zone.wall(start) + length, moment(other[1])) for length in lengths)
+    if any(_shown_at(zone, zone.wall(start) + length, moment(other[1])) for length in lengths):
+        return True
+    return not event.length[0] and _ends_by_added(event, pair.whole)
+
+
+def days_of_added(difference: Difference, pair: Pair) -> bool:
+    """Theirs counts the days of DURATION in the zone an RDATE is written in, ours in DTSTART's."""
+    assert pair.whole is not None
+    event, zone = difference.event(pair.whole[0]), zone_of(difference, pair.whole[0])
+    days, exact = event.length
+    if zone is None or not days:
+        return False
+    start, end = (moment(one) for one in pair.whole[0][:2])
+    return zone.utc(zone.wall(start) + days) + exact == end and _ends_by_added(event, pair.whole)
+
+
+def _ends_by_added(event: Event, whole: tuple[Item, Item]) -> bool:
+    """Whether theirs is an RDATE and ends where the clock of its zone shows the start plus the
+    length."""
+    start, end = (moment(one) for one in whole[1][:2])
+    return any(
+        one.zone is not None and _shown_at(one.zone, one.wall + event.hours, end)
+        for one in event.stamps("RDATE")
+        if one.instant == start
+    )
 
 
 def length_at_a_change(difference: Difference, pair: Pair) -> bool:
