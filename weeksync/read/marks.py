@@ -11,7 +11,7 @@ import codecs
 import csv
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from math import isfinite
 
@@ -99,8 +99,8 @@ class BadLine(Exception):
 
 
 def _mark(line: bytes) -> Mark:
-    cells = cells_of(line)
-    return mark_of({**cells, "value": _value(cells["value"])})
+    mark = mark_of(cells_of(line))
+    return replace(mark, value=_value(mark.value))
 
 
 def mark_of(cells: Mapping[str, str]) -> Mark:
