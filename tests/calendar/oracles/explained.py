@@ -214,6 +214,14 @@ CLASSES = (
         "this-and-future-named-in-another-zone",
     ),
     _class(
+        "a repeated time falls into a range", "ical.js", "presence",
+        moved.repeated_into_range, "3.3.5",
+        "If the local time described occurs more than once (when changing from daylight to "
+        "standard time), the DATE-TIME value refers to the first occurrence of the referenced "
+        "time.",
+        "this-and-future-from-the-repeated-hour",
+    ),
+    _class(
         "shifted in a gap, onto another instance", "libical", "presence",
         sets.shifted_onto_another, "3.8.5.3",
         "In most cases, a \"DTSTART\" property of DATE-TIME value type used with a recurrence "
@@ -294,7 +302,7 @@ def explain(difference: Difference) -> tuple[set[str], list[Pair]]:
     left = []
     for pair in difference.pairs:
         found = _names(difference, pair)
-        if found is None and pair.whole is not None:
+        if found is None and "start" in pair.differences():
             # Not one thing told differently, perhaps, but two that the other side has not.
             ours, theirs = _names(difference, Pair(pair.ours, None)), None
             if ours is not None:

@@ -73,6 +73,20 @@ def shifted_out_of_reach(difference: Difference, pair: Pair) -> bool:
     return any(at in _moved_along(difference, event, zone.utc(wall), wall) for wall in near)
 
 
+def repeated_into_range(difference: Difference, pair: Pair) -> bool:
+    """Ours is a repeated time before the first of a range, whose second reading lies behind it."""
+    event = difference.event(pair.only)
+    zone = event.start.zone
+    if pair.ours is None or zone is None or event.named is not None:
+        return False
+    at = moment(pair.ours[0])
+    later = [at + by for by in FOLDS if zone.wall(at + by) == zone.wall(at)]
+    begins = [
+        one.named.instant for one in difference.sheet.overrides if one.for_future and one.named
+    ]
+    return any(at < begin <= one for one in later for begin in begins)
+
+
 def moved_from_a_gap(difference: Difference, pair: Pair) -> bool:
     """Theirs is off by the gap in which the instance lay, or the one that the range begins with."""
     assert pair.whole is not None

@@ -250,7 +250,8 @@ def _walls(master: Event, named: Stamp) -> set[datetime]:
 
 
 def at_odd_until(difference: Difference, pair: Pair) -> bool:
-    """UNTIL is local or a date in a timed series, and the item starts within a day of it."""
+    """UNTIL is local or a date in a timed series, and the item starts within a day of it; ours
+    are up to that local time, or to the end of that day."""
     master = difference.sheet.master
     if master is None or master.start.zone is None:
         return False
@@ -262,7 +263,8 @@ def at_odd_until(difference: Difference, pair: Pair) -> bool:
     at = origin(difference, pair.only)
     if event.named is not None and not event.for_future:
         at = event.named.instant  # the override goes with its instance
-    return abs(at - last) <= timedelta(hours=38)
+    near = abs(at - last) <= timedelta(hours=38)
+    return near and _is_read(master, at) == (pair.ours is not None)
 
 
 def start_off_rule(difference: Difference, pair: Pair) -> bool:
@@ -272,14 +274,16 @@ def start_off_rule(difference: Difference, pair: Pair) -> bool:
     if master is None or master.rule is None or master.rule.on_rule():
         return False
     if _replaces(difference.event(pair.only), master):
-        return True
+        return pair.ours is not None
+    at = origin(difference, pair.only)
     if not _of_series(difference, pair.only):
         return False
-    at = origin(difference, pair.only)
+    if _is_read(master, at) != (pair.ours is not None):  # ours is the literal reading
+        return False
     if at == master.start.instant or _in_another_week(master, at):
         return True
     wall = (master.start.zone or UTC_ZONE).wall(at)
-    if pair.theirs is not None and wall == master.rule.first_time() and wall not in master.walls:
+    if pair.theirs is not None and wall == master.rule.first_time():
         return True
     if "COUNT=" not in master.text("RRULE"):
         return False
@@ -292,10 +296,18 @@ def start_off_rule(difference: Difference, pair: Pair) -> bool:
     return pair.only[0] == max(both)
 
 
+def _is_read(master: Event, at: datetime) -> bool:
+    """Whether the rule, read word by word, has an instance then, DTSTART among them."""
+    if master.until is not None and at > max(master.until, master.start.instant):
+        return False
+    zone = master.start.zone or UTC_ZONE
+    return any(zone.utc(wall) == at for wall in master.walls)
+
+
 def _in_another_week(master: Event, at: datetime) -> bool:
     """Whether INTERVAL alone decides on an instance: its first week or month is undefined, too."""
     assert master.rule is not None
-    if "INTERVAL" not in master.rule.parts:
+    if int(master.rule.parts.get("INTERVAL", "1")) == 1:
         return False
     free = ";".join(
         part

@@ -8,7 +8,7 @@ from functools import lru_cache
 from tests.calendar.oracles.comparing import Difference, Pair
 from tests.calendar.oracles.process import Item
 from tests.calendar.oracles.question import moment
-from tests.calendar.oracles.sheet import Event
+from tests.calendar.oracles.sheet import UTC_ZONE, Event
 from tests.calendar.oracles.zones import Zone
 
 FOLDS = tuple(timedelta(minutes=minutes) for minutes in (30, 60, 120))
@@ -108,7 +108,7 @@ def days_from_the_gap(difference: Difference, pair: Pair) -> bool:
 
 
 def wall_length(difference: Difference, pair: Pair) -> bool:
-    """Theirs ends where the wall clock shows the start plus the length; a change lies between.
+    """Theirs ends where the wall clock shows the start plus the length, ours as the RFC says.
 
     For an RDATE it is the clock of the zone it is written in, where the length is exact.
     """
@@ -116,7 +116,7 @@ def wall_length(difference: Difference, pair: Pair) -> bool:
     item, other = pair.whole
     event = difference.event(item)
     zone = event.start.zone
-    if zone is None or "T" not in item[1] or "T" not in other[1]:
+    if zone is None or "T" not in item[1] or "T" not in other[1] or not _ends_rightly(event, item):
         return False
     start = moment(other[0])
     lengths = {event.hours}
@@ -131,12 +131,18 @@ def wall_length(difference: Difference, pair: Pair) -> bool:
 def days_of_added(difference: Difference, pair: Pair) -> bool:
     """Theirs counts the days of DURATION in the zone an RDATE is written in, ours in DTSTART's."""
     assert pair.whole is not None
-    event, zone = difference.event(pair.whole[0]), zone_of(difference, pair.whole[0])
-    days, exact = event.length
-    if zone is None or not days:
+    event = difference.event(pair.whole[0])
+    if event.start.zone is None or not event.length[0]:
         return False
-    start, end = (moment(one) for one in pair.whole[0][:2])
-    return zone.utc(zone.wall(start) + days) + exact == end and _ends_by_added(event, pair.whole)
+    return _ends_rightly(event, pair.whole[0]) and _ends_by_added(event, pair.whole)
+
+
+def _ends_rightly(event: Event, item: Item) -> bool:
+    """Whether the days of its length are counted by the calendar, and the rest exactly."""
+    start, end = (moment(one) for one in item[:2])
+    days, exact = event.length
+    zone = event.start.zone or UTC_ZONE
+    return (zone.utc(zone.wall(start) + days) if days else start) + exact == end
 
 
 def _ends_by_added(event: Event, whole: tuple[Item, Item]) -> bool:
@@ -154,6 +160,8 @@ def length_at_a_change(difference: Difference, pair: Pair) -> bool:
     """DTSTART or DTEND is a skipped or repeated time, and the lengths differ by that much."""
     assert pair.whole is not None
     event = difference.event(pair.whole[0])
+    if not _ends_rightly(event, pair.whole[0]):
+        return False
     mine, other = (moment(one[1]) - moment(one[0]) for one in pair.whole)
     read = [one for one in (event.start, event.stamp("DTEND")) if one is not None]
     return abs(other - mine) in {
