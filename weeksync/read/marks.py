@@ -10,8 +10,8 @@ from __future__ import annotations
 import codecs
 import csv
 import re
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from math import isfinite
 
@@ -99,20 +99,19 @@ class BadLine(Exception):
 
 
 def _mark(line: bytes) -> Mark:
-    mark = mark_of(cells_of(line))
-    return replace(mark, value=_value(mark.value))
+    return mark_of(cells_of(line), _value)
 
 
-def mark_of(cells: Mapping[str, str]) -> Mark:
-    """The mark that the cells say, by column; BadLine where one of them cannot be read.
+def mark_of(cells: Mapping[str, str], read_value: Callable[[str], str] = str) -> Mark:
+    """The mark that the cells say, by column; BadLine for the first that cannot be read.
 
-    What its value says is not looked at: that depends on what is marked.
+    Without `read_value` its value is taken as it is: what it may be depends on what is marked.
     """
     return Mark(
         id=_id("id", cells["id"]),
         day=_day(cells["date"]),
         person=_id("person", cells["person"]) if cells["person"] else "",
-        value=cells["value"],
+        value=read_value(cells["value"]),
         recorded_at=_instant("recorded_at", cells["recorded_at"]),
         received_at=_instant("received_at", cells["received_at"]),
         device=cells["device"],
