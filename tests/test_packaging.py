@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
-NEVER_SHIPPED = {"__pycache__", ".mypy_cache", ".ruff_cache", ".pytest_cache"}
+NEVER_SHIPPED = {"__pycache__", ".mypy_cache", ".ruff_cache", ".pytest_cache", "node_modules"}
 
 
 @dataclass(frozen=True)
