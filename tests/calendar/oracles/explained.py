@@ -312,8 +312,9 @@ def explain(difference: Difference) -> tuple[set[str], list[Pair]]:
             left.append(pair)
         else:
             names |= found
-    if left and (rule := rule_class(difference)) is not None:
-        return {rule.name}, []
+    by_rule = [pair for pair in left if sets.of_the_rule(difference, pair)]
+    if by_rule and (rule := rule_class(difference)) is not None:
+        return names | {rule.name}, [pair for pair in left if pair not in by_rule]
     return names, left
 
 

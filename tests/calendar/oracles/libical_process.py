@@ -4,8 +4,8 @@ Instances of rules (`icalrecur_iterator`), exceptions (`icalproperty_recurrence_
 zones of the text and arithmetic are the library's own. What it has not is added here: RDATEs
 are joined to what the rules give, an instance named by a RECURRENCE-ID gives way to that
 component, and of several versions the highest SEQUENCE counts. `RANGE=THISANDFUTURE` is refused.
-Its walk over a rule takes a known zone name for the known zone, so one with rules of its own in
-the text (`own`) gets another name.
+Its walk over a rule takes a known zone name for the system's zone, so one with rules of its own
+in the text (`own`), and one that the system's data have otherwise, gets another name.
 It imports nothing of weeksync and is run as a program.
 """
 
@@ -17,10 +17,17 @@ import re
 import sys
 from collections.abc import Iterator
 from ctypes import POINTER, Structure, byref, c_char_p, c_int, c_int64, c_short, c_uint, c_void_p
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 MOST = 20_000
+SYSTEM, PACKAGED = Path("/usr/share/zoneinfo"), files("tzdata.zoneinfo")
+DAYS = [datetime(2005, 1, 1, tzinfo=UTC) + timedelta(days=day) for day in range(12_000)]
+ZONE = re.compile(r"^TZID:(.*?)\r?$", re.MULTILINE)
 EVENT, TIMEZONE = b"VEVENT", b"VTIMEZONE"
 
 
@@ -231,11 +238,23 @@ def of_one_uid(members: list[Component], last: int) -> Iterator[list[Any]]:
         yield master.item(time)
 
 
+@cache
+def known_otherwise(name: str) -> bool:
+    """Whether the system's zone of that name differs from the packaged one, on any day."""
+    system, packaged = SYSTEM / name, PACKAGED.joinpath(name)
+    if not system.is_file() or not packaged.is_file():
+        return False
+    with system.open("rb") as one, packaged.open("rb") as other:
+        zones = (ZoneInfo.from_file(one), ZoneInfo.from_file(other))
+    return any(len({day.astimezone(zone).utcoffset() for zone in zones}) > 1 for day in DAYS)
+
+
 def answer(question: dict[str, Any]) -> list[list[Any]]:
     """All instances of a text up to the second `last`."""
     LIB.icalerror_clear_errno()
     text = question["text"]
-    for tzid in question["own"]:
+    named = {name for name in ZONE.findall(text) if known_otherwise(name)}
+    for tzid in named.union(question["own"]):
         text = re.sub(rf"TZID([=:]){re.escape(tzid)}(?=[:;\r\n])", rf"TZID\1Own {tzid}", text)
     root = LIB.icalparser_parse_string(text.encode())
     if not root:

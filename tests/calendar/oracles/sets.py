@@ -273,8 +273,8 @@ def start_off_rule(difference: Difference, pair: Pair) -> bool:
     master = difference.sheet.master
     if master is None or master.rule is None or master.rule.on_rule():
         return False
-    if _replaces(difference.event(pair.only), master):
-        return pair.ours is not None
+    if pair.ours is not None and _replaces(difference.event(pair.ours), master):
+        return True
     at = origin(difference, pair.only)
     if not _of_series(difference, pair.only):
         return False
@@ -294,6 +294,25 @@ def start_off_rule(difference: Difference, pair: Pair) -> bool:
         if _of_series(difference, one) and origin(difference, one) not in added
     ]
     return pair.only[0] == max(both)
+
+
+def of_the_rule(difference: Difference, pair: Pair) -> bool:
+    """Whether another reading of the rule can have led to it: ours are the literal instances, or
+    overrides; theirs are others, ours once more, or excepted: ical.js walks along EXDATEs beside
+    the rule."""
+    master = difference.sheet.master
+    if master is None or ("start" not in pair.differences() and pair.whole is not None):
+        return False
+    mine, other = pair.ours, pair.theirs
+    read = mine is None or (
+        not _of_series(difference, mine) or _is_read(master, origin(difference, mine))
+    )
+    if other is None:
+        return read
+    at = origin(difference, other)
+    gone = any(one.instant == at for one in master.stamps("EXDATE"))
+    more = other[0] in {one[0] for one in difference.ours if one[3] == other[3]}
+    return read and (gone or more or not _is_read(master, at))
 
 
 def _is_read(master: Event, at: datetime) -> bool:
