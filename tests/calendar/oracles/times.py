@@ -123,9 +123,16 @@ def wall_length(difference: Difference, pair: Pair) -> bool:
     end = event.stamp("DTEND")
     if end is not None and end.zone is not None:
         lengths.add(zone.wall(end.instant) - event.start.wall)
-    if any(_shown_at(zone, zone.wall(start) + length, moment(other[1])) for length in lengths):
+    ends = [wall + length for wall in _written(zone, start) for length in lengths]
+    if any(_shown_at(zone, end, moment(other[1])) for end in ends):
         return True
     return not event.length[0] and _ends_by_added(event, pair.whole)
+
+
+def _written(zone: Zone, start: datetime) -> list[datetime]:
+    """The wall times that an instance may be written with: as it shows, or skipped before."""
+    shown = zone.wall(start)
+    return [shown, *(shown - by for by in FOLDS if gap_at(zone, shown - by) == by)]
 
 
 def days_of_added(difference: Difference, pair: Pair) -> bool:
