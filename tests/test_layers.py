@@ -16,7 +16,7 @@ ROOT = PACKAGE.parent
 
 BASE = {"message", "errors", "zones", "model", "language"}
 PURE = {"calendar", "read", "plan"}
-SHELL = {"fetch", "store", "household", "site"}
+SHELL = {"fetch", "store", "household", "site", "serve"}
 
 BASE_ALLOWED: dict[str, set[str]] = {
     "message": set(),

@@ -32,8 +32,8 @@ def require() -> None:
     """Raise OracleMissing unless all oracles are here. Tests never pass by for want of one."""
     if shutil.which("node") is None:
         raise OracleMissing("node is missing: apt-get install --yes nodejs npm")
-    if not (HERE / "node_modules" / "ical.js").is_dir():
-        raise OracleMissing("ical.js is missing: npm ci --prefix tests/calendar/oracles")
+    if not (HERE.parents[1] / "node_modules" / "ical.js").is_dir():
+        raise OracleMissing("ical.js is missing: npm ci --prefix tests")
     if ctypes.util.find_library("ical") is None:
         raise OracleMissing("libical is missing: apt-get install --yes libical3")
 
