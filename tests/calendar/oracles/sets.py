@@ -30,6 +30,17 @@ def shifted_onto_another(difference: Difference, pair: Pair) -> bool:
     )
 
 
+def added_but_shifted(difference: Difference, pair: Pair) -> bool:
+    """Theirs is a ruled instance that a gap has shifted off the RDATE for the same time."""
+    event, zone = difference.event(pair.only), zone_of(difference, pair.only)
+    if pair.theirs is None or zone is None or event.named is not None:
+        return False
+    at = zone.wall(moment(pair.theirs[0]))
+    added = {zone.wall(one.instant) for one in event.stamps("RDATE") if one.zone is not None}
+    ruled = added.intersection(event.walls)
+    return any(at - wall in gaps(zone, event.start.wall, wall) for wall in ruled)
+
+
 def excepted_but_shifted(difference: Difference, pair: Pair) -> bool:
     """Theirs is an excepted instance that misses its exception, since a gap has shifted it."""
     event, zone = difference.event(pair.only), zone_of(difference, pair.only)
@@ -334,7 +345,10 @@ def _in_another_week(master: Event, at: datetime) -> bool:
         if not part.startswith(("INTERVAL=", "COUNT=", "UNTIL="))
     )
     wall = (master.start.zone or UTC_ZONE).wall(at)
-    return wall in Reading(free, master.start.wall).instances(wall + timedelta(seconds=1))
+    try:
+        return wall in Reading(free, master.start.wall).instances(wall + timedelta(seconds=1))
+    except OverflowError:  # too long to be read word by word: then nothing is explained by it
+        return False
 
 
 def period_begun_before(difference: Difference, pair: Pair) -> bool:

@@ -132,7 +132,7 @@ def wall_length(difference: Difference, pair: Pair) -> bool:
 def _written(zone: Zone, start: datetime) -> list[datetime]:
     """The wall times that an instance may be written with: as it shows, or skipped before."""
     shown = zone.wall(start)
-    return [shown, *(shown - by for by in FOLDS if gap_at(zone, shown - by) == by)]
+    return [shown, *(shown - by for by in GAPS if gap_at(zone, shown - by) == by)]
 
 
 def days_of_added(difference: Difference, pair: Pair) -> bool:
