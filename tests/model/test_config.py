@@ -16,6 +16,7 @@ from tests.support.readings import CONFIG, reading
 from weeksync.model.config import Area, CalendarSource, Config, Person, Rule, ids
 from weeksync.model.fields import Record
 from weeksync.model.mistake import Mistake
+from weeksync.model.serve_settings import Serve
 from weeksync.read import cross_check, parse_toml
 from weeksync.read.fields import records_in
 
@@ -170,6 +171,8 @@ WRONG: list[tuple[type[Record], dict[str, Any], str]] = [
     (CalendarSource, {"id": "a", "url": "u", "password_file": "f"}, "password_file"),
     (CalendarSource, {"id": "a", "path": "p", "choose": ["x"]}, "choose"),
     (Rule, {"person": "dov"}, ""),
+    (Serve, {"certificate": "c.pem"}, "certificate"),
+    (Serve, {"certificate_key": "k.pem"}, "certificate_key"),
 ]
 
 

@@ -15,6 +15,7 @@ from pydantic import Field, model_validator
 from weeksync.message import message
 from weeksync.model.fields import Day, Hours, Id, Ids, Minutes, Record, Title, Weekday
 from weeksync.model.mistake import Mistake
+from weeksync.model.serve_settings import Serve
 from weeksync.model.settings import Limits, Paper, Pull, Sharing, Site
 
 COLOURS = (
@@ -316,6 +317,7 @@ class Config(Record):
     pull: Pull = Pull()
     limits: Limits = Limits()
     site: Site = Site()
+    serve: Serve = Serve()
     paper: Paper = Paper()
     sharing: Sharing = Sharing()
 

@@ -1,0 +1,104 @@
+"""The part of `config.toml` that says how the pages are served to the tablets of a home."""
+
+from __future__ import annotations
+
+import ipaddress
+import re
+from typing import Annotated, Self
+from urllib.parse import urlsplit
+
+from pydantic import AfterValidator, Field, model_validator
+
+from weeksync.message import message
+from weeksync.model.fields import Record
+from weeksync.model.mistake import Mistake
+
+_HOST = re.compile(r"(?=.{1,253}$)[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?(\.[a-z0-9-]{1,63})*", re.I)
+"""A host name by RFC 1123 section 2.1: letters, digits and hyphens between dots."""
+
+
+def _is_ip(value: str) -> bool:
+    try:
+        ipaddress.ip_address(value)
+    except ValueError:
+        return False
+    return True
+
+
+def _check_host(value: str) -> str:
+    if not (_is_ip(value) or (_HOST.fullmatch(value) and not value.replace(".", "").isdigit())):
+        raise Mistake(
+            message("{key} = {value} is no address to listen on"),
+            message("write 127.0.0.1 for this machine alone, 0.0.0.0 for the whole home network"),
+        )
+    return value
+
+
+def _check_address(value: str) -> str:
+    if value and home_address(value) is None:
+        raise Mistake(
+            message("{key} = {value} is no address of a home"),
+            message("write http or https, the name and the port, as https://home.arpa:8427"),
+        )
+    return home_address(value) or ""
+
+
+def _check_proxy(value: str) -> str:
+    if value and not _is_ip(value):
+        raise Mistake(
+            message("{key} = {value} is no address of a machine"),
+            message("write the proxy's IP address as weeksync sees it, as 127.0.0.1"),
+        )
+    return value
+
+
+def home_address(value: str) -> str | None:
+    """The address as a browser writes an origin (RFC 6454 section 6.2); None where it is none.
+
+    A path other than `/`, a name to sign in with, a query and another scheme are none.
+    """
+    try:
+        parts = urlsplit(value.strip())
+        host, port = parts.hostname, parts.port
+    except ValueError:
+        return None
+    if parts.scheme not in {"http", "https"} or not host or "@" in parts.netloc:
+        return None
+    if parts.path not in {"", "/"} or parts.query or parts.fragment:
+        return None
+    if not (_is_ip(host) or _HOST.fullmatch(host)):
+        return None
+    shown = f"[{host}]" if ":" in host else host
+    usual = {"http": 80, "https": 443}[parts.scheme]
+    return f"{parts.scheme}://{shown}" + (f":{port}" if port not in {None, usual} else "")
+
+
+class Serve(Record):
+    """How `weeksync serve` offers the pages to the tablets of the home, and takes their marks."""
+
+    host: Annotated[str, AfterValidator(_check_host)] = "127.0.0.1"
+    """Where to listen: 127.0.0.1 is this machine alone, 0.0.0.0 the whole home network."""
+    port: int = Field(default=8427, ge=1, le=65_535)
+    """The port to listen on."""
+    address: Annotated[str, AfterValidator(_check_address)] = ""
+    """How tablets write the address of the home, as https://home.arpa:8427."""
+    certificate: str = ""
+    """A certificate file (PEM) for https, from the household folder on."""
+    certificate_key: str = ""
+    """The file of its key (PEM), from the household folder on; only its owner should read it."""
+    trusted_proxy: Annotated[str, AfterValidator(_check_proxy)] = ""
+    """The IP address of a reverse proxy before weeksync: what it says of callers is believed."""
+    lock_minutes: int = Field(default=5, ge=1, le=24 * 60)
+    """After how many minutes without a touch the pages behind a PIN are locked again."""
+
+    @model_validator(mode="after")
+    def _certificate_and_key(self) -> Self:
+        if bool(self.certificate) != bool(self.certificate_key):
+            given = "certificate" if self.certificate else "certificate_key"
+            missing = "certificate_key" if self.certificate else "certificate"
+            raise Mistake(
+                message("{given} stands without {missing}", given=given, missing=missing),
+                message("give both files, or none"),
+                given,
+            )
+        return self
