@@ -50,8 +50,8 @@ def test_a_missing_oracle_names_the_command(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     """Where an oracle is not installed the tests fail, and say how it is."""
-    monkeypatch.setattr(asking, "HERE", tmp_path)
-    with pytest.raises(asking.OracleMissing, match="npm ci --prefix tests/calendar/oracles"):
+    monkeypatch.setattr(asking, "PACKAGES", tmp_path)
+    with pytest.raises(asking.OracleMissing, match="npm ci --prefix tests"):
         asking.require()
     monkeypatch.setenv("PATH", str(tmp_path))
     with pytest.raises(asking.OracleMissing, match="apt-get install"):

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
-from weeksync.calendar import report
+from weeksync.calendar import report, report_bounds
 from weeksync.calendar.clocks import Clock
 from weeksync.calendar.lines import (
     MOST_NAMES,
@@ -209,7 +209,9 @@ class _Reader:
         lines = self._lines.get(name, [])
         commas = sum(line.value.count(",") for line in lines) if name == "CATEGORIES" else 0
         if len(lines) + commas > MOST_NAMES:
-            problem = report.too_many_names(self._source, self._title, self._uid, name, MOST_NAMES)
+            problem = report_bounds.too_many_names(
+                self._source, self._title, self._uid, name, MOST_NAMES
+            )
             self._say(problem, lines[-1])
 
     def _once(self, name: str) -> None:
@@ -324,7 +326,9 @@ class _Reader:
             if value.strip()
         ]
         if len(found) > MOST_DATES:
-            problem = report.too_many_dates(self._source, self._title, self._uid, name, MOST_DATES)
+            problem = report_bounds.too_many_dates(
+                self._source, self._title, self._uid, name, MOST_DATES
+            )
             self._say(problem, found[MOST_DATES][0])
         return found[:MOST_DATES]
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from weeksync.calendar import report
+from weeksync.calendar import report, report_bounds
 from weeksync.calendar.entries import Entry, read_entry
 from weeksync.calendar.groups import Group, Versions, choose
 from weeksync.calendar.index import too_large
@@ -91,7 +91,7 @@ class _Run:
                 group.add(found, component, one)
         if unread:
             most = self._limits.entries_per_source
-            self._problems.append(report.source_full(self._source, unread, most))
+            self._problems.append(report_bounds.source_full(self._source, unread, most))
         return groups.values()
 
     def _read(self, one: StoredObject) -> list[ComponentText]:
@@ -124,11 +124,11 @@ class _Run:
     def _group(self, group: Group, left_out: int) -> None:
         if left_out:
             title = report.short(group.title)
-            problem = report.too_many_versions(self._source, title, group.uid, left_out)
+            problem = report_bounds.too_many_versions(self._source, title, group.uid, left_out)
             self._say(group, [Remark(problem, group.components[0].body)])
         if any(component.shortened for component in group.components):
             title = report.short(group.title)
-            problem = report.shortened(self._source, title, group.uid)
+            problem = report_bounds.shortened(self._source, title, group.uid)
             self._say(group, [Remark(problem, group.components[0].body)])
         versions = choose(self._source, self._entries(group))
         if versions.remarks:
@@ -178,7 +178,7 @@ class _Run:
 
     def _too_many(self, versions: Versions) -> Remark:
         entry, most = versions.master or versions.overrides[0], self._limits.per_uid
-        problem = report.too_many(self._source, report.short(entry.title), entry.uid, most)
+        problem = report_bounds.too_many(self._source, report.short(entry.title), entry.uid, most)
         return entry.remark(problem)
 
     def _say(self, group: Group, remarks: Sequence[Remark]) -> None:
@@ -199,14 +199,14 @@ class _Run:
         self._remarks.sort(key=lambda one: one[0])
         listed = [*placed((remark, one) for _, remark, one in self._remarks), *self._problems]
         if self._clocks.full:
-            listed.append(report.too_many_zones(self._source, MOST_ZONES))
+            listed.append(report_bounds.too_many_zones(self._source, MOST_ZONES))
         if self._no_room:
             most = self._limits.per_source
-            listed.append(report.no_room(self._source, self._no_room, most))
+            listed.append(report_bounds.no_room(self._source, self._no_room, most))
         if self._no_steps:
-            listed.append(report.no_steps(self._source, self._no_steps))
+            listed.append(report_bounds.no_steps(self._source, self._no_steps))
         if self._more:
-            listed.append(report.more(self._source, self._more))
+            listed.append(report_bounds.more(self._source, self._more))
         return tuple(listed)
 
 

@@ -7,7 +7,7 @@ from datetime import date
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
-from weeksync.calendar import report
+from weeksync.calendar import report, report_bounds
 from weeksync.calendar.outline import Outline, earliest, latest, outline
 from weeksync.calendar.text import CalendarText, ComponentText, FileText, read, unfolded
 from weeksync.calendar.where import last_line, physical
@@ -73,9 +73,9 @@ def too_large(source: str, name: str, file: FileText, limits: ReadLimits) -> tup
     found = []
     if file.full:
         entries = len(file.components)
-        found.append(report.object_full(source, name, entries, limits))
+        found.append(report_bounds.object_full(source, name, entries, limits))
     if file.heavy:
-        found.append(report.heavy_zones(source, name, file.heavy[0], len(file.heavy)))
+        found.append(report_bounds.heavy_zones(source, name, file.heavy[0], len(file.heavy)))
     return tuple(found)
 
 

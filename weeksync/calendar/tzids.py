@@ -14,7 +14,7 @@ import re
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from weeksync.calendar import report
+from weeksync.calendar import report, report_bounds
 from weeksync.calendar.clocks import Clock, IanaClock, iana_clock
 from weeksync.calendar.steps import Steps, StepsSpent
 from weeksync.calendar.text import CalendarText
@@ -79,7 +79,7 @@ class Clocks:
         try:
             return self._reckoned(tzid, text)
         except StepsSpent:
-            self._tell(tzid, report.busy_zone(self._source, tzid))
+            self._tell(tzid, report_bounds.busy_zone(self._source, tzid))
             return self._reckoned(tzid, "")
 
     def _reckoned(self, tzid: str, text: str) -> Clock:

@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 from tests.calendar.fuzz.texts import CalendarLines, well_formed
 from tests.calendar.support import LONDON, stored
-from weeksync.calendar import Expansion, expand, index_object, report
+from weeksync.calendar import Expansion, expand, index_object, report, report_bounds
 from weeksync.calendar.text import unfolded
 from weeksync.calendar.window import Window
 from weeksync.model.limits import ExpandLimits, ReadLimits
@@ -24,18 +24,18 @@ SMALL = ExpandLimits(per_uid=50, per_source=400, steps_per_uid=3_000, steps_per_
 _START, _DAYS = date(2027, 2, 1), 89
 _DTSTART = re.compile(rb"DTSTART[^:\n]*:(\d{4})(\d\d)(\d\d)")
 _SOURCE_BUDGETS = frozenset({
-    report.no_room("", 1, 0).what.text,
-    report.no_steps("", 1).what.text,
-    report.object_full("", "", 0, ReadLimits()).what.text,
-    report.source_full("", 1, 0).what.text,
-    report.heavy_zones("", "", "", 1).what.text,
-    report.busy_zone("", "").what.text,
-    report.more("", 1).what.text,
+    report_bounds.no_room("", 1, 0).what.text,
+    report_bounds.no_steps("", 1).what.text,
+    report_bounds.object_full("", "", 0, ReadLimits()).what.text,
+    report_bounds.source_full("", 1, 0).what.text,
+    report_bounds.heavy_zones("", "", "", 1).what.text,
+    report_bounds.busy_zone("", "").what.text,
+    report_bounds.more("", 1).what.text,
 })  # fmt: skip
 _BUDGETS = _SOURCE_BUDGETS | {
-    report.too_many("", "", "", 0).what.text,
-    report.too_many_versions("", "", "", 1).what.text,
-    report.too_many_dates("", "", "", "", 0).what.text,
+    report_bounds.too_many("", "", "", 0).what.text,
+    report_bounds.too_many_versions("", "", "", 1).what.text,
+    report_bounds.too_many_dates("", "", "", "", 0).what.text,
 }
 _OWN_RULES = report.own_rules("", "").what.text
 _UNKNOWN_ZONE = report.unknown_zone("", "", "").what.text

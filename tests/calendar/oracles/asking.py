@@ -13,6 +13,7 @@ from tests.calendar.oracles.process import Answer, Process
 from tests.calendar.oracles.question import Question
 
 HERE = Path(__file__).parent
+PACKAGES = HERE.parents[1] / "node_modules"
 DEADLINE = 0.8
 """Seconds of computing for one question: forty times what the usual one takes."""
 
@@ -32,7 +33,7 @@ def require() -> None:
     """Raise OracleMissing unless all oracles are here. Tests never pass by for want of one."""
     if shutil.which("node") is None:
         raise OracleMissing("node is missing: apt-get install --yes nodejs npm")
-    if not (HERE.parents[1] / "node_modules" / "ical.js").is_dir():
+    if not (PACKAGES / "ical.js").is_dir():
         raise OracleMissing("ical.js is missing: npm ci --prefix tests")
     if ctypes.util.find_library("ical") is None:
         raise OracleMissing("libical is missing: apt-get install --yes libical3")
