@@ -37,6 +37,7 @@ from weeksync.site.tree_files import (
     Trees,
     check_trees,
     compare,
+    files_below,
     in_order,
     in_the_way,
     no_step,
@@ -105,6 +106,23 @@ def publish(
                 reason=error.strerror or str(error),
             )
         ) from error
+
+
+def shown(output: Path, step: Step = no_step) -> dict[str, tuple[Path, list[str]]]:
+    """The trees that are shown: name → (folder, paths of the files in it that weeksync made).
+
+    A tree whose link leads nowhere is none. Without links, a run that was cut short is completed.
+    """
+    if not output.is_dir():
+        return {}
+    if renaming.is_used(output):
+        made = renaming.made(output, step)
+        return {name: (output / name, paths) for name, paths in made.items()}
+    return {
+        one.place.name: (one.shown, sorted(files_below(one.shown)))
+        for one in _links(output)
+        if one.shown is not None
+    }
 
 
 class _Generations:

@@ -68,11 +68,14 @@ def is_used(output: Path) -> bool:
     return (output / JOURNAL).exists()
 
 
+def made(output: Path, step: Step) -> Files:
+    """What is shown of ours; a run that was cut short is completed before."""
+    return _settled(output, step).made
+
+
 def publish(output: Path, trees: Trees, step: Step) -> Published:
     """As `weeksync.site.generations.publish`, in a folder without links."""
-    journal = _read(output)
-    if journal.pending:
-        journal = _complete(output, journal, step)
+    journal = _settled(output, step)
     _clear_staged(output)
     for name in trees:
         if os.path.lexists(output / name) and name not in journal.made:
@@ -87,6 +90,12 @@ def publish(output: Path, trees: Trees, step: Step) -> Published:
         step("wrote the journal")
         _complete(output, journal, step)
     return Published(changed)
+
+
+def _settled(output: Path, step: Step) -> _Journal:
+    """The journal with nothing left to do."""
+    journal = _read(output)
+    return _complete(output, journal, step) if journal.pending else journal
 
 
 def _differences(output: Path, trees: Trees, made: Mapping[str, list[str]]) -> tuple[Files, Files]:

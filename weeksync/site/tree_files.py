@@ -70,7 +70,7 @@ def check_trees(trees: Trees) -> None:
 
 def compare(folder: Path | None, files: Mapping[str, bytes]) -> Changes:
     """How `files` differ from the files below `folder`, byte for byte; None: nothing is there."""
-    present = set() if folder is None else set(_files_below(folder))
+    present = set() if folder is None else set(files_below(folder))
     same = frozenset(
         path
         for path, content in files.items()
@@ -127,7 +127,8 @@ def _sync(path: Path) -> None:
         os.close(descriptor)
 
 
-def _files_below(folder: Path) -> Iterator[str]:
+def files_below(folder: Path) -> Iterator[str]:
+    """The relative POSIX paths of all files in a folder."""
     for place, _, names in os.walk(folder):
         inside = Path(place).relative_to(folder)
         for name in names:
