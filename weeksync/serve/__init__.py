@@ -1,0 +1,1 @@
+"""`weeksync serve`: the built site, marks and pages of one's own over HTTP."""
