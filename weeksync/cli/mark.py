@@ -11,12 +11,12 @@ from pathlib import Path
 
 from weeksync.cli.household import context_of
 from weeksync.cli.mark_desk import MarkDesk
-from weeksync.cli.mark_rows import SIGNS
 from weeksync.cli.mark_text import MarkText
 from weeksync.cli.terminal import Terminal
 from weeksync.errors import HouseholdError, UsageError
 from weeksync.message import Message, message
 from weeksync.model.household import latest_marks
+from weeksync.model.mark_rows import SIGNS
 from weeksync.model.problem import Problem, ProblemKind
 from weeksync.model.week import IsoWeek
 from weeksync.workflow import Context, Status, instant_now

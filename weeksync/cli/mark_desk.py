@@ -7,19 +7,20 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
 from weeksync.cli.choices import Stopped, choose, line
-from weeksync.cli.mark_rows import SIGNS, RowMistake, is_ticked, row_values, ticks
 from weeksync.cli.mark_text import MarkText
 from weeksync.cli.terminal import Terminal
 from weeksync.errors import HouseholdError
 from weeksync.message import counted, message
 from weeksync.model.files import MarkKind
 from weeksync.model.household import Mark, latest_marks
+from weeksync.model.mark_rows import SIGNS, RowMistake, is_ticked, row_values, ticks
 from weeksync.model.marking import DONE, DROPPED
+from weeksync.model.paper_week import PaperItem, PaperList, PaperRow
 from weeksync.workflow import Context
 from weeksync.workflow.carry import again
 from weeksync.workflow.mark import by_hand, take_marks
 from weeksync.workflow.mark_file import BUILD
-from weeksync.workflow.paper_week import PaperItem, PaperList, PaperRow, PaperWeek, value_held
+from weeksync.workflow.paper_week import PaperWeek, value_held
 
 DEVICE = "paper"
 """What the device of a mark is called that was written on paper first."""

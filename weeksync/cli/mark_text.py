@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
-from weeksync.cli.mark_rows import RowMistake
 from weeksync.cli.plan_words import Words, wrapped
 from weeksync.cli.terminal import Terminal
 from weeksync.message import Message, counted, message
 from weeksync.model.files import MarkKind
 from weeksync.model.household import Mark
+from weeksync.model.mark_rows import RowMistake
+from weeksync.model.paper_week import PaperItem, PaperList, PaperRow
 from weeksync.workflow import Context
 from weeksync.workflow.mark import Taken
-from weeksync.workflow.paper_week import PaperItem, PaperList, PaperRow, PaperWeek, value_held
+from weeksync.workflow.paper_week import PaperWeek, value_held
 
 _KINDS = {
     MarkKind.YES_NO: message("ticks"),

@@ -76,6 +76,18 @@ class PlanTask:
     """It stands on its day by choice, and not only because it is due."""
     lead_days: int = 0
     """How many days before it is due it has to be done."""
+    repeats: bool = False
+    """It is one due date of a task that repeats."""
+
+    @property
+    def later(self) -> bool:
+        """It is open, and put off to a day after the one it stands on."""
+        return self.open and (self.not_before or date.min) > (self.shown_on or date.max)
+
+    @property
+    def open(self) -> bool:
+        """Neither done nor dropped."""
+        return self.done is None and self.dropped is None
 
     @property
     def last_day(self) -> date | None:
@@ -129,6 +141,11 @@ class HabitRow:
     marked: int = 0
     health: bool = False
     only_for: tuple[str, ...] = ()
+    boxes: tuple[int, ...] = ()
+    """The numbers, from 1, of the cells that can be marked: due or once due, and not paused.
+
+    What is marked changes nothing in them: of a habit n times a week all days stay boxes.
+    """
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,6 +158,8 @@ class LessonItem:
     minutes: int | None = None
     make_up: bool = False
     done: bool | None = None
+    value: str = ""
+    """The mark as written, "" where there is none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,6 +171,9 @@ class BreakItem:
     minutes: int
     what: str
     person: str | None = None
+    id: str = ""
+    done: bool | None = None
+    """Whether it was taken; None where that is not recorded."""
 
 
 @dataclass(frozen=True, slots=True)

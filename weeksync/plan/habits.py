@@ -85,6 +85,11 @@ class Habits:
             marked=sum(cell.state is CellState.MARKED for cell in cells),
             health=habit.health,
             only_for=habit.only_for,
+            boxes=tuple(
+                number
+                for number, day in enumerate(days, 1)
+                if self._is_due(habit, day) and not self._is_paused(habit, day)
+            ),
         )
 
     def _cells_a_week(

@@ -120,7 +120,13 @@ class Terms:
     def _item(self, lesson: Lesson, day: date, *, make_up: bool) -> LessonItem:
         mark = self._marks.get((lesson.id, day))
         return LessonItem(
-            lesson.id, lesson.child, lesson.subject, lesson.minutes, make_up, _done(mark)
+            lesson.id,
+            lesson.child,
+            lesson.subject,
+            lesson.minutes,
+            make_up,
+            _done(mark),
+            mark.value if mark is not None else "",
         )
 
 

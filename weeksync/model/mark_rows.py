@@ -10,7 +10,7 @@ import re
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
-from weeksync.message import Message, message
+from weeksync.message import Message, Value, message
 from weeksync.model.files import MarkKind
 from weeksync.model.marking import plain_figure, remedy_for
 
@@ -41,13 +41,40 @@ _JOINT_DIGITS = 9
 """Boxes that can be named by one digit each."""
 
 
-class RowMistake(Exception):
-    """What was typed is no row; `said` is why, `remedy` what to type where that is not in it."""
+MISTAKES: Mapping[str, Message] = {
+    "ticks": message("write the numbers of the boxes, as 1457 or *36; ? shows how"),
+    "figures": message("write a figure for each day, as 30 45 - 20; ? shows how"),
+    "twice": message("{number} stands there twice", number="{number}"),
+    "no-box": message(
+        "{number} is no box here; there are {known}", number="{number}", known="{known}"
+    ),
+    "first": message("= repeats the day before; the first day has none"),
+    "joint": message(
+        "without blanks each of the {count} days takes a figure of the same length, or -; "
+        "put blanks between the figures",
+        count="{count}",
+    ),
+    "many": message(
+        "{count} figures for {days} days; write one for each day that is due",
+        count="{count}",
+        days="{days}",
+    ),
+    "value": message('"{value}" does not fit here', value="{value}"),
+}
+"""What can be wrong with a row, the places still empty: the page fills them in by itself."""
 
-    def __init__(self, said: Message, remedy: Message | None = None) -> None:
-        super().__init__(str(said))
-        self.said = said
+
+class RowMistake(Exception):
+    """What was typed is no row; `said` is why, `remedy` what to type where that is not in it.
+
+    `word` is the key of the sentence in `MISTAKES`.
+    """
+
+    def __init__(self, word: str, remedy: Message | None = None, **values: Value) -> None:
+        self.word = word
+        self.said = Message(MISTAKES[word].text, values)
         self.remedy = remedy
+        super().__init__(str(self.said))
 
 
 def row_values(text: str, asked: Sequence[int], kind: MarkKind) -> dict[int, str]:
@@ -72,7 +99,7 @@ def ticks(text: str, asked: Sequence[int]) -> dict[int, str]:
     """Number → yes, no, or "" where it is taken back, of the boxes named; RowMistake."""
     found = _TICKS.fullmatch(text)
     if found is None or not text.strip():
-        raise RowMistake(message("write the numbers of the boxes, as 1457 or *36; ? shows how"))
+        raise RowMistake("ticks")
     star, first, rest = found.groups()
     named = _numbers(first, asked)
     values = dict.fromkeys(named, "yes")
@@ -82,7 +109,7 @@ def ticks(text: str, asked: Sequence[int]) -> dict[int, str]:
     for sign, digits in _AFTER_SIGN.findall(rest):
         for number in _numbers(digits, asked):
             if number in seen:
-                raise RowMistake(message("{number} stands there twice", number=number))
+                raise RowMistake("twice", number=number)
             seen.add(number)
             values[number] = "no" if sign == "/" else ""
     return values
@@ -95,11 +122,9 @@ def _numbers(text: str, asked: Sequence[int]) -> list[int]:
     for number in found:
         if number not in asked:
             known = ", ".join(map(str, asked))
-            raise RowMistake(
-                message("{number} is no box here; there are {known}", number=number, known=known)
-            )
+            raise RowMistake("no-box", number=number, known=known)
         if found.count(number) > 1:
-            raise RowMistake(message("{number} stands there twice", number=number))
+            raise RowMistake("twice", number=number)
     return found
 
 
@@ -110,13 +135,13 @@ def _figures(text: str, asked: Sequence[int], kind: MarkKind) -> dict[int, str]:
         body, factor = times[1], int(times[2])
     atoms = _ATOM.findall(body)
     if not atoms or _ATOM.sub("", body).strip():
-        raise RowMistake(message("write a figure for each day, as 30 45 - 20; ? shows how"))
+        raise RowMistake("figures")
     if not re.search(r"\s", body.strip()):
         atoms = _split(atoms, len(asked), kind)
     rest = atoms[-1] == "=="
     cells = atoms[:-1] if rest else atoms
     if "==" in cells or len(cells) > len(asked):
-        raise RowMistake(_too_many(len(asked), len(cells)))
+        raise RowMistake("many", count=len(cells), days=len(asked))
     values = _values(cells, factor)
     if rest:
         values += [_before(values)] * (len(asked) - len(values))
@@ -140,7 +165,7 @@ def _values(cells: Sequence[str], factor: int) -> list[str | None]:
 
 def _before(values: Sequence[str | None]) -> str | None:
     if not values:
-        raise RowMistake(message("= repeats the day before; the first day has none"))
+        raise RowMistake("first")
     return values[-1]
 
 
@@ -165,22 +190,14 @@ def _split(atoms: Sequence[str], count: int, kind: MarkKind) -> list[str]:
         width, left = 1, 0
     pointed = any("." in one or "," in one for one in runs) and count > 1
     if pointed or left or not width or any(length % width for length in lengths):
-        raise RowMistake(_not_joint(count))
+        raise RowMistake("joint", count=count)
     if len(atoms) > 1 and max(lengths) > width and _fit(runs, kind):
-        raise RowMistake(_not_joint(count))  # it could as well be these figures, and not more
+        raise RowMistake("joint", count=count)  # it could as well be these figures, and not more
     return [part for one in atoms for part in _parts(one, width)]
 
 
 def _fit(runs: Sequence[str], kind: MarkKind) -> bool:
     return all(remedy_for(kind, _figure(one, 1)) is None for one in runs)
-
-
-def _not_joint(days: int) -> Message:
-    return message(
-        "without blanks each of the {count} days takes a figure of the same length, or -; "
-        "put blanks between the figures",
-        count=days,
-    )
 
 
 def _parts(atom: str, width: int) -> list[str]:
@@ -191,17 +208,9 @@ def _parts(atom: str, width: int) -> list[str]:
     return [*parts[:-1], parts[-1] + atom[len(digits) :]]
 
 
-def _too_many(days: int, figures: int) -> Message:
-    return message(
-        "{count} figures for {days} days; write one for each day that is due",
-        count=figures,
-        days=days,
-    )
-
-
 def _checked(values: Mapping[int, str], kind: MarkKind) -> dict[int, str]:
     for value in values.values():
         remedy = remedy_for(kind, value)
         if remedy is not None:
-            raise RowMistake(message('"{value}" does not fit here', value=value), remedy)
+            raise RowMistake("value", remedy, value=value)
     return dict(values)

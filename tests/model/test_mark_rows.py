@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from weeksync.cli.mark_rows import SIGNS, RowMistake, is_ticked, row_values, ticks
 from weeksync.model.files import MarkKind
+from weeksync.model.mark_rows import SIGNS, RowMistake, is_ticked, row_values, ticks
 from weeksync.model.marking import plain_figure
 
 WEEK = (1, 2, 3, 4, 5, 6, 7)
