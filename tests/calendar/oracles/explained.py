@@ -170,7 +170,7 @@ CLASSES = (
         "a-week-from-the-gap",
     ),
     _class(
-        "days counted in the zone of an RDATE", "ical.js RIE libical", "end",
+        "days counted in the zone of an RDATE", "", "end",
         times.days_of_added, "3.3.6",
         "The duration of a week or a day depends on its position in the calendar. [In which"
         " zone, where an RDATE is written in another one than DTSTART, is not said.]",
@@ -183,6 +183,14 @@ CLASSES = (
         "property, and not the duration of the recurrence instance defined by the \"DTSTART\" "
         "property",
         "period-on-a-ruled-instance",
+    ),
+    _class(
+        "longer from a skipped or repeated time, into the window", "ical.js RIE libical",
+        "presence", sets.longer_into_the_window, "3.8.5.3",
+        "If the duration of the recurring component is specified with the \"DTEND\" or \"DUE\" "
+        "property, then the same exact duration will apply to all the members of the generated "
+        "recurrence set.",
+        "ends-about-the-repeat",
     ),
     _class(
         "a PERIOD begun before the window is not found", "RIE", "presence",

@@ -48,8 +48,9 @@ class Reading:
         return self.start in self._chosen(next(self._periods()))
 
     def first_time(self) -> datetime:
-        """The first time of day that the rule gives, on the day of DTSTART."""
-        return datetime.combine(self.start.date(), self._times(self.start)[0])
+        """The first time of day that the rule gives, on the day of DTSTART; else DTSTART."""
+        times = self._times(self.start)
+        return datetime.combine(self.start.date(), times[0]) if times else self.start
 
     def _periods(self) -> Iterator[datetime]:
         """The first moment of each period, from that of DTSTART on."""

@@ -11,7 +11,18 @@ from tests.calendar.oracles.moved import origin
 from tests.calendar.oracles.process import Item
 from tests.calendar.oracles.question import moment
 from tests.calendar.oracles.sheet import UTC_ZONE, Event, Stamp
-from tests.calendar.oracles.times import GAPS, gap_at, gaps, in_gap, is_fine, steps, zone_of
+from tests.calendar.oracles.times import (
+    GAPS,
+    ends_at,
+    gap_at,
+    gaps,
+    in_gap,
+    is_fine,
+    length_at_a_change,
+    steps,
+    wall_length,
+    zone_of,
+)
 
 _DAY = timedelta(days=1)
 
@@ -299,12 +310,12 @@ def start_off_rule(difference: Difference, pair: Pair) -> bool:
     if "COUNT=" not in master.text("RRULE"):
         return False
     added = {one.instant for one in master.stamps("RDATE")} - {at}
-    both = [
+    side = difference.ours if pair.ours is not None else difference.theirs
+    return pair.only[0] == max(
         one[0]
-        for one in (*difference.ours, *difference.theirs)
+        for one in side
         if _of_series(difference, one) and origin(difference, one) not in added
-    ]
-    return pair.only[0] == max(both)
+    )
 
 
 def of_the_rule(difference: Difference, pair: Pair) -> bool:
@@ -349,6 +360,20 @@ def _in_another_week(master: Event, at: datetime) -> bool:
         return wall in Reading(free, master.start.wall).instances(wall + timedelta(seconds=1))
     except OverflowError:  # too long to be read word by word: then nothing is explained by it
         return False
+
+
+def longer_into_the_window(difference: Difference, pair: Pair) -> bool:
+    """Theirs begins before the window and reaches into it, by a length told from a skipped or
+    repeated time; by the exact length it ends before."""
+    if pair.theirs is None or "T" not in pair.theirs[0]:
+        return False
+    event, start = difference.event(pair.theirs), moment(pair.theirs[0])
+    end = ends_at(event, start)
+    if end > difference.question.low or not (event.named or _is_read(event, start)):
+        return False
+    mine = (pair.theirs[0], f"{end:%Y-%m-%dT%H:%M:%SZ}", *pair.theirs[2:])
+    whole = Pair(mine, pair.theirs)
+    return length_at_a_change(difference, whole) or wall_length(difference, whole)
 
 
 def period_begun_before(difference: Difference, pair: Pair) -> bool:

@@ -147,9 +147,14 @@ def days_of_added(difference: Difference, pair: Pair) -> bool:
 def _ends_rightly(event: Event, item: Item) -> bool:
     """Whether the days of its length are counted by the calendar, and the rest exactly."""
     start, end = (moment(one) for one in item[:2])
+    return ends_at(event, start) == end
+
+
+def ends_at(event: Event, start: datetime) -> datetime:
+    """When an instance ends: the days of its length by the calendar, and the rest exactly."""
     days, exact = event.length
     zone = event.start.zone or UTC_ZONE
-    return (zone.utc(zone.wall(start) + days) if days else start) + exact == end
+    return (zone.utc(zone.wall(start) + days) if days else start) + exact
 
 
 def _ends_by_added(event: Event, whole: tuple[Item, Item]) -> bool:
