@@ -11,6 +11,7 @@ from weeksync.model.config import Config
 from weeksync.model.problem import Problem
 from weeksync.model.pulled import SourceState
 from weeksync.model.spread import LeftOut, MonthPlan, Spread
+from weeksync.model.week import IsoWeek, Month
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +22,8 @@ class SiteInput:
     read by `own_pages` alone. `today` chooses the week the start page leads to. `problems`,
     `states` and `left_out` fill the page of problems. `tzdata` and `version` stand in the
     footer. `templates` is the user's own folder of templates, None where there is none.
+    `elsewhere` are weeks and months that have pages and are not made from these inputs: links
+    lead to them.
     """
 
     config: Config
@@ -35,3 +38,4 @@ class SiteInput:
     version: str = ""
     templates: Path | None = None
     own_weeks: tuple[Spread, ...] = ()
+    elsewhere: frozenset[IsoWeek | Month] = frozenset()

@@ -78,7 +78,7 @@ def _tasks(spread: Spread) -> list[PlanTask]:
 
 def _link(inputs: SiteInput, words: Words, week: IsoWeek) -> Link | None:
     """A link within the pages of one's own; they never lead to the common site or back."""
-    if all(spread.week != week for spread in inputs.own_weeks):
+    if week not in inputs.elsewhere and all(spread.week != week for spread in inputs.own_weeks):
         return None
     return Link(f"{week}.html", words.week_label(words.rule.spread_start(week)))
 

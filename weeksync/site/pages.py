@@ -38,13 +38,28 @@ def pages(inputs: SiteInput) -> dict[str, bytes]:
     made = _assets(inputs, renderer)
     made["status.js"] = _status(inputs.states)
     made["problems.html"] = renderer.render("problems.html", problems_page(inputs, words))
+    made |= _of_weeks(inputs, words, renderer)
+    for plan in inputs.months:
+        made[f"{plan.month}.html"] = renderer.render("month.html", month_page(inputs, words, plan))
+    made["index.html"] = renderer.render("index.html", index_page(inputs, words, inputs.weeks))
+    return made
+
+
+def week_pages(inputs: SiteInput) -> dict[str, bytes]:
+    """Of the common site only the pages of `inputs.weeks`, byte for byte as in `pages`.
+
+    For pages that are put in place before the whole site is made; `inputs.elsewhere` names the
+    weeks and months that have pages and are not among the inputs.
+    """
+    return _of_weeks(inputs, Words(inputs), Renderer(inputs.language, inputs.templates))
+
+
+def _of_weeks(inputs: SiteInput, words: Words, renderer: Renderer) -> dict[str, bytes]:
+    made: dict[str, bytes] = {}
     for spread in inputs.weeks:
         if spread.week is not None:
             page = week_page(inputs, words, spread, spread.week)
             made[f"{spread.week}.html"] = renderer.render("week.html", page)
-    for plan in inputs.months:
-        made[f"{plan.month}.html"] = renderer.render("month.html", month_page(inputs, words, plan))
-    made["index.html"] = renderer.render("index.html", index_page(inputs, words, inputs.weeks))
     return made
 
 

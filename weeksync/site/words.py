@@ -29,8 +29,10 @@ class Words:
         self.weekend: frozenset[int] = weekend(household.region)
         self.weeks: frozenset[IsoWeek] = frozenset(
             spread.week for spread in inputs.weeks if spread.week is not None
-        )
-        self.months: frozenset[Month] = frozenset(plan.month for plan in inputs.months)
+        ) | {one for one in inputs.elsewhere if isinstance(one, IsoWeek)}
+        self.months: frozenset[Month] = frozenset(plan.month for plan in inputs.months) | {
+            one for one in inputs.elsewhere if isinstance(one, Month)
+        }
 
     def text(self, sentence: Message) -> str:
         """The sentence in the household's language."""
