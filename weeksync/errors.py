@@ -15,6 +15,7 @@
     │   ├── StoreBusy             another run is writing
     │   ├── StoreDamaged          it cannot be read; it can be rebuilt from the sources
     │   └── StoreTooNew           written by a later weeksync
+    ├── CertificateError          the household's certificate could not be made or renewed
     └── BuildError                pages could not be made; the last good site is still there
         └── TemplateError         a template is missing or broken; `.template`
 
@@ -110,6 +111,10 @@ class StoreDamaged(StoreError):
 
 class StoreTooNew(StoreError):
     """The state database was written by a later version of weeksync."""
+
+
+class CertificateError(WeeksyncError):
+    """The household's certificate could not be made or renewed; what was there still is."""
 
 
 class BuildError(WeeksyncError):
