@@ -11,6 +11,7 @@ from pathlib import Path
 
 from weeksync.cli.ask import ask_for_household
 from weeksync.cli.carry import carry_options, run_carry
+from weeksync.cli.certificate import certificate_options, run_certificate
 from weeksync.cli.household import context_of
 from weeksync.cli.mark import mark_options, run_mark
 from weeksync.cli.propose import propose_options, run_propose
@@ -315,6 +316,13 @@ COMMANDS = (
         "weeksync mark water 7 --day yesterday",
         run_mark,
         mark_options,
+    ),
+    Command(
+        "certificate",
+        message("Make or renew a certificate, so that tablets at home can use https."),
+        "weeksync certificate --name kitchen.local",
+        run_certificate,
+        certificate_options,
     ),
     Command(
         "open",
