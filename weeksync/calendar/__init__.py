@@ -18,6 +18,6 @@ from weeksync.calendar.expand import expand
 from weeksync.calendar.index import index_object
 from weeksync.calendar.window import Expansion
 
-RULES_VERSION = 2
+RULES_VERSION = 3
 
 __all__ = ["RULES_VERSION", "Expansion", "expand", "from_appointments", "index_object"]

@@ -251,7 +251,7 @@ def _places(master: Entry, low: datetime, high: datetime, steps: Steps) -> Itera
     start = master.start
     if start is None:
         return
-    for extra in master.extras:
+    for extra in sorted(master.extras, key=lambda one: one.length is None):  # periods first
         stamp = extra.start
         if (stamp.clock is None) != (start.clock is None):
             stamp = _alike(stamp, start)

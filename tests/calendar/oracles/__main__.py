@@ -17,7 +17,10 @@ def smallest(oracles: Oracles, one: Unexplained) -> Unexplained:
     """The same difference on the smallest calendar that shows it."""
 
     def still(question: Question) -> Unexplained | None:
-        left = Tally(oracles).ask(question)
+        try:
+            left = Tally(oracles).ask(question)
+        except (KeyError, ValueError):  # a calendar cut down too far, as to a zone without a name
+            return None
         return next((other for other in left if other.oracle == one.oracle), None)
 
     return still(minimal(one.question, lambda question: still(question) is not None)) or one

@@ -20,6 +20,7 @@ from tests.calendar.oracles.times import (
     is_fine,
     length_at_a_change,
     steps,
+    unsure_length,
     wall_length,
     zone_of,
 )
@@ -42,13 +43,13 @@ def shifted_onto_another(difference: Difference, pair: Pair) -> bool:
 
 
 def added_but_shifted(difference: Difference, pair: Pair) -> bool:
-    """Theirs is a ruled instance that a gap has shifted off the RDATE for the same time."""
+    """Theirs is a ruled instance that a gap has shifted off DTSTART, or off an RDATE for it."""
     event, zone = difference.event(pair.only), zone_of(difference, pair.only)
     if pair.theirs is None or zone is None or event.named is not None:
         return False
     at = zone.wall(moment(pair.theirs[0]))
-    added = {zone.wall(one.instant) for one in event.stamps("RDATE") if one.zone is not None}
-    ruled = added.intersection(event.walls)
+    listed = [event.start, *event.stamps("RDATE")]
+    ruled = {zone.wall(one.instant) for one in listed if one.zone}.intersection(event.walls)
     return any(at - wall in gaps(zone, event.start.wall, wall) for wall in ruled)
 
 
@@ -158,6 +159,17 @@ def skipped_time(difference: Difference, pair: Pair) -> bool:
         at == zone.utc(wall) - gap_at(zone, wall) for wall in event.walls if gap_at(zone, wall)
     )
     return read_after or any(in_gap(zone, at, at - gap) for gap in GAPS)
+
+
+def override_of_skipped(difference: Difference, pair: Pair) -> bool:
+    """Ours replaces an instance at a skipped time, which stands in theirs read the other way."""
+    if pair.ours is None:
+        return False
+    named, master = difference.event(pair.ours).named, difference.sheet.master
+    if named is None or master is None or master.start.zone is None:
+        return False
+    starts = {moment(one[0]) for one in difference.theirs if "T" in one[0]}
+    return any(in_gap(master.start.zone, named.instant, one) for one in starts)
 
 
 def day_excepted(difference: Difference, pair: Pair) -> bool:
@@ -363,17 +375,21 @@ def _in_another_week(master: Event, at: datetime) -> bool:
 
 
 def longer_into_the_window(difference: Difference, pair: Pair) -> bool:
-    """Theirs begins before the window and reaches into it, by a length told from a skipped or
-    repeated time; by the exact length it ends before."""
-    if pair.theirs is None or "T" not in pair.theirs[0]:
+    """It begins before the window and reaches into it on one side only, where DTSTART or DTEND
+    is a skipped or repeated time: theirs is longer than it is exactly, or too short."""
+    if "T" not in pair.only[0]:
         return False
-    event, start = difference.event(pair.theirs), moment(pair.theirs[0])
+    low = difference.question.low
+    event, start = difference.event(pair.only), moment(pair.only[0])
     end = ends_at(event, start)
-    if end > difference.question.low or not (event.named or _is_read(event, start)):
+    if start >= low or not (event.named or _is_read(event, start)):
         return False
-    mine = (pair.theirs[0], f"{end:%Y-%m-%dT%H:%M:%SZ}", *pair.theirs[2:])
-    whole = Pair(mine, pair.theirs)
-    return length_at_a_change(difference, whole) or wall_length(difference, whole)
+    mine = (pair.only[0], f"{end:%Y-%m-%dT%H:%M:%SZ}", *pair.only[2:])
+    if pair.theirs is not None:
+        whole = Pair(mine, pair.theirs)
+        longer = length_at_a_change(difference, whole) or wall_length(difference, whole)
+        return end <= low and longer
+    return mine == pair.ours and any(end - by <= low for by in unsure_length(event))
 
 
 def period_begun_before(difference: Difference, pair: Pair) -> bool:

@@ -175,10 +175,13 @@ def length_at_a_change(difference: Difference, pair: Pair) -> bool:
     if not _ends_rightly(event, pair.whole[0]):
         return False
     mine, other = (moment(one[1]) - moment(one[0]) for one in pair.whole)
+    return abs(other - mine) in unsure_length(event)
+
+
+def unsure_length(event: Event) -> set[timedelta]:
+    """By how much its length differs if DTSTART or DTEND is the other reading of its time."""
     read = [one for one in (event.start, event.stamp("DTEND")) if one is not None]
-    return abs(other - mine) in {
-        by for one in read if one.zone for by in _unsure(one.zone, one.wall)
-    }
+    return {by for one in read if one.zone for by in _unsure(one.zone, one.wall)}
 
 
 def _unsure(zone: Zone, wall: datetime) -> set[timedelta]:
