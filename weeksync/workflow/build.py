@@ -55,7 +55,7 @@ def build(context: Context, store: Store, *, progress: Progress | None = None) -
     gathered = gather(context, store, window.first, window.last)
     show.step()
     show.start(message("Making pages"), len(window.weeks) + len(window.months) + 1)
-    inputs = _inputs(context, store, window, gathered, show)
+    inputs = site_inputs(context, store, window, gathered, show)
     trees = {"site": pages(inputs)}
     if context.config.site.own_pages:
         trees["own"] = own_pages(inputs)
@@ -64,9 +64,10 @@ def build(context: Context, store: Store, *, progress: Progress | None = None) -
     return Outcome.of(_done(context, window, published.changed), inputs.problems)
 
 
-def _inputs(
+def site_inputs(
     context: Context, store: Store, window: Window, gathered: Gathered, show: Progress
 ) -> SiteInput:
+    """What the pages of a window are made from; a step of `show` for each week and month."""
     planner = gathered.planner
     own = []
     for week in window.weeks:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+import time
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
 
 from weeksync.errors import UsageError
 from weeksync.message import Message, message
@@ -25,6 +27,17 @@ def instant_now(given: str | None) -> datetime:
     if moment.tzinfo is None or not FIRST_YEAR <= moment.year <= LAST_YEAR:
         raise UsageError(_no_instant(given))
     return moment.astimezone(UTC).replace(microsecond=0)
+
+
+def clock_from(given: str | None) -> Callable[[], datetime]:
+    """A clock that goes on, for a run that lasts: the machine's, or one that `given` starts.
+
+    Each call gives the instant in UTC, with microseconds: of two marks the later one counts.
+    """
+    if given is None:
+        return lambda: datetime.now(UTC)
+    begin, started = instant_now(given), time.monotonic()
+    return lambda: begin + timedelta(seconds=time.monotonic() - started)
 
 
 def _no_instant(given: str) -> Message:
