@@ -10,10 +10,20 @@ import re
 from enum import StrEnum
 from typing import Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from weeksync.message import message
-from weeksync.model.fields import Day, Hours, Id, Ids, Minutes, Record, Title, Weekday
+from weeksync.model.fields import (
+    Day,
+    Hours,
+    Id,
+    Ids,
+    Minutes,
+    Record,
+    Title,
+    Weekday,
+    parse_hours,
+)
 from weeksync.model.mistake import Mistake
 from weeksync.model.serve_settings import Serve
 from weeksync.model.settings import Limits, Paper, Pull, Sharing, Site
@@ -266,7 +276,7 @@ class Planning(Record):
     """Limits of a plan one can keep; common practice, no source: change what does not fit you."""
 
     hours: Hours = "08:00-20:00"
-    """The hours of a day that can be planned."""
+    """The hours of a day that can be planned; they end by 24:00."""
     share_of_free_time: int = Field(default=60, ge=1, le=100)
     """How much of the free time may be filled with tasks, in percent."""
     priorities_a_day: int = Field(default=2, ge=1, le=5)
@@ -283,6 +293,17 @@ class Planning(Record):
     """Minutes from getting up to the first engagement, for the latest bedtime."""
     look_ahead_weeks: int = Field(default=6, ge=1, le=52)
     """How far ahead things are listed that need lead time."""
+
+    @field_validator("hours")
+    @classmethod
+    def _within_the_day(cls, hours: str) -> str:
+        span = parse_hours(hours)
+        if span is not None and span[1] > 24 * 60:
+            raise Mistake(
+                message("{key} = {value} runs over midnight, and a day is planned for itself"),
+                message("write hours that end by 24:00, as 14:00-24:00"),
+            )
+        return hours
 
 
 class Breaks(Record):
