@@ -16,7 +16,27 @@
     return `${part("year").padStart(4, "0")}-${part("month")}-${part("day")}`;
   };
 
+  // What a mark is for: the page writes each date once, every script finds it on its element.
+  const stampDates = (day) => {
+    for (const head of all("th[data-date]")) {
+      const at = head.cellIndex + 1;
+      for (const one of head.closest("table").querySelectorAll(
+        `tbody td:nth-child(${at}), tbody td:nth-child(${at}) .break`,
+      )) one.dataset.date = head.dataset.date;
+    }
+    const days = [...all(".day")].map((one) => one.dataset.date);
+    for (const task of all(".task[data-id]")) {
+      const own = task.closest(".day");
+      if (own) task.dataset.date = own.dataset.date;
+      else if (days.length) {
+        const last = days[days.length - 1];
+        task.dataset.date = day < days[0] ? days[0] : day > last ? last : day;
+      }
+    }
+  };
+
   const markToday = (day) => {
+    stampDates(day);
     for (const one of all("[data-date]")) {
       const is = one.dataset.date === day;
       one.classList.toggle("today", is);

@@ -61,6 +61,7 @@ def of_task(task: Task, today: date, due: date | None) -> PlanTask:
         overdue=due is not None and due < today,
         only_for=task.only_for,
         lead_days=task.lead_days or 0,
+        repeats=bool(task.repeats),
     )
 
 

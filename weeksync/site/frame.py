@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+import re
+from hashlib import sha256
 from typing import TypedDict
+from urllib.parse import urlsplit
 
 from weeksync.message import Message, message
+from weeksync.model.config import Config
 from weeksync.model.problem import ProblemKind
 from weeksync.model.pulled import SourceState
 from weeksync.site.inputs import SiteInput
 from weeksync.site.record import VERSION, Link, SourceLine
 from weeksync.site.words import Words
+
+_WEB = frozenset({"http", "https"})
+_HOST = re.compile(r"(?:[A-Za-z0-9.-]+|\[[0-9A-Fa-f:.]+\])(?::[0-9]{1,5})?")
 
 
 class Frame(TypedDict):
@@ -20,6 +27,9 @@ class Frame(TypedDict):
     language: str
     direction: str
     zone: str
+    key: str
+    tree: str
+    connect: str
     household: str
     title: str
     heading: str
@@ -43,6 +53,9 @@ def frame(inputs: SiteInput, words: Words, kind: str, heading: str, title: str =
         language=words.language.tag,
         direction=words.language.direction,
         zone=household.time_zone,
+        key=household_key(inputs.config),
+        tree="own" if own else "site",
+        connect=connect(inputs.config),
         household=household.name,
         title=title or heading,
         heading=heading,
@@ -53,6 +66,28 @@ def frame(inputs: SiteInput, words: Words, kind: str, heading: str, title: str =
         tzdata=inputs.tzdata,
         version=inputs.version,
     )
+
+
+def household_key(config: Config) -> str:
+    """Twelve hexadecimal digits for the household: of its name, zone and persons' ids."""
+    people = sorted(person.id for person in config.people)
+    said = "\n".join((config.household.name, config.household.time_zone, *people))
+    return sha256(said.encode("utf-8")).hexdigest()[:12]
+
+
+def connect(config: Config) -> str:
+    """Sources for `connect-src` (Content Security Policy Level 3, section 6.1.2)."""
+    port = config.serve.port
+    found = ["'self'", f"http://127.0.0.1:{port}", f"http://localhost:{port}"]
+    address = _origin(config.serve.address)
+    return " ".join(dict.fromkeys([*found, *([address] if address else [])]))
+
+
+def _origin(address: str) -> str:
+    """Scheme, host and port of an address; "" where it is none a policy may name."""
+    parts = urlsplit(address)
+    plain = _HOST.fullmatch(parts.netloc)
+    return f"{parts.scheme}://{parts.netloc}" if parts.scheme in _WEB and plain else ""
 
 
 def source_line(words: Words, state: SourceState) -> SourceLine:

@@ -40,6 +40,9 @@ def habit_line(
         if row.due
         else "",
         only_for=words.names(row.only_for) if row.only_for else "",
+        kind=row.kind.value,
+        unit=row.unit,
+        aim=f"{row.target:.15g}" if row.target is not None else "",
     )
 
 
@@ -73,6 +76,7 @@ def _cell(words: Words, row: HabitRow, cell: Cell, part: str | None) -> HabitCel
         label=label,
         value=value,
         proposed=proposed,
+        raw=cell.value,
     )
 
 

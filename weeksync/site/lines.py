@@ -12,7 +12,7 @@ from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import BreakItem, DayOccurrence, LessonItem, PlanTask
 from weeksync.site.prose import safe_link
-from weeksync.site.record import EventLine, LessonLine, MoneyLine, TaskLine
+from weeksync.site.record import BreakLine, EventLine, LessonLine, MoneyLine, TaskLine
 from weeksync.site.words import Words
 
 
@@ -91,6 +91,8 @@ def task_line(words: Words, task: PlanTask) -> TaskLine:
         done=task.done is not None,
         dropped=task.dropped is not None,
         only_for=words.names(task.only_for) if task.only_for else "",
+        own=not task.source,
+        repeats=task.repeats,
     )
 
 
@@ -160,6 +162,19 @@ def lesson_line(words: Words, lesson: LessonItem) -> LessonLine:
         minutes=words.duration(lesson.minutes),
         make_up=words.text(message("make-up lesson")) if lesson.make_up else "",
         state=state,
+        id=lesson.id,
+        raw={"done": "yes", "missed": "no"}.get(state, ""),
+        length=str(lesson.minutes) if lesson.minutes is not None else "",
+    )
+
+
+def break_line(words: Words, item: BreakItem) -> BreakLine:
+    """A planned break, with its id and its mark."""
+    return BreakLine(
+        text=break_text(words, item),
+        id=getattr(item, "id", ""),
+        raw=getattr(item, "value", ""),
+        person=item.person or "",
     )
 
 

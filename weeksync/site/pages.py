@@ -24,6 +24,9 @@ SHEETS = {
 }
 """Paper laid on its side. ISO 216 and ANSI/ASME Y14.1 (both from memory)."""
 
+SCRIPTS = ("page.js", "marks.js")
+"""Scripts that every page has, in their order."""
+
 MARGIN_MM = 7
 """Room along the edges that are not punched; printers need 4 to 6.4 mm (common practice)."""
 
@@ -88,7 +91,9 @@ def _assets(inputs: SiteInput, renderer: Renderer) -> dict[str, bytes]:
         margin_mm=MARGIN_MM,
         tints=TINTS,
     )
-    return {name: renderer.render(name, style) for name in ("style.css", "page.js", "icon.svg")}
+    made = {name: renderer.render(name, style) for name in ("style.css", "icon.svg")}
+    scripts = (name for name in SCRIPTS if renderer.has(name))
+    return made | {name: renderer.script(name) for name in scripts}
 
 
 def _status(states: tuple[SourceState, ...]) -> bytes:

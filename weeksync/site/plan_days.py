@@ -112,6 +112,11 @@ class PlannedDays:
             move=text(message("move {titles}", titles=self._words.say.quoted(titles)))
             if titles and load.over
             else "",
+            brief=text(
+                message(
+                    "{planned} of {plannable} min", planned=load.planned, plannable=load.plannable
+                )
+            ),
         )
 
     def _minutes(self, load: DayLoad) -> Message:

@@ -13,6 +13,7 @@ from weeksync.errors import BuildError, TemplateError
 from weeksync.language import Language
 from weeksync.message import Value, counted, message
 from weeksync.site.record import Page, StylePage
+from weeksync.site.thin import thin
 
 
 def own_templates() -> Path:
@@ -51,18 +52,23 @@ class Renderer:
                     ),
                 )
             loaders.insert(0, FileSystemLoader(own))
+        self._loader = ChoiceLoader(loaders)
         self._environment = Environment(
-            loader=ChoiceLoader(loaders),
+            loader=self._loader,
             autoescape=True,
             undefined=StrictUndefined,
             trim_blocks=True,
             lstrip_blocks=True,
             keep_trailing_newline=True,
         )
-        self._environment.globals.update(_speech(language))
+        self._environment.globals.update(_speech(language), there=self.has)
+
+    def has(self, template: str) -> bool:
+        """Whether there is a template of that name, ours or the user's."""
+        return template in self._environment.list_templates()
 
     def render(self, template: str, page: Page | StylePage) -> bytes:
-        """The template over the record, as UTF-8."""
+        """The template over the record, as UTF-8 and without what only its authors need."""
         try:
             text = self._environment.get_template(template).render(page=page)
         except jinja2.TemplateNotFound as error:
@@ -77,7 +83,15 @@ class Renderer:
             ) from error
         except Exception as error:
             raise _broken(template, error) from error
-        return text.encode("utf-8")
+        return thin(template, text).encode("utf-8")
+
+    def script(self, name: str) -> bytes:
+        """A script as it is delivered: no template, so that a checker of types can read it."""
+        try:
+            text = self._loader.get_source(self._environment, name)[0]
+        except (jinja2.TemplateNotFound, UnicodeDecodeError) as error:
+            raise _broken(name, error) from error
+        return thin(name, text).encode("utf-8")
 
 
 def _speech(language: Language) -> dict[str, object]:

@@ -15,7 +15,7 @@ from weeksync.model.week import IsoWeek, Month
 from weeksync.site.frame import frame
 from weeksync.site.habits import habit_line
 from weeksync.site.inputs import SiteInput
-from weeksync.site.lines import break_text, by_kind, event_line, lesson_line, money_line, task_line
+from weeksync.site.lines import break_line, by_kind, event_line, lesson_line, money_line, task_line
 from weeksync.site.parts import more_text, part_name, term_text
 from weeksync.site.plan_days import PlannedDays
 from weeksync.site.plan_page import boxes, decisions, lessons
@@ -137,7 +137,7 @@ def _day(words: Words, day: Day, planned: PlannedDays, *, first: bool) -> DayBox
         ),
         tasks=tuple(task_line(words, task) for task in tasks if task.part is None),
         lessons=tuple(lesson_line(words, lesson) for lesson in day.lessons),
-        breaks=tuple(break_text(words, one) for one in day.breaks),
+        breaks=tuple(break_line(words, one) for one in day.breaks),
         more=more_text(words, more, f"{day.date}/{day.date}"),
         loads=planned.loads(day.date),
         proposed_priorities=planned.priorities(day.date),

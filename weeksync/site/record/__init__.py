@@ -11,7 +11,15 @@ raises `VERSION`, and the changelog says so.
 """
 
 from weeksync.site.record.base import VERSION, AreaMark, Link, Page, PersonMark, SourceLine, Stamp
-from weeksync.site.record.lines import EventLine, LessonLine, MoneyLine, PriorityLine, TaskLine
+from weeksync.site.record.enter import EnterBox, EnterItem, EnterList, EnterPage, EnterRow
+from weeksync.site.record.lines import (
+    BreakLine,
+    EventLine,
+    LessonLine,
+    MoneyLine,
+    PriorityLine,
+    TaskLine,
+)
 from weeksync.site.record.lists import (
     IndexPage,
     LeftOutGroup,
@@ -48,8 +56,14 @@ from weeksync.site.record.week import (
 __all__ = [
     "VERSION",
     "AreaMark",
+    "BreakLine",
     "CheckInBox",
     "DayBox",
+    "EnterBox",
+    "EnterItem",
+    "EnterList",
+    "EnterPage",
+    "EnterRow",
     "EventLine",
     "HabitCell",
     "HabitLine",

@@ -86,6 +86,14 @@ class Page:
     """`ltr` or `rtl` for `dir`."""
     zone: str
     """The household's time zone: the script finds out by it which day is today."""
+    key: str
+    """Twelve hexadecimal digits that stand for the household, made from its name, its zone and
+    the ids of its persons: what a browser keeps for one household is not another one's."""
+    tree: str
+    """`site`, or `own` for pages of one's own."""
+    connect: str
+    """Where scripts may send to, as the policy of the page writes it: the page's own origin and
+    the addresses at which the household serves its pages."""
     household: str
     """The household's name."""
     title: str

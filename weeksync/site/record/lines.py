@@ -74,6 +74,10 @@ class TaskLine:
     """It was given up."""
     only_for: str
     """On a page of one's own: the names of those who may see it; always "" on the common site."""
+    own: bool = False
+    """It stands in `tasks.toml` and can be marked; a calendar's to-do cannot."""
+    repeats: bool = False
+    """It is one due date of a task that repeats."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,3 +128,27 @@ class LessonLine:
     """A word that a missed lesson is made up."""
     state: str
     """`open` (not recorded), `done` or `missed`."""
+    id: str = ""
+    """Its permanent id."""
+    raw: str = ""
+    """The mark as the file of marks has it, `yes` or `no`; "" where nothing is recorded."""
+    length: str = ""
+    """How many minutes it takes, as a figure; "" where that is not said."""
+
+
+@dataclass(frozen=True, slots=True)
+class BreakLine:
+    """A planned break. Where a template writes the record itself, its text is written."""
+
+    text: str
+    """When, how long and what, as "14:30, 10 min: walk to the quay (Ines)"."""
+    id: str = ""
+    """Its permanent id; "" where it has none yet."""
+    raw: str = ""
+    """The mark as the file of marks has it, `yes` or `no`; "" where nothing is recorded."""
+    person: str = ""
+    """The id of the person whose break it is; "" where it is everybody's."""
+
+    def __str__(self) -> str:
+        """The text."""
+        return self.text

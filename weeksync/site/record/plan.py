@@ -43,6 +43,8 @@ class LoadLine:
     """How much is too much; "" where it fits."""
     move: str
     """Which tasks to move; "" where none is named, and on days that are over."""
+    brief: str = ""
+    """What is planned of what may be, as "240 of 387 min"."""
 
 
 @dataclass(frozen=True, slots=True)

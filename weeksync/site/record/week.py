@@ -7,7 +7,14 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from weeksync.site.record.base import AreaMark, Link, Page, PersonMark
-from weeksync.site.record.lines import EventLine, LessonLine, MoneyLine, PriorityLine, TaskLine
+from weeksync.site.record.lines import (
+    BreakLine,
+    EventLine,
+    LessonLine,
+    MoneyLine,
+    PriorityLine,
+    TaskLine,
+)
 from weeksync.site.record.plan import LessonBox, LoadLine, PlanBox, ProposedLine
 
 
@@ -65,8 +72,8 @@ class DayBox:
     """Tasks of this day that have no day part."""
     lessons: tuple[LessonLine, ...]
     """Lessons of the children."""
-    breaks: tuple[str, ...]
-    """Breaks that are planned, as "14:30, 10 min: walk to the quay"."""
+    breaks: tuple[BreakLine, ...]
+    """Breaks that are planned; written out they are "14:30, 10 min: walk to the quay"."""
     more: str
     """How many occurrences and tasks of the day are not listed, and where they are; "" if none."""
     loads: tuple[LoadLine, ...] = ()
@@ -93,6 +100,8 @@ class HabitCell:
     """The figure that was noted, for kinds of mark that are no yes or no; else ""."""
     proposed: bool = False
     """The day is proposed for it; the label says so, too."""
+    raw: str = ""
+    """The mark as the file of marks has it, as `yes` or `7.5`; "" where nothing is recorded."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +126,12 @@ class HabitLine:
     """Days marked of days due, as "3 of 4"; "" where none is due."""
     only_for: str
     """On a page of one's own: the names of those who may see it; always "" on the common site."""
+    kind: str = "yes/no"
+    """The kind of its marks: `yes/no`, `count`, `minutes`, `hours` or `scale`."""
+    unit: str = ""
+    """What is counted, as glasses."""
+    aim: str = ""
+    """The figure that is aimed at on a day, as a mark writes it; "" where none is."""
 
 
 @dataclass(frozen=True, slots=True)

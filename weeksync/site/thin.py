@@ -1,0 +1,59 @@
+"""Texts of pages without what only their authors need: indentation, blank lines, comments."""
+
+from __future__ import annotations
+
+import re
+
+from rcssmin import cssmin  # type: ignore[import-untyped]  # neither has type hints
+from rjsmin import jsmin  # type: ignore[import-untyped]
+
+_KEPT = re.compile(
+    r"(<(?P<tag>pre|textarea|script)\b.*?</(?P=tag)>|<p class=\"plain\">.*?</p>|<!--.*?-->)", re.S
+)
+"""Where every space counts: as written, by `white-space`, or because it is no HTML."""
+
+_TAG = 2
+"""The place of the tag's name among the three that a split gives each time."""
+
+_BREAK = re.compile(r"[ \t]*[\r\n]\s*")
+
+_BLOCKS = (
+    "html|head|body|meta|link|title|script|main|header|footer|nav|aside|section|article|div|p|"
+    "h[1-6]|ul|ol|li|dl|dt|dd|table|caption|colgroup|col|thead|tbody|tr|th|td|details|form|fieldset"
+)
+_BESIDE_BLOCKS = re.compile(
+    rf"(?<=>)\n(?=</?(?:{_BLOCKS})[ >])|(</?(?:{_BLOCKS})(?: [^<>]*)?>)\n", re.I
+)
+"""A line break at the start or the end of a block shows as nothing (CSS Text 3, section 4.1.2)."""
+
+
+def thin(name: str, text: str) -> str:
+    """The text of the file of that name as it is delivered: HTML, CSS or script; others as is."""
+    if name.endswith(".html"):
+        return thin_html(text)
+    if name.endswith(".css"):
+        return str(cssmin(text)) + "\n"
+    if name.endswith(".js"):
+        return str(jsmin(text)) + "\n"
+    return text
+
+
+def thin_html(text: str) -> str:
+    """HTML without indentation and blank lines, the words and the spaces between them untouched.
+
+    A run of white space with a line break in it becomes one line break, which shows as the same
+    single space; beside a block's tag it goes. What stands in `pre`, `textarea` and
+    `p.plain` stays as it is.
+    """
+    parts = _KEPT.split(text)
+    # Split gives the text between, the kept stretch, and the name of its tag, again and again.
+    return "".join(
+        part if place % 3 else _thinned(part)
+        for place, part in enumerate(parts)
+        if part is not None and place % 3 < _TAG
+    )
+
+
+def _thinned(text: str) -> str:
+    lines = _BREAK.sub("\n", text)
+    return _BESIDE_BLOCKS.sub(lambda found: found[1] or "", lines)
