@@ -270,6 +270,10 @@ OTHERS: tuple[tuple[type[Record], str, int, str], ...] = (
      "write small letters, digits and hyphens, at most 64, as garden-gate"),
     (AppointmentsFile, '[[appointments]]\ntitle = "x"\nstart = 0001-01-01', 4,
      "start = 0001-01-01 lies too far away; write a year from 1900 to 2199, with four digits"),
+    (Config, '[household]\nname = "x"\ntime_zone = "Europe/London"\n[[people]]\nid = "a"\n'
+     'name = "A"\n[planning]\nhours = "14:00-02:00"', 9,
+     'hours = "14:00-02:00" runs over midnight, and a day is planned for itself; '
+     "write hours that end by 24:00, as 14:00-24:00"),
     (RoutinesFile, '[[routines]]\ntitle = "x"\nperson = "a"\nhours = "7-8"', 5,
      'hours = "7-8" are no hours; write from-to on the 24-hour clock, as 08:00-12:30'),
     (HabitsFile, '[[habits]]\ntitle = "x"\nperson = "a"\ntarget = inf', 5,
