@@ -7,13 +7,14 @@ kitchen; `publish` flips a finished tree in. `weeksync.site.record` is the contr
 from weeksync.site.generations import publish
 from weeksync.site.inputs import SiteInput
 from weeksync.site.overlay import overlay
-from weeksync.site.pages import own_pages, pages, week_pages
+from weeksync.site.pages import own_page, own_pages, pages, week_pages
 from weeksync.site.tree_files import Published
 
 __all__ = [
     "Published",
     "SiteInput",
     "overlay",
+    "own_page",
     "own_pages",
     "pages",
     "publish",

@@ -71,13 +71,31 @@ def own_pages(inputs: SiteInput) -> dict[str, bytes]:
     words, renderer = Words(inputs), Renderer(inputs.language, inputs.templates)
     made = _assets(inputs, renderer)
     made["status.js"] = _status(inputs.states)
+    made |= _of_own_weeks(inputs, words, renderer)
+    made["index.html"] = _own_start(inputs, words, renderer)
+    return made
+
+
+def own_page(inputs: SiteInput, name: str) -> bytes | None:
+    """One of `own_pages`, made alone: the start page, or one of a week of `inputs.own_weeks`."""
+    words, renderer = Words(inputs), Renderer(inputs.language, inputs.templates)
+    if name == "index.html":
+        return _own_start(inputs, words, renderer)
+    return _of_own_weeks(inputs, words, renderer).get(name)
+
+
+def _of_own_weeks(inputs: SiteInput, words: Words, renderer: Renderer) -> dict[str, bytes]:
+    made: dict[str, bytes] = {}
     for spread in inputs.own_weeks:
         if spread.week is not None:
             page = own_week_page(inputs, words, spread, spread.week)
             made[f"{spread.week}.html"] = renderer.render("own_week.html", page)
-    index = index_page(inputs, words, inputs.own_weeks, "own-index")
-    made["index.html"] = renderer.render("index.html", index)
     return made
+
+
+def _own_start(inputs: SiteInput, words: Words, renderer: Renderer) -> bytes:
+    index = index_page(inputs, words, inputs.own_weeks, "own-index")
+    return renderer.render("index.html", index)
 
 
 def _assets(inputs: SiteInput, renderer: Renderer) -> dict[str, bytes]:
