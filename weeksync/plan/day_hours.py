@@ -38,10 +38,7 @@ class DayHours:
         return found
 
     def planning(self, day: date) -> list[tuple[DayPart, Span]]:
-        """The hours of the day that can be planned, by the parts of the day, in order.
-
-        What of them lies after midnight is cut off.
-        """
+        """The hours of the day that can be planned, by the parts of the day, in order."""
         found = self._parts.get(day)
         if found is None:
             bounds = self.within(day, *self._planning)
