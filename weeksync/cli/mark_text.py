@@ -10,19 +10,12 @@ from weeksync.cli.terminal import Terminal
 from weeksync.message import Message, counted, message
 from weeksync.model.files import MarkKind
 from weeksync.model.household import Mark
-from weeksync.model.mark_rows import RowMistake
+from weeksync.model.mark_rows import NOTED, RowMistake
 from weeksync.model.paper_week import PaperItem, PaperList, PaperRow
 from weeksync.workflow import Context
 from weeksync.workflow.mark import Taken
 from weeksync.workflow.paper_week import PaperWeek, value_held
 
-_KINDS = {
-    MarkKind.YES_NO: message("ticks"),
-    MarkKind.COUNT: message("a count"),
-    MarkKind.MINUTES: message("minutes"),
-    MarkKind.HOURS: message("hours"),
-    MarkKind.SCALE: message("1 to 5"),
-}
 _SIGNS = {"yes": "x", "no": "/", "": "·"}
 _WIDTH = 7
 
@@ -52,7 +45,7 @@ class MarkText:
         """`Stretch at the window · Ines · minutes`."""
         habit = row.habit
         unit = "" if habit.kind is MarkKind.SCALE else habit.unit
-        what = unit or self._words.text(_KINDS[habit.kind])
+        what = unit or self._words.text(NOTED[habit.kind])
         return " · ".join((habit.title, self._words.person(habit.person), what))
 
     def boxes(self, row: PaperRow, held: Held, *, numbers: bool = True) -> None:

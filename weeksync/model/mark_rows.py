@@ -33,6 +33,15 @@ SIGNS = (
 )
 """The notation, on one screen."""
 
+NOTED: Mapping[MarkKind, Message] = {
+    MarkKind.YES_NO: message("ticks"),
+    MarkKind.COUNT: message("a count"),
+    MarkKind.MINUTES: message("minutes"),
+    MarkKind.HOURS: message("hours"),
+    MarkKind.SCALE: message("1 to 5"),
+}
+"""What is noted in the boxes of a row, where the habit names no unit."""
+
 _TICKS = re.compile(r"(\*?)([0-9 ,]*)((?:[/~][0-9 ,]*)*)", re.ASCII)
 _AFTER_SIGN = re.compile(r"([/~])([0-9 ,]*)", re.ASCII)
 _FACTOR = re.compile(r"(.*?)\*(10{1,3})", re.ASCII)

@@ -1,0 +1,177 @@
+"""The record of the page on which a week is entered from paper.
+
+All days of the week are on it: which of them have come, the reader's clock knows.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+from weeksync.message import Message, message
+from weeksync.model.files import MarkKind
+from weeksync.model.mark_rows import MISTAKES, NOTED, SIGNS
+from weeksync.model.marking import remedy_for
+from weeksync.model.paper_week import PaperItem, PaperList, PaperRow, paper_lists, paper_rows
+from weeksync.model.spread import Spread
+from weeksync.model.week import IsoWeek
+from weeksync.site.frame import frame
+from weeksync.site.inputs import SiteInput
+from weeksync.site.record import (
+    EnterBox,
+    EnterItem,
+    EnterList,
+    EnterPage,
+    EnterRow,
+    Link,
+    PersonMark,
+)
+from weeksync.site.words import Words
+
+COMMON, OWN = "enter", "own-enter"
+"""The kinds of the page: on the common site, and among pages of one's own."""
+
+_NOTATION = 13
+"""So many lines of `SIGNS` are about the notation; the others are about the terminal."""
+
+_SAID: dict[str, Message] = {
+    "yes": message("yes"),
+    "no": message("no"),
+    "empty": message("not recorded"),
+    "blanks": message(
+        "Boxes for ticks that are still empty: {count}. What does that say?", count="{count}"
+    ),
+    "row": message("{title}: {values}", title="{title}", values="{values}"),
+    "repeats": message("“{title}” repeats, and of one time it can only be done", title="{title}"),
+    "repeats-remedy": message("change done or dropped under it in tasks.toml"),
+}
+
+
+def enter_name(week: IsoWeek) -> str:
+    """The name of the page of that week."""
+    return f"enter-{week}.html"
+
+
+def can_be_entered(inputs: SiteInput, spread: Spread, kind: str = COMMON) -> bool:
+    """Whether the week is over or under way, and has something to be entered."""
+    if spread.week is None or spread.days[0].date > inputs.today:
+        return False
+    last = spread.days[-1].date
+    spread = spread if kind == OWN else _common(spread)
+    return bool(paper_rows(spread, last) or paper_lists(spread, last))
+
+
+def enter_link(inputs: SiteInput, words: Words, spread: Spread, kind: str = COMMON) -> Link | None:
+    """The link to it from the page of the week; None where the week has no such page.
+
+    `kind` is the kind of the page it leads to, `OWN` from pages of one's own.
+    """
+    if spread.week is None or not can_be_entered(inputs, spread, kind):
+        return None
+    return Link(enter_name(spread.week), words.text(message("Enter from paper")))
+
+
+def enter_page(
+    inputs: SiteInput, words: Words, spread: Spread, week: IsoWeek, kind: str = COMMON
+) -> EnterPage:
+    """The page of `week`; what is only for some is on it as far as `spread` has it, and on the
+    common site not at all.
+    """
+    first, last = spread.days[0].date, spread.days[-1].date
+    spread = spread if kind == OWN else _common(spread)
+    rows, lists = paper_rows(spread, last), paper_lists(spread, last)
+    with_rows = {row.habit.person for row in rows}
+    on_page = with_rows | {item.person for one in lists for item in one.items if item.person}
+    columns = _in_order(words, with_rows)
+    dates = words.language.span(first, last)
+    heading = words.text(message("Enter from paper"))
+    return EnterPage(
+        **frame(inputs, words, kind, heading, f"{heading}, {dates}"),
+        id=str(week),
+        dates=dates,
+        last=last.isoformat(),
+        week=Link(f"{week}.html", words.week_label(first)),
+        columns=columns,
+        persons=_in_order(words, on_page),
+        rows=tuple(_row(words, row, columns) for row in rows),
+        lists=tuple(_list(words, one) for one in lists),
+        signs=tuple(words.text(one) for one in SIGNS[:_NOTATION]),
+        words=tuple((key, words.text(one)) for key, one in sentences().items()),
+    )
+
+
+def _common(spread: Spread) -> Spread:
+    """The spread without what is only for some."""
+    return replace(
+        spread,
+        habits=tuple(row for row in spread.habits if not row.only_for),
+        days=tuple(
+            replace(day, tasks=tuple(one for one in day.tasks if not one.only_for))
+            for day in spread.days
+        ),
+        undated=tuple(one for one in spread.undated if not one.only_for),
+    )
+
+
+def sentences() -> dict[str, Message]:
+    """What the script says, by key: the mistakes of a row, their remedies, and states."""
+    remedies = {f"remedy-{kind.value}": remedy_for(kind, "?") for kind in MarkKind}
+    return {**MISTAKES, **{key: one for key, one in remedies.items() if one}, **_SAID}
+
+
+def _in_order(words: Words, ids: set[str]) -> tuple[PersonMark, ...]:
+    """Those persons in the order of `config.toml`, then whom it does not name."""
+    known = [one.id for one in words.config.people]
+    return words.persons([*(one for one in known if one in ids), *sorted(ids - set(known))])
+
+
+def _row(words: Words, row: PaperRow, columns: tuple[PersonMark, ...]) -> EnterRow:
+    habit = row.habit
+    person = words.person(habit.person)
+    unit = "" if habit.kind is MarkKind.SCALE else habit.unit
+    return EnterRow(
+        id=habit.id,
+        title=habit.title,
+        person=person,
+        column=columns.index(person) + 1,
+        kind=habit.kind.value,
+        unit=unit or words.text(NOTED[habit.kind]),
+        weekly=habit.times_a_week is not None,
+        boxes=tuple(
+            EnterBox(
+                number=number,
+                date=cell.day.isoformat(),
+                name=_day(words, cell.day),
+                weekday=words.language.weekday(cell.day.weekday(), "narrow"),
+                due=number in row.asked,
+                value=cell.value,
+            )
+            for number, cell in enumerate(habit.cells, 1)
+        ),
+        only_for=words.names(habit.only_for) if habit.only_for else "",
+    )
+
+
+def _list(words: Words, listed: PaperList) -> EnterList:
+    shown = listed.shown_on
+    return EnterList(
+        date=shown.isoformat() if shown is not None else "",
+        heading=_day(words, shown) if shown is not None else words.text(message("Without a day")),
+        items=tuple(_item(words, number, one) for number, one in enumerate(listed.items, 1)),
+    )
+
+
+def _item(words: Words, number: int, item: PaperItem) -> EnterItem:
+    return EnterItem(
+        number=number,
+        id=item.id,
+        title=item.title.strip() or words.no_title(),
+        person=words.person(item.person) if item.person else None,
+        task=item.is_task,
+        repeats=item.repeats,
+        value=item.value,
+    )
+
+
+def _day(words: Words, day: date) -> str:
+    return words.language.date(day, "weekday day month")
