@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 
 from weeksync.language import Language
@@ -23,7 +23,7 @@ class SiteInput:
     `states` and `left_out` fill the page of problems. `tzdata` and `version` stand in the
     footer. `templates` is the user's own folder of templates, None where there is none.
     `elsewhere` are weeks and months that have pages and are not made from these inputs: links
-    lead to them.
+    lead to them. `now` is when the pages are made; without it they say nothing of their age.
     """
 
     config: Config
@@ -38,4 +38,5 @@ class SiteInput:
     version: str = ""
     templates: Path | None = None
     own_weeks: tuple[Spread, ...] = ()
+    now: datetime | None = None
     elsewhere: frozenset[IsoWeek | Month] = frozenset()

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import json
-from datetime import UTC
-
-from weeksync.model.pulled import SourceState
 from weeksync.site.inputs import SiteInput
 from weeksync.site.lists import index_page, problems_page
 from weeksync.site.month import month_page
+from weeksync.site.offline import STATUS, offline_files, status
 from weeksync.site.own import own_week_page
 from weeksync.site.palette import TINTS
 from weeksync.site.record import VERSION, StylePage
@@ -24,7 +21,7 @@ SHEETS = {
 }
 """Paper laid on its side. ISO 216 and ANSI/ASME Y14.1 (both from memory)."""
 
-SCRIPTS = ("page.js", "marks.js")
+SCRIPTS = ("page.js", "marks.js", "offline.js")
 """Scripts that every page has, in their order."""
 
 MARGIN_MM = 7
@@ -39,13 +36,13 @@ def pages(inputs: SiteInput) -> dict[str, bytes]:
     """
     words, renderer = Words(inputs), Renderer(inputs.language, inputs.templates)
     made = _assets(inputs, renderer)
-    made["status.js"] = _status(inputs.states)
+    made[STATUS] = status(inputs)
     made["problems.html"] = renderer.render("problems.html", problems_page(inputs, words))
     made |= _of_weeks(inputs, words, renderer)
     for plan in inputs.months:
         made[f"{plan.month}.html"] = renderer.render("month.html", month_page(inputs, words, plan))
     made["index.html"] = renderer.render("index.html", index_page(inputs, words, inputs.weeks))
-    return made
+    return made | offline_files(inputs, renderer, made)
 
 
 def week_pages(inputs: SiteInput) -> dict[str, bytes]:
@@ -70,7 +67,7 @@ def own_pages(inputs: SiteInput) -> dict[str, bytes]:
     """Pages of one's own, a tree apart from the common site; neither leads to the other."""
     words, renderer = Words(inputs), Renderer(inputs.language, inputs.templates)
     made = _assets(inputs, renderer)
-    made["status.js"] = _status(inputs.states)
+    made[STATUS] = status(inputs)
     made |= _of_own_weeks(inputs, words, renderer)
     made["index.html"] = _own_start(inputs, words, renderer)
     return made
@@ -112,17 +109,3 @@ def _assets(inputs: SiteInput, renderer: Renderer) -> dict[str, bytes]:
     made = {name: renderer.render(name, style) for name in ("style.css", "icon.svg")}
     scripts = (name for name in SCRIPTS if renderer.has(name))
     return made | {name: renderer.script(name) for name in scripts}
-
-
-def _status(states: tuple[SourceState, ...]) -> bytes:
-    """When each source was last pulled, apart from the pages, because it moves with every run.
-
-    A script and no JSON: a page opened from a folder may not read a file beside it.
-    """
-    good = {
-        state.source: state.last_good.astimezone(UTC).isoformat(timespec="seconds")
-        for state in states
-        if state.last_good is not None
-    }
-    text = json.dumps(good, indent=1, sort_keys=True, ensure_ascii=True)
-    return f'"use strict";\nconst lastGood = {text};\n'.encode("ascii")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
 
 import weeksync
 from weeksync import zones
@@ -13,6 +14,8 @@ from weeksync.model.week import IsoWeek, Month
 from weeksync.plan import views
 from weeksync.site import SiteInput, own_pages, pages
 from weeksync.site.generations import publish
+from weeksync.site.offline import STATUS
+from weeksync.site.tree_files import Trees
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.gather import Gathered, gather
@@ -59,9 +62,16 @@ def build(context: Context, store: Store, *, progress: Progress | None = None) -
     trees = {"site": pages(inputs)}
     if context.config.site.own_pages:
         trees["own"] = own_pages(inputs)
+    moved = _moved(context.output, trees)
     published = publish(context.output, trees, private=["own"])
     show.step()
-    return Outcome.of(_done(context, window, published.changed), inputs.problems)
+    return Outcome.of(_done(context, window, published.changed - moved), inputs.problems)
+
+
+def _moved(output: Path, trees: Trees) -> int:
+    """How many files differ from what is shown only because they say when they were made."""
+    places = [(output / name / STATUS, files[STATUS]) for name, files in trees.items()]
+    return sum(not place.is_file() or place.read_bytes() != new for place, new in places)
 
 
 def site_inputs(
@@ -89,6 +99,7 @@ def site_inputs(
         months=tuple(months),
         own_weeks=tuple(own),
         today=context.today,
+        now=context.now,
         problems=Outcome.of((), problems).problems,
         states=tuple(
             states[source.id] for source in context.config.calendars if source.id in states

@@ -1,0 +1,27 @@
+"use strict";
+// Pages that weeksync serves over https can be installed, and the browser keeps a copy of them;
+// elsewhere the page says that it cannot. Pages that nobody has built for long say how old they are.
+(() => {
+  const { lang, dataset } = document.documentElement;
+  /** @type {(place: string, name: string, text: string) => void} */
+  const say = (place, name, text) => {
+    const line = document.createElement("p");
+    line.className = name;
+    line.append(text);
+    document.querySelector(place)?.prepend(line);
+  };
+  const cannot = () => say("footer", "cannot", words.cannot);
+
+  if (typeof built !== "undefined" && Date.now() - Date.parse(built) > 1296e5) { // 36 hours
+    say("main", "kept-copy", words.from.replace("{time}", new Date(built).toLocaleDateString(
+      `${lang}-u-nu-latn`, { timeZone: dataset.zone, dateStyle: "medium" })));
+  }
+  const week = /** @type {HTMLAnchorElement?} */ (document.getElementById("current"));
+  if (week && location.hash) location.replace(week.href); // how an installed app begins
+
+  if (typeof served === "undefined" || !navigator.serviceWorker) return cannot();
+  const link = document.createElement("link");
+  Object.assign(link, { rel: "manifest", crossOrigin: "use-credentials", href: "manifest.webmanifest" });
+  document.head.append(link);
+  navigator.serviceWorker.register("service-worker.js").catch(cannot);
+})();
