@@ -140,19 +140,24 @@ def test_a_byte_order_mark_and_windows_line_ends_stay(tmp_path: Path) -> None:
 
 
 def test_a_choice_makes_the_file_of_its_week(tmp_path: Path) -> None:
-    """With its format, and a folder for it; what is chosen again is not written twice."""
+    """With its format, and a folder for it; what is chosen again is not written twice.
+
+    A break gets a permanent id: it can be ticked.
+    """
     folder = write_household(tmp_path, tasks_toml=TASKS)
     placed = PlacedTask(task="gate", date=FRIDAY, start=time(14, 30), minutes=45)
     pause = PlannedBreak(date=FRIDAY, start=time(10, 30), what="Tea", person="ann")
     chosen = Choice(FRIDAY, {"gate": [placed]}, {}, [(FRIDAY, "gate")], [pause])
     choose(folder, WEEK, chosen)
+    files = read_household(folder)
+    (given,) = files.weeks[WEEK].breaks
+    assert given.id.startswith("tea-")
     assert (folder / "weeks" / "2027-W12.toml").read_text() == (
         'format = 1\n\n[[placed]]\ntask = "gate"\ndate = 2027-03-26\nstart = 14:30:00\n'
         'minutes = 45\n\n[[days]]\ndate = 2027-03-26\npriorities = ["gate"]\n\n'
-        "[[breaks]]\ndate = 2027-03-26\nstart = 10:30:00\nminutes = 10\n"
+        f'[[breaks]]\nid = "{given.id}"\ndate = 2027-03-26\nstart = 10:30:00\nminutes = 10\n'
         'what = "Tea"\nperson = "ann"\n'
     )
-    files = read_household(folder)
     assert not files.problems
     assert files.weeks[WEEK].placed == (placed,)
     before = (folder / "weeks" / "2027-W12.toml").read_bytes()

@@ -145,7 +145,7 @@ def test_the_later_mark_holds_and_a_clock_ahead_counts_as_its_arrival(tmp_path: 
 
 
 REFUSED = {
-    "unknown": (mark("wlak"), 'id = "wlak" is no habit, lesson or task; did you mean walk?'),
+    "unknown": (mark("wlak"), 'id = "wlak" is no habit, lesson, break or task; did you mean walk?'),
     "to-do": (mark("todo-12"), 'id = "todo-12" is a to-do of a calendar; end it'),
     "to come": (mark("walk", day=date(2027, 3, 25)), "date = 2027-03-25 has not come yet; "),
     "far back": (mark("walk", day=date(1970, 1, 1)), "date = 1970-01-01 lies too far back; "),
@@ -258,7 +258,7 @@ def test_a_file_is_taken_as_often_as_one_likes(tmp_path: Path) -> None:
     assert outcome.status is Status.PROBLEMS
     assert [str(line) for line in outcome.done] == ["3 marks are new.", "0 were there already."]
     told = [str(one) for one in outcome.problems]
-    assert told[0].startswith(f'{saved}:3: id = "gone" is no habit, lesson or task')
+    assert told[0].startswith(f'{saved}:3: id = "gone" is no habit, lesson, break or task')
     assert told[1].startswith(f"{saved}:5: date = 2027-03-29 has not come yet")
     assert told[2].startswith(f"{saved}:6: the line has 1 columns in place of 7: cut off")
     assert "3 lines were refused and are kept in" in told[3]

@@ -16,6 +16,7 @@ from weeksync.cli.terminal import Terminal
 from weeksync.errors import HouseholdError, UsageError
 from weeksync.message import Message, message
 from weeksync.model.household import latest_marks
+from weeksync.model.marking import LATER
 from weeksync.model.mark_rows import SIGNS
 from weeksync.model.problem import Problem, ProblemKind
 from weeksync.model.week import IsoWeek
@@ -39,7 +40,7 @@ def mark_options(parser: argparse.ArgumentParser, words: Callable[[Message], str
         help=words(
             message(
                 "a week to enter from paper, without it this one; or what is marked, and yes, no "
-                "or a figure, of a task done or dropped"
+                "or a figure, of a task done, dropped or later (to the next week)"
             )
         ),
     )
@@ -160,6 +161,8 @@ def _mark(
 
 
 def _said(value: str, *, is_task: bool, title: str, day: str) -> Message:
+    if is_task and value == LATER:
+        return message("“{title}” is carried to the next week", title=title)
     if value:
         return message("“{title}”, {day}: {value}", title=title, day=day, value=value)
     if is_task:

@@ -37,6 +37,7 @@ _CELLS = {
     CellState.MISSED: "-",
     CellState.PAUSED: "=",
 }
+_BOXES = {True: "[x]", False: "[-]", None: "[ ]"}
 
 
 def lines_of(context: Context, spread: Spread) -> Iterator[str]:
@@ -90,7 +91,8 @@ class _Lines:
         yield from (f"  {self._lesson(lesson)}" for lesson in day.lessons)
         for pause in day.breaks:
             what = pause.what or self.words(message("Break"))
-            yield f"  {pause.start}  {what}{self._letters((pause.person or '',))}"
+            box = _BOXES[pause.done]
+            yield f"  {box} {pause.start}  {what}{self._letters((pause.person or '',))}"
         for title, cell in day.own:
             yield from wrapped(f"{title}: {cell}" if cell else "", "  ", "    ")
 
@@ -156,8 +158,7 @@ class _Lines:
         return f"{box} {start}{task.title}{self._letters(task.persons)}{', ' if said else ''}{said}"
 
     def _lesson(self, lesson: LessonItem) -> str:
-        box = {True: "[x]", False: "[-]", None: "[ ]"}[lesson.done]
-        return f"{box} {lesson.subject}{self._letters((lesson.child,))}"
+        return f"{_BOXES[lesson.done]} {lesson.subject}{self._letters((lesson.child,))}"
 
     def _money(self, item: MoneyItem) -> str:
         amount = (

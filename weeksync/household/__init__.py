@@ -1,5 +1,11 @@
 """The household folder on disk: read, begun, given its ids, edited, its files replaced safely."""
 
+from weeksync.household.check_in_writing import (
+    HeldCheckIn,
+    Written,
+    held_check_in,
+    write_check_in,
+)
 from weeksync.household.files import replace_file
 from weeksync.household.ids import write_missing_ids
 from weeksync.household.mark_writing import Appended, append_marks
@@ -14,18 +20,22 @@ __all__ = [
     "DEFAULT_AREAS",
     "Appended",
     "Choice",
+    "HeldCheckIn",
     "NewHousehold",
     "TaskChange",
+    "Written",
     "append_marks",
     "change_tasks",
     "choose",
     "create_household",
     "files_of",
+    "held_check_in",
     "password",
     "password_problems",
     "people_named",
     "read_household",
     "replace_file",
+    "write_check_in",
     "write_missing_ids",
     "write_snapshot",
 ]

@@ -60,8 +60,8 @@ def _too_large(name: str) -> Problem:
     )
 
 
-def replace_file(path: Path, content: bytes) -> None:
-    """Puts `content` in place of the file at `path`, or makes it.
+def replace_file(path: Path, content: bytes, *, mode: int = 0o666) -> None:
+    """Puts `content` in place of the file at `path`, or makes it, with `mode` less the umask.
 
     Whatever happens, the file is either the old or the new one, whole. The mode is kept, and the
     owner where that is allowed; a link stays a link, and the file it leads to is replaced.
@@ -73,7 +73,7 @@ def replace_file(path: Path, content: bytes) -> None:
         before = _status(target)
         if before is not None and not os.access(target, os.W_OK):
             raise PermissionError(13, os.strerror(13))
-        _write(temporary, content, before)
+        _write(temporary, content, before, mode)
         os.replace(temporary, target)
         sync_folder(target.parent)
     except OSError as error:
@@ -95,9 +95,9 @@ def _status(path: Path) -> os.stat_result | None:
         return None
 
 
-def _write(path: Path, content: bytes, like: os.stat_result | None) -> None:
-    # 0o666 less the umask for a new file, as for any file a program makes.
-    number = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
+def _write(path: Path, content: bytes, like: os.stat_result | None, mode: int) -> None:
+    # 0o666 less the umask for a new file, as for any file a program makes, unless said otherwise.
+    number = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode)
     with os.fdopen(number, "wb") as file:
         if like is not None:
             with suppress(PermissionError):

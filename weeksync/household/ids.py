@@ -9,7 +9,6 @@ from weeksync.errors import HouseholdError
 from weeksync.household.disk import Disk
 from weeksync.household.files import read_file, replace_file
 from weeksync.household.reading import toml_files
-from weeksync.model.chosen import WeekFile
 from weeksync.read import ids_in, with_ids
 
 _SIGNS = "abcdefghijkmnpqrstuvwxyz23456789"
@@ -23,11 +22,7 @@ def write_missing_ids(folder: Path) -> tuple[str, ...]:
     cannot be written is left as it is: `read_household` then makes ids for the run, and says so.
     """
     disk = Disk(folder)
-    found = {
-        name: content
-        for name, model in toml_files(disk).items()
-        if model is not WeekFile and (content := disk.read(name)) is not None
-    }
+    found = {name: content for name in toml_files(disk) if (content := disk.read(name)) is not None}
     if not any(with_ids(content, set(), suffix) != content for content in found.values()):
         return ()
     taken = {one for content in found.values() for one in ids_in(content)}
@@ -43,6 +38,12 @@ def _write(folder: Path, name: str, content: bytes, taken: set[str]) -> bool:
     except HouseholdError:
         return False
     return True
+
+
+def ids_of(folder: Path) -> set[str]:
+    """The ids in use anywhere in the household, as far as its files can be read."""
+    disk = Disk(folder)
+    return {one for name in toml_files(disk) for one in ids_in(disk.read(name) or b"")}
 
 
 def suffix() -> str:

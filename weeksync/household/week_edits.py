@@ -12,10 +12,12 @@ from typing import Any
 
 from weeksync.errors import EditRefused
 from weeksync.household.editing import edit_file
+from weeksync.household.ids import ids_of, suffix
 from weeksync.household.toml_edits import Value, with_entry, with_item, with_value, without_entry
 from weeksync.message import message
 from weeksync.model.chosen import PlacedTask, PlannedBreak, WeekFile
 from weeksync.model.week import IsoWeek
+from weeksync.read import new_id
 
 _KEYS = ("date", "part", "start", "minutes", "person")
 
@@ -59,8 +61,10 @@ def choose(folder: Path, week: IsoWeek, choice: Choice) -> None:
         for day, priority in choice.priorities:
             text = _with_priority(text, day, priority)
         for pause in choice.breaks:
-            text = _with_break(text, pause)
+            text = _with_break(text, pause, taken)
         return text
+
+    taken = ids_of(folder) if choice.breaks else set()
 
     edit_file(folder, f"weeks/{week}.toml", WeekFile, edit, start="format = 1\n")
 
@@ -107,11 +111,13 @@ def _with_priority(text: str, day: date, priority: str) -> str:
     return with_item(text, ("days", at), "priorities", priority)
 
 
-def _with_break(text: str, pause: PlannedBreak) -> str:
+def _with_break(text: str, pause: PlannedBreak, taken: set[str]) -> str:
     for one in _entries(text, "breaks"):
         if (_day(one), _clock(one), one.get("person")) == (pause.date, pause.start, pause.person):
             return text
-    return with_entry(text, "breaks", _table(pause, "date", "start", "minutes", "what", "person"))
+    given: dict[str, Value] = {"id": pause.id or new_id(pause.what, "break", taken, suffix)}
+    said = _table(pause, "date", "start", "minutes", "what", "person")
+    return with_entry(text, "breaks", given | said)
 
 
 def _day(entry: Mapping[str, Any]) -> date:

@@ -10,6 +10,7 @@ from weeksync.model.fields import (
     FileRecord,
     Id,
     LocalTime,
+    MaybeId,
     Minutes,
     OneOrMore,
     Record,
@@ -56,6 +57,8 @@ class OwnRow(Record):
 class PlannedBreak(Record):
     """A break that is planned, not waited for."""
 
+    id: MaybeId = ""
+    """Permanent name; given where missing."""
     date: Day
     """The day."""
     start: LocalTime

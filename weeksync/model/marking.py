@@ -8,8 +8,9 @@ from decimal import Decimal
 from weeksync.message import Message, message
 from weeksync.model.files import MarkKind
 
-DONE, DROPPED = "done", "dropped"
-"""What is said of a task; nothing opens it again."""
+DONE, DROPPED, LATER = "done", "dropped", "later"
+"""What is said of a task: it is over, or off this week and carried to the next; nothing ("")
+opens it again."""
 
 TICKS = ("yes", "no")
 """What is said of a habit without a figure: kept, or not."""

@@ -6,8 +6,10 @@ from collections import defaultdict
 from collections.abc import Mapping
 from datetime import date
 
-from weeksync.model.chosen import ChosenDay, WeekFile
+from weeksync.model.chosen import ChosenDay, PlannedBreak, WeekFile
 from weeksync.model.fields import reads_as_id
+from weeksync.model.household import Mark
+from weeksync.model.marking import TICKS
 from weeksync.model.spread import BreakItem, Priority
 from weeksync.model.week import IsoWeek, WeekRule
 from weeksync.plan.tasks import Tasks
@@ -16,7 +18,13 @@ from weeksync.plan.tasks import Tasks
 class Chosen:
     """The week files, asked by day; what stands in a file counts for the day it names."""
 
-    def __init__(self, weeks: Mapping[IsoWeek, WeekFile], rule: WeekRule, tasks: Tasks) -> None:
+    def __init__(
+        self,
+        weeks: Mapping[IsoWeek, WeekFile],
+        rule: WeekRule,
+        tasks: Tasks,
+        marks: Mapping[tuple[str, date], Mark],
+    ) -> None:
         self._weeks = weeks
         self._rule = rule
         self._tasks = tasks
@@ -26,8 +34,7 @@ class Chosen:
             for chosen in weeks[week].days:
                 self._days[chosen.date].append(chosen)
             for one in weeks[week].breaks:
-                clock = one.start.strftime("%H:%M")
-                self._breaks[one.date].append(BreakItem(clock, one.minutes, one.what, one.person))
+                self._breaks[one.date].append(_break(one, marks.get((one.id, one.date))))
 
     def notes(self, week: IsoWeek) -> str:
         """The notes of that week, Markdown."""
@@ -36,7 +43,11 @@ class Chosen:
     def priorities(self, day: date) -> tuple[Priority, ...]:
         """What matters on `day`, in the order written."""
         texts = [text for chosen in self._days.get(day, ()) for text in chosen.priorities]
-        return tuple(self._priority(text, day) for text in texts if not self._is_lost(text))
+        return tuple(
+            self._priority(text, day)
+            for text in texts
+            if not self._is_lost(text) and not self._tasks.is_put_off(text, day)
+        )
 
     def breaks(self, day: date) -> tuple[BreakItem, ...]:
         """The breaks planned for `day`, by time."""
@@ -72,3 +83,16 @@ class Chosen:
             return Priority(text)
         done = self._tasks.is_done(task.id, day)
         return Priority(task.title, task.id, done, task.only_for, task.persons, task.area)
+
+
+def _break(planned: PlannedBreak, mark: Mark | None) -> BreakItem:
+    """A break with what its mark says; whatever is no tick says nothing."""
+    value = "" if mark is None else mark.value
+    return BreakItem(
+        planned.start.strftime("%H:%M"),
+        planned.minutes,
+        planned.what,
+        planned.person,
+        id=planned.id,
+        done=value == "yes" if value in TICKS else None,
+    )

@@ -92,7 +92,7 @@ class Planner:
         shown = (*occurrences, *self._confirmed.struck(left_out))
         self._index = DayIndex(shown, self._local, hours, OtherClocks(config, tz))
         self._tasks = Tasks(files.tasks, todos, files.weeks, today=today, rule=rule, hours=hours)
-        self._chosen = Chosen(files.weeks, rule, self._tasks)
+        self._chosen = Chosen(files.weeks, rule, self._tasks, marks)
         self._check_ins = _by_day(files.check_ins)
         self._parts = Parts(
             files=files,

@@ -92,7 +92,9 @@ def _day(day: Day, rows: Iterable[HabitRow]) -> dict[str, Any]:
         "habits": [found for row in rows if (found := habit_on_day(row, day.date)) is not None],
         "money": [money(one) for one in day.money],
         "lessons": [lesson(one) for one in day.lessons],
-        "breaks": [plain(one, "start", "minutes", "what", "person") for one in day.breaks],
+        "breaks": [
+            plain(one, "id", "start", "minutes", "what", "person", "done") for one in day.breaks
+        ],
         "own": [{"title": title, "text": text} for title, text in day.own],
         "check_ins": [
             plain(one, "person", "feeling", "energy", "why", "help", "gratitude", "text")

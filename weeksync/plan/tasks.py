@@ -34,7 +34,8 @@ class Tasks:
     """Every task, asked by day and by span; open ones know over how many weeks they were carried.
 
     An open task stands on each day it was put on (week files), else on the day it is planned
-    for, else on its due date. Done and dropped ones stand on the day that happened. A past day
+    for, else on its due date. A day still to come that lies before its `not_before` is none: it
+    has been put off since. Done and dropped ones stand on the day that happened. A past day
     keeps what was planned for it and not done; in the week of today the same task is there a
     second time, among those without a day, because it is still to be done.
     """
@@ -69,10 +70,12 @@ class Tasks:
                 self._known.setdefault(task.id, of_task(task, self._today, task.due))
             else:
                 plan = of_task(task, self._today, task.due)
+                places = put or _day(task)
                 if task.open:
                     stood = [*(one.day for one in put), *_given(task.day), *_given(task.due)]
                     plan = self._counted(plan, stood, task)
-                self._take(plan, put or _day(task), task.done, task.dropped)
+                    places = tuple(one for one in places if not self._is_off(plan, one.day))
+                self._take(plan, places, task.done, task.dropped)
         for todo in todos:
             plan = of_todo(todo, today)
             put = placements.get(plan.id, ())
@@ -96,10 +99,18 @@ class Tasks:
         """
         if last < self._today:
             return ()
-        found = [one for one in self._floating if one.not_before is None or one.not_before <= last]
+        found = [one for one in self._floating if _may_begin(one, last)]
         if first <= self._today:
-            found += self._left_over(first)
+            found += [one for one in self._left_over(first) if _may_begin(one, last)]
         return tuple(sorted(found, key=by_urgency))
+
+    def is_put_off(self, task_id: str, day: date) -> bool:
+        """Whether an open task cannot be begun before a day after `day`, which is not over."""
+        found = self._known.get(task_id)
+        return found is not None and found.open and self._is_off(found, day)
+
+    def _is_off(self, task: PlanTask, day: date) -> bool:
+        return self._today <= day < (task.not_before or date.min)
 
     def find(self, task_id: str) -> PlanTask | None:
         """The task of that id, as it was met first."""
@@ -153,8 +164,12 @@ class Tasks:
         return tuple(sorted(left, key=lambda one: one.carried < limit))
 
     def wanted_on(self, task_id: str) -> date | None:
-        """The last day of which the task is a priority, None where it is of none."""
-        return self._wanted.get(task_id)
+        """The last day of which the task is a priority, None where it is of none.
+
+        As a day it stands on, one that lies before its `not_before` is none.
+        """
+        day = self._wanted.get(task_id)
+        return None if day is None or self.is_put_off(task_id, day) else day
 
     def _counted(self, plan: PlanTask, stood: Iterable[date], task: Task | None = None) -> PlanTask:
         written, until = (task.carried, task.carried_until) if task is not None else (0, None)
@@ -183,6 +198,10 @@ class Tasks:
 
     def _left_over(self, first: date) -> list[PlanTask]:
         return [one for one in self.open() if one.shown_on is not None and one.shown_on < first]
+
+
+def _may_begin(task: PlanTask, last: date) -> bool:
+    return task.not_before is None or task.not_before <= last
 
 
 def _once_a_series(tasks: Iterable[PlanTask]) -> tuple[PlanTask, ...]:

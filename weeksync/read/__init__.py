@@ -6,7 +6,7 @@
 """
 
 from weeksync.read.arriving import Arrived, Line, read_arriving
-from weeksync.read.checkins import ParsedCheckIn, parse_check_in, read_check_in
+from weeksync.read.checkins import HEAD, ParsedCheckIn, parse_check_in, read_check_in
 from weeksync.read.cross import cross_check
 from weeksync.read.household import ReadFiles
 from weeksync.read.ids import MARKABLE, filled, ids_in, new_id, slug, with_ids
@@ -18,6 +18,7 @@ from weeksync.read.snapshots import parse_snapshot, snapshot_bytes
 from weeksync.read.weekfiles import file_week
 
 __all__ = [
+    "HEAD",
     "HEADER",
     "MARKABLE",
     "Arrived",

@@ -20,7 +20,8 @@ from weeksync.read.shown import shown
 from weeksync.read.text import decode, mistake
 
 _NAME = re.compile(r"(?:.*/)?([0-9]{4}-[0-9]{2}-[0-9]{2})(?:-([a-z0-9][a-z0-9-]*))?\.md", re.ASCII)
-_HEAD = re.compile(rb"\+\+\+[ \t]*\r?\n(.*?)^\+\+\+[ \t]*\r?(?:\n|\Z)", re.DOTALL | re.MULTILINE)
+HEAD = re.compile(rb"\+\+\+[ \t]*\r?\n(.*?)^\+\+\+[ \t]*\r?(?:\n|\Z)", re.DOTALL | re.MULTILINE)
+"""The head of a check-in; its group is the TOML between the lines of `+++`."""
 
 
 class CheckInHead(FileRecord):
@@ -74,7 +75,7 @@ def read_check_in(name: str, content: bytes, default_person: str) -> ParsedCheck
         return parsed
     day, person = named
     plain = content.removeprefix(codecs.BOM_UTF8)
-    found = _HEAD.match(plain)
+    found = HEAD.match(plain)
     if found is None:
         what = message("the check-in has no head")
         remedy = message("begin it with a line of +++, format = 1 and another line of +++")

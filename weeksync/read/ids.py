@@ -26,9 +26,11 @@ MARKABLE = {
     "pay_days": "pay-day",
     "goals": "goal",
     "lessons": "lesson",
+    "breaks": "break",
 }
 """The arrays whose entries have a permanent id, with the word that stands where a title gives
-no letters; all of them share one space of ids, since a mark names nothing but the id."""
+no letters; all of them share one space of ids, since a mark names nothing but the id. Of breaks
+those of a week: the breaks of `terms.toml` are stretches of days, which nobody marks."""
 
 _LETTERS = str.maketrans(
     {"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "ı": "i"}
@@ -97,7 +99,7 @@ def _put_in(
     edits = []
     for path in lacking:
         array, index = str(path[0]), int(path[1])
-        new = new_id(_title(data[array][index]), MARKABLE[array], taken, suffix)
+        new = new_id(_title(array, data[array][index]), MARKABLE[array], taken, suffix)
         edits.append(_edit(text, spots, path, first_keys.get(path), new))
     for start, end, put in sorted(edits, reverse=True):
         text = text[:start] + put + text[end:]
@@ -109,11 +111,15 @@ def _lacking(data: dict[str, Any]) -> Iterator[Path]:
     for array in MARKABLE:
         entries = data.get(array)
         for index, entry in enumerate(entries if isinstance(entries, list) else []):
-            if isinstance(entry, dict) and not entry.get("id") and _title(entry):
+            if isinstance(entry, dict) and not entry.get("id") and _title(array, entry):
                 yield (array, index)
 
 
-def _title(entry: dict[str, Any]) -> str:
+def _title(array: str, entry: dict[str, Any]) -> str:
+    """What an id is made from; "" for an entry that is to have none."""
+    if array == "breaks":
+        what = entry.get("what") or MARKABLE[array]
+        return what if isinstance(what, str) and entry.get("date") else ""
     title = entry.get("title", entry.get("subject", ""))
     return title.strip() if isinstance(title, str) else ""
 
@@ -187,7 +193,7 @@ def filled(record: R, taken: set[str]) -> tuple[R, int]:
     count = 0
     for array, word in MARKABLE.items():
         entries = getattr(record, array, ())
-        if all(entry.id for entry in entries):
+        if all(getattr(entry, "id", "none") for entry in entries):
             continue
         count += sum(not entry.id for entry in entries)
         changed[array] = tuple(
@@ -197,7 +203,9 @@ def filled(record: R, taken: set[str]) -> tuple[R, int]:
 
 
 def _derived(entry: Any, word: str, taken: set[str]) -> Any:
-    title = getattr(entry, "title", "") or getattr(entry, "subject", "")
+    title = next(
+        (text for key in ("title", "subject", "what") if (text := getattr(entry, key, ""))), ""
+    )
     tries = iter(range(1_000_000))
 
     def suffix() -> str:

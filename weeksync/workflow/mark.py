@@ -1,24 +1,23 @@
 """Marks taken into the household's files: each is written, known already, or refused.
 
-Marks of habits and lessons go to the ends of `marks/`; what is said of a task goes into its
+Marks of habits, lessons and breaks go to the ends of `marks/`; what is said of a task goes into its
 entry in `tasks.toml`. One that is refused takes no other one with it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from weeksync.errors import EditRefused
 from weeksync.household import TaskChange, append_marks, change_tasks
-from weeksync.household.toml_edits import Value
 from weeksync.message import Message
-from weeksync.model.files import Task
 from weeksync.model.household import Mark, latest_marks
-from weeksync.model.marking import DONE
 from weeksync.workflow.context import Context
-from weeksync.workflow.markable import Markable, NotTaken
+from weeksync.workflow.markable import Markable
+from weeksync.workflow.not_taken import NotTaken
+from weeksync.workflow.task_marks import task_values
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +39,7 @@ class Taken:
 
 
 def take_marks(context: Context, marks: Sequence[Mark]) -> Taken:
-    """Write marks for habits and lessons, and what marks say of tasks.
+    """Write marks for habits, lessons and breaks, and what marks say of tasks.
 
     Of several marks for one task the latest counts. HouseholdError where a file of marks cannot
     be written: what it should have got may be given once more.
@@ -83,8 +82,7 @@ def _end_tasks(
         if task is None:
             continue
         try:
-            things.check_open(task, mark)
-            values = _values(things, task, mark)
+            values = task_values(context, things.planner, task, mark)
             if values:
                 change_tasks(context.folder, [TaskChange(task, values)])
                 count += 1
@@ -93,29 +91,6 @@ def _end_tasks(
         except EditRefused as error:
             refused.append(Refused(place, error.message, None))
     return count, refused
-
-
-def _values(things: Markable, task: Task, mark: Mark) -> Mapping[str, Value | None]:
-    """What changes in the entry of the task; nothing where it says so already."""
-    if not mark.value:
-        stands = {"done": task.done, "dropped": task.dropped}
-        return {key: None for key, day in stands.items() if day is not None}
-    day = _closes(things, task, mark.day) if mark.value == DONE else mark.day
-    stood = task.done if mark.value == DONE else task.dropped
-    if stood is not None and (stood == day or (task.repeats and stood > day)):
-        return {}
-    return {mark.value: day}
-
-
-def _closes(things: Markable, task: Task, day: date) -> date:
-    """The day to write as `done`: for a repeating task not before the due date it was done for.
-
-    Done on Friday what is due on Saturday, it would else stand there on Saturday once more.
-    """
-    if not task.repeats:
-        return day
-    entries = [one for one in things.planner.day(day).tasks if one.id == task.id]
-    return max([day, *(one.due for one in entries if one.due is not None)])
 
 
 def by_hand(

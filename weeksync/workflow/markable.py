@@ -7,30 +7,22 @@ from datetime import date, timedelta
 from functools import cached_property
 
 from weeksync.language import weekend
-from weeksync.message import Message, message
-from weeksync.model.fields import TODO_ID
+from weeksync.message import message
+from weeksync.model.chosen import PlannedBreak
 from weeksync.model.files import Habit, Lesson, MarkKind, Task
 from weeksync.model.household import Mark
-from weeksync.model.marking import DONE, DROPPED, remedy_for
+from weeksync.model.marking import remedy_for
 from weeksync.plan import Planner
-from weeksync.read import nearest
 from weeksync.workflow.context import Context
+from weeksync.workflow.not_taken import NotTaken, not_known
+from weeksync.workflow.task_marks import check_task
 
 MOST_YEARS_BACK = 10
 """Days further back are the work of a clock that has lost its battery; the bound is ours."""
 
 
-class NotTaken(Exception):
-    """A mark that is not written: `what` is wrong with it, and the `remedy`."""
-
-    def __init__(self, what: Message, remedy: Message | None = None) -> None:
-        super().__init__(str(what))
-        self.what = what
-        self.remedy = remedy
-
-
 class Markable:
-    """The habits, lessons and tasks of a household, as marks are held against them."""
+    """The habits, lessons, breaks and tasks of a household, as marks are held against them."""
 
     def __init__(self, context: Context) -> None:
         self._context = context
@@ -38,6 +30,7 @@ class Markable:
         self._habits = {one.id: one for one in files.habits}
         self._lessons = {one.id: one for one in files.lessons}
         self._tasks = {one.id: one for one in files.tasks}
+        self._breaks = {one.id: one for week in files.weeks.values() for one in week.breaks}
 
     @cached_property
     def planner(self) -> Planner:
@@ -57,10 +50,12 @@ class Markable:
 
     def knows(self, thing: str) -> bool:
         """Whether something of that id can be marked."""
-        return any(thing in several for several in (self._habits, self._lessons, self._tasks))
+        return any(
+            thing in several for several in (self._habits, self._lessons, self._breaks, self._tasks)
+        )
 
     def task(self, thing: str) -> Task | None:
-        """The task of that id; None for a habit, a lesson and what is unknown."""
+        """The task of that id; None for a habit, a lesson, a break and what is unknown."""
         return self._tasks.get(thing)
 
     def title(self, thing: str) -> str:
@@ -68,6 +63,9 @@ class Markable:
         lesson = self._lessons.get(thing)
         if lesson is not None:
             return lesson.subject
+        pause = self._breaks.get(thing)
+        if pause is not None:
+            return self._name(pause)
         found = self._habits.get(thing) or self._tasks.get(thing)
         return found.title if found is not None else thing
 
@@ -82,6 +80,10 @@ class Markable:
         if lesson is not None:
             self._check_lesson(lesson, mark)
             return replace(mark, person=lesson.child)
+        pause = self._breaks.get(mark.id)
+        if pause is not None:
+            self._check_break(pause, mark)
+            return replace(mark, person=pause.person or mark.person)
         self._check_task(mark)
         return mark
 
@@ -133,6 +135,23 @@ class Markable:
             )
         self._check_value(mark, lesson.subject, MarkKind.MINUTES)
 
+    def _check_break(self, pause: PlannedBreak, mark: Mark) -> None:
+        if pause.person is not None:
+            self._check_whose(mark, self._name(pause), pause.person)
+        if mark.day != pause.date:
+            raise NotTaken(
+                message(
+                    "“{title}” is no break of {day}",
+                    title=self._name(pause),
+                    day=mark.day.isoformat(),
+                ),
+                message("mark {day}, the day it is planned for", day=pause.date.isoformat()),
+            )
+        self._check_value(mark, self._name(pause), MarkKind.YES_NO)
+
+    def _name(self, pause: PlannedBreak) -> str:
+        return pause.what or self._context.language.text(message("Break"))
+
     def _check_whose(self, mark: Mark, title: str, person: str) -> None:
         if mark.person not in ("", person):
             raise NotTaken(
@@ -150,44 +169,6 @@ class Markable:
     def _check_task(self, mark: Mark) -> None:
         task = self._tasks.get(mark.id)
         if task is None:
-            raise self._unknown(mark.id)
-        if mark.value not in ("", DONE, DROPPED):
-            raise NotTaken(
-                message(
-                    'value = "{value}" says nothing about the task “{title}”',
-                    value=mark.value[:40],
-                    title=task.title,
-                ),
-                message("write done or dropped"),
-            )
-        if task.repeats and mark.value != DONE:
-            raise NotTaken(
-                message("“{title}” repeats, and of one time it can only be done", title=task.title),
-                message("change done or dropped under it in tasks.toml"),
-            )
-
-    def check_open(self, task: Task, mark: Mark) -> None:
-        """NotTaken where another end is written down: none replaces one without a word."""
-        stands = {DONE: task.done, DROPPED: task.dropped}
-        other = DROPPED if mark.value == DONE else DONE
-        ended = stands[other] if task.repeats or not mark.value else task.done or task.dropped
-        if not mark.value or ended is None or stands[mark.value] == mark.day:
-            return
-        raise NotTaken(
-            message(
-                "“{title}” has ended on {day} already", title=task.title, day=ended.isoformat()
-            ),
-            message("take that back first: weeksync mark {id} --undo", id=task.id),
-        )
-
-    def _unknown(self, thing: str) -> NotTaken:
-        if thing.startswith(TODO_ID):
-            return NotTaken(
-                message('id = "{value}" is a to-do of a calendar', value=thing),
-                message("end it in the calendar; weeksync does not write there"),
-            )
-        what = message('id = "{value}" is no habit, lesson or task', value=thing)
-        near = nearest(thing, [*self._habits, *self._lessons, *self._tasks])
-        if near is not None:
-            return NotTaken(what, message("did you mean {near}?", near=near))
-        return NotTaken(what, message("weeksync show names the ids with --json"))
+            known = (*self._habits, *self._lessons, *self._breaks, *self._tasks)
+            raise not_known(mark.id, known)
+        check_task(task, mark)
