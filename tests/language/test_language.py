@@ -28,14 +28,14 @@ MONDAY = date(2027, 3, 22)
     ],
 )
 def test_forms_of_a_date(locale: str, form: DateForm, text: str) -> None:
-    """Inside a date a month is declined, as a heading it stands alone (pl, fi: CLDR 47)."""
+    """Inside a date a month is declined, as a heading it stands alone (pl, fi: CLDR 49)."""
     assert Language(locale).date(MONDAY, form) == text
 
 
 @pytest.mark.parametrize(
     ("locale", "last", "text"),
     [
-        ("en_GB", date(2027, 3, 28), "22–28 Mar 2027"),
+        ("en_GB", date(2027, 3, 28), "22 – 28 Mar 2027"),
         ("en_GB", date(2027, 4, 4), "22 Mar – 4 Apr 2027"),
         ("de", date(2027, 3, 28), "22.–28. März 2027"),
     ],
@@ -135,7 +135,7 @@ def test_lists_and_cities() -> None:
 
 
 def test_quotation_marks_are_those_of_the_language() -> None:
-    """English has “ ”, German „ “ (CLDR 47, delimiters)."""
+    """English has “ ”, German „ “ (CLDR 49, delimiters)."""
     assert Language("en_GB").quoted(["Gate", "Roll"]) == "“Gate” and “Roll”"
     assert Language("de").quoted(iter(["Gate", "Roll"])) == "„Gate“ und „Roll“"
     assert Language("de").quoted([]) == ""

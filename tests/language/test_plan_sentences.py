@@ -147,7 +147,7 @@ def test_lighter_days_name_only_tasks_with_a_title() -> None:
     one = LighterDays("dov", WEDNESDAY, date(2027, 3, 25), "two nights",
                       lessons=(("maths", WEDNESDAY),), piled_up=("latch", "secret"))  # fmt: skip
     assert list(SAY.lighter(one, {"latch": "Mend gate latch"})) == [
-        "Dov, 24–25 Mar 2027: two nights",
+        "Dov, 24\u2009–\u200925 Mar 2027: two nights",
         "1 lesson to make up",
         "piled up: “Mend gate latch”; weeksync carry --spread or --park settles it",
     ]

@@ -26,7 +26,7 @@ LONG_YEARS = (1981, 1987, 1992, 1998, 2004, 2009, 2015, 2020, 2026, 2032, 2037, 
 leap year's is a Wednesday."""
 
 TERRITORIES = {
-    # weeks of 26, 27, 31 December 2026, 3 and 4 January 2027, computed with Babel's CLDR 47 data
+    # weeks of 26, 27, 31 December 2026, 3 and 4 January 2027, computed with Babel's CLDR 49 data
     WeekRule(0, 4): ((2026, 52), (2026, 52), (2026, 53), (2026, 53), (2027, 1)),  # ISO, GB, DE
     WeekRule(6, 1): ((2026, 52), (2027, 1), (2027, 1), (2027, 2), (2027, 2)),  # US
     WeekRule(0, 1): ((2026, 52), (2026, 52), (2027, 1), (2027, 1), (2027, 2)),  # AU, NZ

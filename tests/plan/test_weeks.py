@@ -46,7 +46,7 @@ TERRITORIES = {
     "PT": (6, 4),
     "EG": (5, 1),
 }
-"""First weekday (0 Monday) and minimum days in week 1 of CLDR 47."""
+"""First weekday (0 Monday) and minimum days in week 1 of CLDR 49."""
 
 NUMBERS = {
     "2026-12-26": {"GB": (2026, 52), "US": (2026, 52), "AU": (2026, 52), "PT": (2026, 51),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gettext
 import io
+from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 
@@ -47,6 +48,13 @@ def translations(locale: str) -> gettext.NullTranslations:
     return found or gettext.NullTranslations()
 
 
+def nearest(locale: str) -> str:
+    """The catalogue that is asked first for `locale`, as de for de_AT; "" where there is none."""
+    held = available()
+    return next((name for name in chain(locale) if name in held), "")
+
+
+@cache
 def available() -> tuple[str, ...]:
     """The locales that have a catalogue, sorted; English is the source and has none."""
     return tuple(sorted(one.name for one in folder().iterdir() if one.is_dir()))

@@ -1,15 +1,14 @@
-"""What CLDR says about a locale or a territory, read through Babel and kept apart per locale.
+"""What CLDR says about a locale or a territory, read through Babel.
 
-Babel 2.18 shares nested tables between locales and writes resolved aliases back into them
-(python-babel issue 1234): after Hebrew, German has Hebrew stand-alone month names; after German,
-Austrian German says Januar. `own_locale` gives each locale tables that nobody else has seen.
+Babel before 2.19 let one locale spoil the stand-alone month names of the next (python-babel
+issue 1234); `tests/language/test_cldr.py` holds names against those of fresh processes.
 """
 
 from __future__ import annotations
 
 from functools import cache
 
-from babel import Locale, UnknownLocaleError, localedata
+from babel import Locale, UnknownLocaleError
 from babel.core import get_global
 
 from weeksync.errors import HouseholdError
@@ -20,28 +19,17 @@ from weeksync.model.week import WeekRule
 WIDTHS = ("wide", "abbreviated", "narrow")
 
 
-def own_locale(name: str) -> Locale:
-    """The locale of that name, as `en_GB` or `de-AT`, with tables of its own.
-
-    HouseholdError where CLDR has no such locale. Babel's cache is emptied before (nothing in it
-    can be trusted) and after (what we resolve must not reach the next locale); both under
-    Babel's own lock, so a thread that loads another locale meanwhile waits.
-    """
-    with localedata._cache_lock:
-        localedata._cache.clear()
-        try:
-            found = Locale.parse(name.replace("-", "_"))
-            _ = found.months  # reads the tables; they are read at first use otherwise
-        except (UnknownLocaleError, ValueError, TypeError) as error:
-            raise HouseholdError(
-                message(
-                    '"{name}" is no locale; write language and region of CLDR, as en_GB or de_AT',
-                    name=name,
-                )
-            ) from error
-        finally:
-            localedata._cache.clear()
-    return found
+def locale_of(name: str) -> Locale:
+    """The locale of that name, as `en_GB` or `de-AT`; HouseholdError where CLDR has none."""
+    try:
+        return Locale.parse(name.replace("-", "_"))
+    except (UnknownLocaleError, ValueError, TypeError) as error:
+        raise HouseholdError(
+            message(
+                '"{name}" is no locale; write language and region of CLDR, as en_GB or de_AT',
+                name=name,
+            )
+        ) from error
 
 
 def territory_of(locale: Locale, region: str = "") -> str:
@@ -63,7 +51,7 @@ def territory_of(locale: Locale, region: str = "") -> str:
 def _week_data(territory: str) -> tuple[int, int, int, int]:
     """(first weekday, minimum days, weekend start, weekend end) of CLDR's week data."""
     try:
-        found = own_locale(f"und_{territory}")
+        found = locale_of(f"und_{territory}")
     except HouseholdError:  # a territory without a language of its own: the world's defaults
         return (0, 1, 5, 6)
     return (found.first_week_day, found.min_week_days, found.weekend_start, found.weekend_end)
@@ -76,7 +64,7 @@ def week_rule(locale: str, region: str = "", first_weekday: Weekday | None = Non
     decides. CLDR has a first weekday and a minimum of days for each territory (UTS 35 part 4,
     week data): GB Monday and 4, US Sunday and 1, EG Saturday and 1, PT Sunday and 4.
     """
-    first, least, _, _ = _week_data(territory_of(own_locale(locale), region))
+    first, least, _, _ = _week_data(territory_of(locale_of(locale), region))
     return WeekRule(first if first_weekday is None else first_weekday.number, least)
 
 

@@ -18,8 +18,9 @@ from babel.dates import (
 from babel.lists import format_list
 from babel.numbers import format_decimal
 
-from weeksync.language import catalogues, cldr
+from weeksync.language import bidi, catalogues, cldr
 from weeksync.language.money import format_money
+from weeksync.language.numbering import numbering
 from weeksync.message import Message, Value, message
 
 DateForm = Literal["full", "long", "medium", "short", "day month", "weekday day month", "month"]
@@ -41,24 +42,50 @@ class Language:
     """The words and forms of one locale, a name of CLDR such as `en_GB` or `de-AT`.
 
     HouseholdError where there is no such locale. A sentence without a translation is shown in
-    English, the language of the source. Digits are the ASCII ones in every locale.
+    English, the language of the source; dates, times, numbers and money follow the locale all
+    the same, in the digits that CLDR has as its default.
     """
 
     def __init__(self, locale: str) -> None:
-        self.locale = cldr.own_locale(locale)
+        self.locale = cldr.locale_of(locale)
         self._translations = catalogues.translations(str(self.locale))
+        self._numbering = numbering(self.locale)
         self._months = {width: cldr.month_names(self.locale, width) for width in cldr.WIDTHS}
         self._days = {width: cldr.day_names(self.locale, width) for width in cldr.WIDTHS}
 
     @property
     def tag(self) -> str:
-        """The locale as BCP 47 writes it, as de-AT: the value of an HTML `lang`."""
+        """The language of the words as BCP 47 writes it, as de-AT: the value of an HTML `lang`.
+
+        That is the locale's tag where there is a catalogue for it, else "en": a page of English
+        words whose dates are Persian is an English page.
+        """
+        own = self.locale.language == "en" or catalogues.nearest(str(self.locale))
+        return self.locale_tag if own else "en"
+
+    @property
+    def locale_tag(self) -> str:
+        """The locale itself as BCP 47 writes it: that of dates, times, numbers and money."""
         return str(self.locale).replace("_", "-")
 
     @property
-    def direction(self) -> Literal["ltr", "rtl"]:
-        """How the script runs: the value of an HTML `dir`."""
-        return "rtl" if self.locale.text_direction == "rtl" else "ltr"
+    def numbers(self) -> str:
+        """The numbering system of CLDR whose digits are written, as latn or arab."""
+        return self._numbering.name
+
+    @property
+    def script_tag(self) -> str:
+        """The locale for `Intl` in scripts, with calendar and digits of the rest of the page.
+
+        The extension `u` of BCP 47 (RFC 6067): Intl would count Persian or Buddhist years.
+        """
+        return f"{self.locale_tag}-u-ca-gregory-nu-{self.numbers}"
+
+    @property
+    def direction(self) -> bidi.Direction:
+        """How the script of the words runs: the value of an HTML `dir`."""
+        words = self.tag == self.locale_tag and self.locale.text_direction == "rtl"
+        return "rtl" if words else "ltr"
 
     @property
     def twelve_hours(self) -> bool:
@@ -86,17 +113,24 @@ class Language:
         else:
             text = self.gettext(sentence.text)
         values = {name: self._value(value, dates) for name, value in sentence.values.items()}
-        return replace(sentence, values=values).fill(text)
+        if sentence.count is not None:
+            values.setdefault("count", self.digits(str(sentence.count)))
+        if values and (self.direction == "rtl" or bidi.disturbed(values, "ltr")):
+            return bidi.filled(text, values, self.direction)
+        said = replace(sentence, values=values).fill(text)
+        return bidi.sided(said, "rtl") if self.direction == "rtl" else said
 
     def _value(self, value: Value, dates: bool) -> Value:
         if isinstance(value, float):
             return self.number(value)
-        if dates and isinstance(value, str) and _ISO_DATE.fullmatch(value):
+        if isinstance(value, int):
+            return self.digits(str(value))
+        if dates and _ISO_DATE.fullmatch(value):
             try:
                 day = dt.date.fromisoformat(value)
             except ValueError:
                 return value
-            return format_skeleton("yMMMEd", day, locale=self.locale)
+            return self.digits(format_skeleton("yMMMEd", day, locale=self.locale))
         return value
 
     # Dates and times
@@ -105,16 +139,17 @@ class Language:
         """A date in one of the forms of `DateForm`."""
         skeleton = _SKELETONS.get(form)
         if skeleton is not None:
-            return format_skeleton(skeleton, day, locale=self.locale)
-        return format_date(day, form, locale=self.locale)
+            return self.digits(format_skeleton(skeleton, day, locale=self.locale))
+        return self.digits(format_date(day, form, locale=self.locale))
 
     def span(self, first: dt.date, last: dt.date) -> str:
-        """Two dates, both included, what they share written once: 22–28 Mar 2027."""
-        return format_interval(first, last, "yMMMd", locale=self.locale)
+        """Two dates, both included, what they share written once: 22 – 28 Mar 2027."""
+        return self.digits(format_interval(first, last, "yMMMd", locale=self.locale))
 
     def time(self, moment: dt.time | dt.datetime) -> str:
         """The time of day on the moment's own clock, on 12 or 24 hours as the locale has it."""
-        return format_time(moment.replace(tzinfo=None), "short", locale=self.locale)
+        said = format_time(moment.replace(tzinfo=None), "short", locale=self.locale)
+        return self.digits(said)
 
     def times(self, start: dt.time | dt.datetime, end: dt.time | dt.datetime) -> str:
         """From-to, joined as the locale joins a range."""
@@ -136,19 +171,25 @@ class Language:
 
     # Numbers
 
+    def digits(self, text: str) -> str:
+        """`text` in the digits of the locale: a day of the month, a week, a year."""
+        return self._numbering.digits(text)
+
     def number(self, value: float) -> str:
         """A number with the locale's separators, at most three digits after the point."""
-        return format_decimal(value, locale=self.locale)
+        said = format_decimal(value, locale=self.locale, numbering_system=self.numbers)
+        return self.digits(said)
 
     def money(self, minor: int, currency: str) -> str:
         """An amount in minor units of an ISO 4217 currency; see `weeksync.language.money`."""
-        return format_money(minor, currency, self.locale)
+        return self.digits(format_money(minor, currency, self.locale, self.numbers))
 
     # Lists and places
 
     def listed(self, parts: list[str]) -> str:
         """Parts as a list in a sentence: Ines, Dov and Pell."""
-        return format_list(parts, locale=self.locale)
+        apart = [bidi.isolated(part, self.direction) for part in parts]
+        return format_list(apart, locale=self.locale)
 
     def quoted(self, titles: Iterable[str]) -> str:
         """Titles as a list in a sentence, each in the quotation marks of this language."""

@@ -1,7 +1,7 @@
 """Amounts of money: counted by ISO 4217, shown by CLDR.
 
 CLDR's digits are how many digits people write, not how many the currency has: it gives 0 for
-RSD, whose minor unit is a hundredth. Amounts in household files are minor units of ISO 4217.
+LBP, whose minor unit is a hundredth. Amounts in household files are minor units of ISO 4217.
 """
 
 from __future__ import annotations
@@ -31,8 +31,10 @@ def minor_digits(currency: str) -> int:
     return MINOR_DIGITS.get(currency, 2)
 
 
-def format_money(minor: int, currency: str, locale: Locale) -> str:
-    """`minor` units of `currency` as the locale writes them.
+def format_money(minor: int, currency: str, locale: Locale, numbers: str) -> str:
+    """`minor` units of `currency` as the locale writes them, in ASCII digits.
+
+    The separators are those of `numbers`, a numbering system the locale has.
 
     CLDR decides how many digits are shown, unless that would hide part of the amount: then it
     has all digits of ISO 4217.
@@ -41,7 +43,11 @@ def format_money(minor: int, currency: str, locale: Locale) -> str:
     amount = Decimal(minor).scaleb(-digits)
     shown = get_currency_precision(currency)
     if amount == round(amount, shown):
-        return format_currency(amount, currency, locale=locale)
+        return format_currency(amount, currency, locale=locale, numbering_system=numbers)
     pattern = copy.copy(locale.currency_formats["standard"])
     pattern.frac_prec = (digits, digits)
-    return str(pattern.apply(amount, locale, currency=currency, currency_digits=False))
+    return str(
+        pattern.apply(
+            amount, locale, currency=currency, currency_digits=False, numbering_system=numbers
+        )
+    )

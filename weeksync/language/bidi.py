@@ -1,0 +1,75 @@
+"""Texts of both directions in one sentence: values are isolated, and a sentence keeps its side.
+
+Unicode Standard Annex 9: what stands between an isolate and its end is laid out apart, so that
+a Latin title cannot turn the Arabic around it, or an Arabic one the English. Pages put `bdi`
+around what stands alone; inside a sentence, in a title or in a terminal, only characters help.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from string import Formatter
+from typing import Literal
+
+from weeksync.message import Value
+
+Direction = Literal["ltr", "rtl"]
+
+LRI, RLI, FSI, PDI = "\u2066", "\u2067", "\u2068", "\u2069"
+LRM, RLM = "\u200e", "\u200f"
+
+_ISOLATES = re.compile(f"[{LRI}{RLI}{FSI}]")
+_LEFT = re.compile("[A-Za-z\u00c0-\u02b8\u0370-\u058f\u0900-\u1fff\u3040-\ud7ff]")
+_RIGHT = re.compile(
+    "[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefc\U00010800-\U00010fff\U0001e800-\U0001efff]"
+)
+_STRONG = re.compile(f"(?P<left>{_LEFT.pattern})|(?P<right>{_RIGHT.pattern})")
+_SIGNS = re.compile(r"[0-9][-+/.:_][0-9]|[0-9]-$", re.ASCII)
+"""Signs between digits, as in 2027-03-22: after Arabic letters they would run backwards."""
+
+_FORMATTER = Formatter()
+
+
+def isolated(text: str, around: Direction) -> str:
+    """The text between isolates, where it would disturb a sentence that runs `around`."""
+    return f"{FSI}{text}{PDI}" if _disturbs(text, around) else text
+
+
+def _disturbs(text: str, around: Direction) -> bool:
+    if around == "ltr":
+        return not text.isascii() and _RIGHT.search(text) is not None
+    return _LEFT.search(text) is not None or _SIGNS.search(text) is not None
+
+
+def disturbed(values: Mapping[str, Value], around: Direction) -> bool:
+    """Whether any of the values needs isolating."""
+    return any(isinstance(one, str) and _disturbs(one, around) for one in values.values())
+
+
+def filled(text: str, values: Mapping[str, Value], around: Direction) -> str:
+    """A sentence with `{named}` places, its values in them, each apart from its neighbours.
+
+    A place that stands between isolates of the sentence itself, as in a command, is filled as
+    it is, so that the command can be copied. KeyError where a value is missing.
+    """
+    made: list[str] = []
+    depth = 0
+    for literal, name, _, _ in _FORMATTER.parse(text):
+        depth += len(_ISOLATES.findall(literal)) - literal.count(PDI)
+        made.append(literal)
+        if name is not None:
+            value = str(values[name])
+            made.append(value if depth else isolated(value, around))
+    return sided("".join(made), around)
+
+
+def sided(text: str, around: Direction) -> str:
+    """The text with a mark before it where its first letter runs the other way.
+
+    What is laid out by its first letter (a `bdi`, a line of a terminal) then runs `around`.
+    """
+    first = _STRONG.search(text)
+    if first is None or (first["left"] is None) == (around == "rtl"):
+        return text
+    return (RLM if around == "rtl" else LRM) + text
