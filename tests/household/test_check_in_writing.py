@@ -224,9 +224,9 @@ def test_whatever_is_written_the_rest_of_the_file_stays(
     told = write(folder, third, seen="0" * 64)
     content = (folder / NAME).read_bytes()
     assert said(read(folder)) == (third if told.saved else second)
-    head = HEAD.match(content)
-    assert head is not None
-    assert tomllib.loads(head[1].decode())["format"] == 1
+    found = HEAD.match(content)
+    assert found is not None
+    assert tomllib.loads(found[1].decode())["format"] == 1
     if not told.saved:
         assert third.loses(second)
         assert below in content.decode()
