@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from weeksync.model.files import MarkKind
-from weeksync.model.marking import plain_figure, remedy_for
+from weeksync.model.marking import plain_digits, plain_figure, remedy_for
 
 GOOD = {
     MarkKind.YES_NO: ("yes", "no", ""),
@@ -50,3 +50,21 @@ def test_figures_are_written_plainly(figure: Decimal) -> None:
     assert Decimal(text) == figure
     assert remedy_for(MarkKind.MINUTES, text) is None
     assert "." not in text or text[-1] not in "0."
+
+
+@pytest.mark.parametrize(
+    ("typed", "plain"),
+    [
+        ("7.5", "7.5"),
+        ("\u0667\u066b\u0665", "7.5"),  # ARABIC-INDIC DIGIT SEVEN, ARABIC DECIMAL SEPARATOR
+        ("\u06f1\u06f2\u060c\u06f3", "12,3"),  # EXTENDED ARABIC-INDIC, ARABIC COMMA
+        ("\u0968 yes", "2 yes"),  # DEVANAGARI DIGIT TWO
+        (
+            "\u00b2 \u2460 \u5341",
+            "\u00b2 \u2460 \u5341",
+        ),  # superscript, circled, Han: no decimal digits
+    ],
+)
+def test_typed_digits_become_ascii(typed: str, plain: str) -> None:
+    """Decimal digits by the Unicode Character Database (property Nd), nothing else."""
+    assert plain_digits(typed) == plain

@@ -16,8 +16,8 @@ from weeksync.cli.terminal import Terminal
 from weeksync.errors import HouseholdError, UsageError
 from weeksync.message import Message, message
 from weeksync.model.household import latest_marks
-from weeksync.model.marking import LATER
 from weeksync.model.mark_rows import SIGNS
+from weeksync.model.marking import LATER, plain_digits
 from weeksync.model.problem import Problem, ProblemKind
 from weeksync.model.week import IsoWeek
 from weeksync.workflow import Context, Status, instant_now
@@ -96,7 +96,7 @@ def _one(options: argparse.Namespace) -> tuple[str, str]:
             message("write what is marked and what is said of it, as weeksync mark water 7")
         )
     thing, value = [*options.things, ""][:2]
-    return thing, value.strip().lower().replace(",", ".")
+    return thing, plain_digits(value).strip().lower().replace(",", ".")
 
 
 def _week(options: argparse.Namespace, context: Context, terminal: Terminal) -> int:

@@ -12,7 +12,7 @@ from decimal import Decimal
 
 from weeksync.message import Message, Value, message
 from weeksync.model.files import MarkKind
-from weeksync.model.marking import plain_figure, remedy_for
+from weeksync.model.marking import plain_digits, plain_figure, remedy_for
 
 SIGNS = (
     message("Ticks, crosses (yes/no rows, lessons, tasks): the numbers of the boxes"),
@@ -91,7 +91,7 @@ def row_values(text: str, asked: Sequence[int], kind: MarkKind) -> dict[int, str
 
     RowMistake where it is no row of that kind. Columns about which nothing was said are left out.
     """
-    plain = text.strip()
+    plain = plain_digits(text).strip()
     if kind is MarkKind.YES_NO:
         return ticks(plain.removeprefix("x"), asked)
     if re.fullmatch(r"[xX][0-9*/~,]+", plain, re.ASCII) and kind is not MarkKind.SCALE:
@@ -101,12 +101,13 @@ def row_values(text: str, asked: Sequence[int], kind: MarkKind) -> dict[int, str
 
 def is_ticked(text: str, kind: MarkKind) -> bool:
     """Whether a row is one of ticks: then an empty box in it may say that something was missed."""
-    return kind is MarkKind.YES_NO or re.fullmatch(r"\s*[xX][0-9*/~,]+\s*", text) is not None
+    typed = plain_digits(text)
+    return kind is MarkKind.YES_NO or re.fullmatch(r"\s*[xX][0-9*/~,]+\s*", typed) is not None
 
 
 def ticks(text: str, asked: Sequence[int]) -> dict[int, str]:
     """Number → yes, no, or "" where it is taken back, of the boxes named; RowMistake."""
-    found = _TICKS.fullmatch(text)
+    found = _TICKS.fullmatch(plain_digits(text))
     if found is None or not text.strip():
         raise RowMistake("ticks")
     star, first, rest = found.groups()

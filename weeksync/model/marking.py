@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from decimal import Decimal
 
 from weeksync.message import Message, message
@@ -55,3 +56,15 @@ def plain_figure(figure: Decimal) -> str:
     """A figure as a mark has it: 7, 7.5, 100; no zeros before or behind it."""
     text = format(figure, "f")
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def plain_digits(text: str) -> str:
+    """What was typed, decimal digits of any script as ASCII ones: \u0667\u066b\u0665 is 7.5.
+
+    Marks are kept in ASCII, whatever the keyboard. The Arabic decimal sign (U+066B) becomes a
+    point, the Arabic comma (U+060C) a comma; every other sign stays.
+    """
+    if text.isascii():
+        return text
+    plain = "".join(str(unicodedata.decimal(one, one)) for one in text)
+    return plain.replace("\u066b", ".").replace("\u060c", ",")

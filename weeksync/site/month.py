@@ -84,7 +84,7 @@ class _Week:
         href = words.week_href(self._week)
         return MonthDay(
             date=day.date.isoformat(),
-            number=str(day.date.day),
+            number=words.language.digits(str(day.date.day)),
             weekday=words.language.weekday(day.date.weekday(), "abbreviated"),
             label=words.language.date(day.date, "full"),
             href=f"{href}#d-{day.date.isoformat()}" if href else "",

@@ -109,7 +109,7 @@ def _day(words: Words, day: Day, planned: PlannedDays, *, first: bool) -> DayBox
         weekday=language.weekday(weekday),
         weekday_short=language.weekday(weekday, "abbreviated"),
         weekday_narrow=language.weekday(weekday, "narrow"),
-        number=str(day.date.day),
+        number=words.language.digits(str(day.date.day)),
         month=language.month(day.date.month) if first or day.date.day == 1 else "",
         label=language.date(day.date, "full"),
         weekend=weekday in words.weekend,
@@ -180,5 +180,8 @@ def _small_week(words: Words, start: date, month: Month, shown: IsoWeek) -> Smal
         number=words.number(start),
         href="" if week == shown else words.week_href(week),
         shown=week == shown,
-        days=tuple((day.isoformat(), str(day.day), Month.of(day) != month) for day in days),
+        days=tuple(
+            (day.isoformat(), words.language.digits(str(day.day)), Month.of(day) != month)
+            for day in days
+        ),
     )

@@ -100,7 +100,7 @@ class Words:
 
     def number(self, day: date) -> str:
         """The number of the week that holds `day`, as people of the territory count."""
-        return str(self.rule.number(day)[1])
+        return self.language.digits(str(self.rule.number(day)[1]))
 
     def week_label(self, first: date) -> str:
         """Week 12."""
