@@ -138,7 +138,7 @@ class Rebuilder:
         return max(0.0, min(self._pace.look, self._whole_at - time.monotonic()))
 
     def _one_thing(self, weeks: set[IsoWeek]) -> None:
-        if weeks:
+        if weeks and not self._late():
             self._ask_for_all(self._pace.quiet)
             self._make_weeks(weeks)
         elif self._whole_at is not None and time.monotonic() >= self._whole_at:
@@ -150,7 +150,7 @@ class Rebuilder:
         now = time.monotonic()
         if self._asked_at is None:
             self._asked_at = now
-        self._whole_at = min(now + after, self._asked_at + max(after, self._pace.latest))
+        self._whole_at = min(now + after, self._asked_at + self._pace.latest)
 
     def _later(self, weeks: set[IsoWeek]) -> None:
         """Another run of weeksync is writing: what was to be done is done after it."""
@@ -192,9 +192,12 @@ class Rebuilder:
 
     def _makes_room(self) -> bool:
         """Whether a whole build that is under way is to wait for what has just been marked."""
+        return self._stopped or (bool(self._weeks) and not self._late())
+
+    def _late(self) -> bool:
+        """Whether marks have kept the whole site waiting long enough; they are on it, too."""
         asked = self._asked_at
-        late = asked is not None and time.monotonic() > asked + self._pace.latest
-        return self._stopped or (bool(self._weeks) and not late)
+        return asked is not None and time.monotonic() > asked + self._pace.latest
 
     def _look(self) -> None:
         """What others did: files edited, calendars pulled, pages built; or midnight has passed."""
