@@ -12,7 +12,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import date
 from pathlib import Path
 from typing import Protocol
 
@@ -42,19 +41,6 @@ class Taken:
 
 
 @dataclass(frozen=True, slots=True)
-class CheckIn:
-    """The five fields of a morning check-in; all of them may be empty."""
-
-    day: date
-    feeling: str = ""
-    energy: int | None = None
-    """1 to 5; None where nothing is said."""
-    why: str = ""
-    help: str = ""
-    gratitude: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class Saved:
     """A check-in stands in its file; `seen` is the digest of the file as it is now."""
 
@@ -65,12 +51,12 @@ class Saved:
 class Held:
     """The file had changed since the form was made: nothing is lost, both are kept.
 
-    `text` says so and what to do, `held` is what the file says, `seen` its digest.
+    `text` says so and what to do; `held` is what the file says, with its digest as `seen`, ready
+    for JSON.
     """
 
     text: Message
-    held: CheckIn
-    seen: str
+    held: Mapping[str, object]
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,10 +90,10 @@ class Desk(Protocol):
         """(the value of an HTML `lang`, the value of `dir`), as ("en-GB", "ltr")."""
 
     def render(self, template: str, values: Mapping[str, object]) -> bytes:
-        """A template of `site_templates` over its record of `site.record.access`.
+        """`site.access.access_page`: a page on the way in, or what stands beside it.
 
-        `sign_in.html`, `pin.html` and `sign_in.js` with the fields of `SignInPage` and `PinPage`
-        that are not the household's: `said`, and for the PIN `people`, `next`, `person`.
+        `sign_in.html` and `pin.html` with the fields of their records that are not the
+        language's, `sign_in.js` and `access.css` with none.
         """
 
     def take(self, lines: bytes, persons: frozenset[str], device: str) -> Taken:
@@ -119,10 +105,11 @@ class Desk(Protocol):
         afterwards: `take` does not wait for that.
         """
 
-    def check_in(self, person: str, check_in: CheckIn, seen: str) -> Saved | Held:
+    def check_in(self, person: str, fields: Mapping[str, object], seen: str) -> Saved | Held:
         """Write a check-in where its file is still the one of the digest `seen` ("" for no file).
 
-        UsageError for a day or a value that cannot be.
+        `fields` are `day`, `feeling`, `energy`, `why`, `help`, `gratitude` as JSON gave them:
+        texts, numbers or None. UsageError for a day or a value that cannot be.
         """
 
     def own_page(self, person: str, path: str, query: Mapping[str, str]) -> OwnPage | None:

@@ -31,6 +31,8 @@ class Options:
     """PEM with its key; None where it stands in the same file."""
     trusted_proxy: str = ""
     """The IP address of a reverse proxy: only its X-Forwarded-… headers are believed."""
+    tls_folder: Path | None = None
+    """Where `weeksync certificate` keeps the household's authority: its public half is offered."""
     lock_minutes: int = 5
     """Pages of one's own are locked again after so long without use."""
 
@@ -157,3 +159,8 @@ def host_name(host: str) -> str | None:
     except ValueError:
         return None
     return (parts.hostname or "").removesuffix(".") or None
+
+
+def sign_in_address(address: str, code: str) -> str:
+    """What a scannable code holds: the code stands in the fragment, which is sent to nobody."""
+    return f"{address.rstrip('/')}/sign-in#{code}"

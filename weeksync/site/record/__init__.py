@@ -10,6 +10,7 @@ Later versions of weeksync add fields. One that is renamed, removed or given ano
 raises `VERSION`, and the changelog says so.
 """
 
+from weeksync.site.record.access import PinPage, SignInPage
 from weeksync.site.record.base import VERSION, AreaMark, Link, Page, PersonMark, SourceLine, Stamp
 from weeksync.site.record.enter import EnterBox, EnterItem, EnterList, EnterPage, EnterRow
 from weeksync.site.record.lines import (
@@ -31,7 +32,13 @@ from weeksync.site.record.lists import (
     WeekEntry,
 )
 from weeksync.site.record.month import MonthDay, MonthEvent, MonthPage, MonthRibbon, MonthWeek
-from weeksync.site.record.own import CheckInBox, JournalBox, NoteBox, OwnWeekPage
+from weeksync.site.record.own import (
+    CheckInBox,
+    CheckInPage,
+    JournalBox,
+    NoteBox,
+    OwnWeekPage,
+)
 from weeksync.site.record.plan import (
     LessonBox,
     LessonRow,
@@ -58,6 +65,7 @@ __all__ = [
     "AreaMark",
     "BreakLine",
     "CheckInBox",
+    "CheckInPage",
     "DayBox",
     "EnterBox",
     "EnterItem",
@@ -89,6 +97,7 @@ __all__ = [
     "Page",
     "PartBox",
     "PersonMark",
+    "PinPage",
     "PlanBox",
     "PlanLine",
     "PriorityLine",
@@ -97,6 +106,7 @@ __all__ = [
     "ProblemsPage",
     "ProposedLine",
     "RowLine",
+    "SignInPage",
     "SmallMonth",
     "SmallWeek",
     "SourceLine",
