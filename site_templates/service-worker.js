@@ -13,6 +13,7 @@
  * @property {string} dir
  * @property {string[]} always Names of files that every page needs.
  * @property {[string, string][]} weeks Names of weeks and their first days, in order.
+ * @property {string[]} pages Names of all pages.
  * @property {string} copyOf A sentence with `{time}`, as HTML.
  * @property {string} away Sentences for a page that is not kept, as HTML.
  * @property {string} back
@@ -33,7 +34,8 @@ const namesToKeep = () => {
   const begun = site.weeks.filter(([, first]) => first <= today).length;
   const at = Math.max(begun - 1, 0);
   const weeks = site.weeks.slice(at, at + 2).map(([name]) => `${name}.html`);
-  return [...site.always, ...weeks, `enter-${weeks[0]}`, `${today.slice(0, 7)}.html`];
+  const pages = [...weeks, `enter-${weeks[0]}`, `${today.slice(0, 7)}.html`];
+  return [...site.always, ...pages.filter((name) => site.pages.includes(name))];
 };
 
 /** @type {(name: string) => string} */

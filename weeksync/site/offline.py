@@ -84,7 +84,8 @@ def _worker(inputs: SiteInput, made: dict[str, bytes]) -> bytes:
     def html(sentence: Message) -> str:
         return str(escape(inputs.language.text(sentence)))
 
-    files = {name for name in made if not name.endswith(".html")}
+    site_pages = {name for name in made if name.endswith(".html")}
+    files = made.keys() - site_pages
     site = {
         "key": household_key(inputs.config),
         "zone": inputs.config.household.time_zone,
@@ -96,6 +97,7 @@ def _worker(inputs: SiteInput, made: dict[str, bytes]) -> bytes:
             for spread in inputs.weeks
             if spread.week is not None
         ],
+        "pages": sorted(site_pages),
         "copyOf": html(COPY_OF),
         "away": html(AWAY),
         "back": html(BACK),
