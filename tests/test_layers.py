@@ -15,7 +15,7 @@ PACKAGE = Path(weeksync.__file__).parent
 ROOT = PACKAGE.parent
 
 BASE = {"message", "errors", "zones", "model", "language"}
-PURE = {"calendar", "read", "plan"}
+PURE = {"calendar", "read", "plan", "review"}
 SHELL = {"fetch", "store", "household", "site", "serve"}
 
 BASE_ALLOWED: dict[str, set[str]] = {
