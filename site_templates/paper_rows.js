@@ -86,6 +86,7 @@ const paperRows = (() => {
     const times = kind === "scale" ? null : /^(.*?)\*(10{1,3})$/.exec(text);
     const body = times ? times[1] : text;
     const factor = times ? Number(times[2]) : 1;
+    /** @type {string[]} */
     let atoms = body.match(atom) || [];
     if (!atoms.length || body.replace(atom, "").trim()) mistaken("figures");
     if (!/\s/.test(body.trim())) atoms = split(atoms, asked.length, kind);

@@ -1,0 +1,1 @@
+"""Pages as a tablet has them: touched, typed into, away from home."""
