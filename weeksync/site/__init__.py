@@ -4,6 +4,7 @@
 kitchen; `publish` flips a finished tree in. `weeksync.site.record` is the contract for templates.
 """
 
+from weeksync.site.check_in import check_in_page
 from weeksync.site.generations import publish
 from weeksync.site.inputs import SiteInput
 from weeksync.site.overlay import overlay
@@ -13,6 +14,7 @@ from weeksync.site.tree_files import Published
 __all__ = [
     "Published",
     "SiteInput",
+    "check_in_page",
     "overlay",
     "own_page",
     "own_pages",

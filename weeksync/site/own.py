@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from weeksync.message import message
+from weeksync.model.check_in import MOST_SIGNS
 from weeksync.model.household import CheckIn
 from weeksync.model.spread import Day, PlanTask, Spread
 from weeksync.model.week import IsoWeek
+from weeksync.site.enter import OWN, can_be_entered, enter_link
 from weeksync.site.frame import frame
 from weeksync.site.habits import habit_line
 from weeksync.site.inputs import SiteInput
@@ -28,8 +30,11 @@ def own_week_page(inputs: SiteInput, words: Words, spread: Spread, week: IsoWeek
         dates=dates,
         previous=_link(inputs, words, week.shifted(-1)),
         next=_link(inputs, words, week.shifted(1)),
+        enter=enter_link(words, spread) if can_be_entered(inputs, spread, OWN) else None,
         decisions=tuple(words.plan_text(one) for _, one in spread.own_decisions),
-        check_ins=tuple(_check_in(words, one) for day in spread.days for one in day.check_ins),
+        check_ins=tuple(
+            _check_in(words, one) for day in spread.days for one in day.check_ins if _says(one)
+        ),
         money=tuple(
             money_line(words, item, amounts=True) for day in spread.days for item in day.money
         ),
@@ -86,6 +91,11 @@ def _link(inputs: SiteInput, words: Words, week: IsoWeek) -> Link | None:
 def _events(words: Words, day: Day) -> list[tuple[str, EventLine]]:
     weekday = words.language.date(day.date, "weekday day month")
     return [(weekday, event_line(words, one)) for one in day.occurrences if one.occurrence.only_for]
+
+
+def _says(check_in: CheckIn) -> bool:
+    """Whether anything is left of it: one whose fields were all taken out is not shown."""
+    return any((check_in.energy, *(getattr(check_in, key) for key in (*MOST_SIGNS, "text"))))
 
 
 def _check_in(words: Words, check_in: CheckIn) -> CheckInBox:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -82,6 +83,8 @@ class OwnWeekPage(Page):
     """Habits that are only for some."""
     weekdays: tuple[str, ...]
     """Short names of the days, to head the habits."""
+    enter: Link | None
+    """The page on which the week is entered from paper."""
     notes: Markup
     """Notes on the week."""
     task_notes: tuple[NoteBox, ...]
@@ -92,3 +95,35 @@ class OwnWeekPage(Page):
     """Entries of the calendars' journals, by day."""
     boxes: tuple[PlanBox, ...] = ()
     """What is worked out and is on no common page: bedtimes, balances, what is only for some."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckInPage(Page):
+    """The form of a check-in: five questions, each of which may be left out."""
+
+    person: PersonMark | None
+    """Whose it is; None where the form asks."""
+    people: tuple[PersonMark, ...]
+    """Everybody it may be."""
+    day: Stamp | None
+    """The day it is for; None where the script fills in today."""
+    feeling: str
+    """What stands there, as in `CheckInBox`; and so the next four."""
+    energy: int | None
+    """From 1 to 5; None where nothing is said."""
+    why: str
+    """Why."""
+    help: str
+    """What would help."""
+    gratitude: str
+    """What one is grateful for."""
+    seen: str
+    """Stands for the file as it was read: it goes back with the answers."""
+    steps: tuple[tuple[int, str], ...]
+    """(step, how it is written) of the scale of energy."""
+    most: Mapping[str, int]
+    """The most characters of each text, by its field."""
+    texts: tuple[tuple[str, str], ...]
+    """(name, sentence) of what the script says."""
+    caution: tuple[str, ...]
+    """Whom to turn to; the same whatever is written."""

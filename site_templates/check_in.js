@@ -1,0 +1,145 @@
+"use strict";
+// The form of a check-in. What is written is kept in this browser before anything else; where
+// weeksync serves the page it is handed over at once, and what home has is kept here no longer.
+(() => {
+  /** @typedef {Record<string, string>} Entry */
+  const form = document.forms[0], FIELDS = ["feeling", "energy", "why", "help", "gratitude"];
+  const { home, zone } = document.documentElement.dataset;
+  const isServed = typeof served !== "undefined";
+  const prefix = `weeksync:${home}:check-in:`;
+  /** @type {(id: string) => HTMLElement} */
+  const part = (id) => /** @type {HTMLElement} */ (document.getElementById(id));
+  const day = /** @type {HTMLInputElement} */ (part("day")), list = part("waiting").querySelector("ul");
+  const today = () => new Date().toLocaleDateString("sv", { timeZone: zone });
+  /** @type {(name: string) => string} */
+  const sentence = (name) => form.querySelector(`[data-says="${name}"]`)?.textContent || "";
+  /** @type {(text: string) => void} */
+  const say = (text) => {
+    part("said").textContent = text;
+  };
+  const person = () => form.dataset.person || `${new FormData(form).get("person") || ""}`;
+
+  /** @type {() => Entry} */
+  const written = () => {
+    const data = new FormData(form);
+    const said = FIELDS.map((name) => [name, `${data.get(name) || ""}`.trim()]);
+    return { day: day.value, person: person(), ...Object.fromEntries(said), seen: form.dataset.seen || "" };
+  };
+  const noEnergy = () => {
+    for (const one of form.querySelectorAll("[name=energy]")) /** @type {HTMLInputElement} */ (one).checked = false;
+  };
+  /** @type {(entry: Entry) => void} */
+  const fill = (entry) => {
+    noEnergy();
+    for (const name of FIELDS) {
+      const field = form.elements.namedItem(name);
+      if (field && "value" in field) field.value = entry[name] || "";
+    }
+    form.dataset.seen = entry.seen || "";
+  };
+  /** @type {(entry: Entry) => string} */
+  const keyOf = (entry) => `${prefix}${entry.person}:${entry.day}`;
+  /** @type {(entry: Entry) => boolean} */
+  const keep = (entry) => {
+    try {
+      localStorage[keyOf(entry)] = JSON.stringify(entry);
+      return true;
+    } catch {
+      return false;
+    }
+  };
+  /** @type {() => Entry[]} */
+  const kept = () => {
+    try {
+      return Object.keys(localStorage).filter((key) => key.startsWith(prefix)).sort()
+        .map((key) => JSON.parse(localStorage[key]));
+    } catch {
+      return [];
+    }
+  };
+  /** @type {(entry: Entry) => void} */
+  const forget = (entry) => {
+    try {
+      // What was written since, on another tab, is not what home has.
+      if (localStorage[keyOf(entry)] === JSON.stringify(entry)) localStorage.removeItem(keyOf(entry));
+    } catch {} // nothing is kept here
+  };
+  const mine = () => kept().filter((entry) => entry.person === person());
+  const show = () => {
+    const all = isServed ? mine() : kept();
+    part("waiting").hidden = !all.length;
+    part("hand-over").hidden = !isServed;
+    list?.replaceChildren(...all.map((entry) => {
+      const name = form.querySelector(`[value="${entry.person}"]`)?.parentElement?.textContent?.trim();
+      return Object.assign(document.createElement("li"), { textContent: [entry.day, name].filter(Boolean).join(", ") });
+    }));
+  };
+
+  /** @type {(entry: Entry) => Promise<string>} */
+  const hand = async (entry) => {
+    const { person: _, ...body } = entry;
+    const sent = JSON.stringify({ ...body, energy: Number(entry.energy) || null });
+    try {
+      const answer = await fetch("/check-ins", { method: "POST", headers: { "Content-Type": "application/json" }, body: sent });
+      const found = await answer.json();
+      const held = found.held, isHere = entry.day === day.value;
+      if (answer.ok || answer.status === 409) {
+        forget(entry);
+        if (isHere) form.dataset.seen = found.seen || held?.seen || "";
+        if (isHere && held) {
+          for (const one of part("elsewhere").querySelectorAll("dd")) one.textContent = held[`${one.dataset.field}`] ?? "";
+        }
+        part("elsewhere").hidden = !(isHere && held);
+        return found.text || sentence("saved");
+      }
+      return [401, 403].includes(answer.status) ? sentence("locked") : `${found.text || ""} ${sentence("kept")}`;
+    } catch {
+      return sentence("kept"); // home does not answer
+    }
+  };
+  const handAll = async () => {
+    for (const entry of mine()) say(await hand(entry));
+    show();
+  };
+
+  form.addEventListener("submit", async (event) => {
+    event.preventDefault();
+    const entry = written();
+    if (!entry.seen && FIELDS.every((name) => !entry[name])) return say(sentence("empty"));
+    const isKept = keep(entry);
+    say(isServed ? await hand(entry) : sentence(isKept ? "kept" : "unkept"));
+    blank = written();
+    show();
+  });
+  part("no-energy").onclick = noEnergy;
+  part("hand-over").onclick = handAll;
+  part("as-file").onclick = () => {
+    const text = kept().map((entry) => `${JSON.stringify(entry)}\n`).join("");
+    const href = URL.createObjectURL(new Blob([text], { type: "application/x-ndjson" }));
+    Object.assign(document.createElement("a"), { href, download: `check-ins-${today()}.jsonl` }).click();
+    say(sentence("filed"));
+  };
+
+  let blank = written();
+  const isEdited = () => FIELDS.some((name) => written()[name] !== blank[name]);
+  const load = () => {
+    const entry = mine().find((one) => one.day === day.value);
+    if (entry) fill(entry);
+  };
+  form.addEventListener("change", ({ target }) => {
+    const name = /** @type {HTMLInputElement} */ (target).name;
+    if (!["day", "person"].includes(name) || !day.value) return;
+    if (isEdited()) form.dataset.seen = ""; // it was another day's; home keeps both, should it have one
+    else if (isServed && name === "day") location.search = `?day=${day.value}`;
+    else {
+      fill({});
+      load();
+    }
+    blank = written();
+  });
+  day.max = today();
+  day.value ||= day.max;
+  load();
+  show();
+  for (const one of form.querySelectorAll("[type=submit]")) /** @type {HTMLElement} */ (one).hidden = false;
+})();
