@@ -6,12 +6,17 @@ import ast
 import re
 import string
 from collections.abc import Iterator
+from gettext import c2py
 from pathlib import Path
 
 import pytest
+from babel import Locale
 from babel.messages import Catalog
 
 from weeksync.language import catalogues, extract
+
+CATEGORIES = ("zero", "one", "two", "few", "many")
+"""The plural categories of CLDR before `other`, in the order of the forms."""
 
 RUN = "run python -m weeksync.language.extract, then translate what it lists"
 
@@ -119,11 +124,51 @@ def test_translations_keep_the_places(locale: str) -> None:
             assert places(one) - {"count"} == wanted, entry.id
 
 
-def test_german_is_complete_and_says_who_has_read_it() -> None:
-    """German is there, and its head says that no native speaker has read it yet."""
-    assert "de" in catalogues.available()
-    head = (extract.CATALOGUES / "de" / "weeksync.po").read_text().partition("msgid")[0]
-    assert "not yet read by a native speaker" in head
+def test_german_and_arabic_say_who_has_read_them() -> None:
+    """Both are there, and their heads say that no native speaker has read them yet."""
+    assert catalogues.available() == ("ar", "de")
+    for locale in catalogues.available():
+        head = (extract.CATALOGUES / locale / "weeksync.po").read_text().partition("msgid")[0]
+        assert "not yet read by a native speaker" in head
+
+
+@pytest.mark.parametrize(("locale", "forms"), [("ar", 6), ("de", 2)])
+def test_forms_of_counted_sentences_are_those_of_cldr(locale: str, forms: int) -> None:
+    """The formula in the head picks the same form as CLDR's plural rules, up to 1,000.
+
+    CLDR, plurals.xml: Arabic has zero, one, two, few, many and other, German one and other.
+    """
+    catalogue = extract.read(extract.CATALOGUES / locale / "weeksync.po")
+    picked = c2py(catalogue.plural_expr)
+    rule = Locale.parse(locale).plural_form
+    order: list[str] = [tag for tag in CATEGORIES if tag in rule.tags]
+    assert catalogue.num_plurals == forms
+    assert [picked(count) for count in range(1001)] == [
+        [*order, "other"].index(str(rule(count))) for count in range(1001)
+    ]
+
+
+def test_arabic_keeps_signs_from_left_to_right_apart() -> None:
+    """Commands and keys stand in isolates that are closed again; Arabic has its own punctuation.
+
+    Outside of isolates and places no Latin letter, and no comma, semicolon, question mark or
+    quotation mark of English.
+    """
+    texts = [
+        text
+        for entry in extract.read(extract.CATALOGUES / "ar" / "weeksync.po")
+        if entry.id
+        for text in ([entry.string] if isinstance(entry.string, str) else entry.string or ())
+    ]
+    wrong = [text for text in texts if re.search('[A-Za-z,;?"“”]', outside(text))]
+    assert wrong == []
+    assert [text for text in texts if re.search("[\u2066-\u2069]", outside(text))] == []
+    assert sum("\u2066" in text for text in texts) > 100
+
+
+def outside(text: str) -> str:
+    """An Arabic sentence without its isolates and its places."""
+    return re.sub(r"\{\w+\}", "", re.sub("\u2066[^\u2066-\u2069]*\u2069", "", text))
 
 
 def test_nearer_catalogues_are_asked_first() -> None:
