@@ -3,7 +3,7 @@
 // weeksync serves the page it is handed over at once, and what home has is kept here no longer.
 (() => {
   /** @typedef {Record<string, string>} Entry */
-  const form = document.forms[0], FIELDS = ["feeling", "energy", "why", "help", "gratitude"];
+  const form = document.forms[0], data = form.dataset, FIELDS = ["feeling", "energy", "why", "help", "gratitude"];
   const { home, zone } = document.documentElement.dataset;
   const isServed = typeof served !== "undefined";
   const prefix = `weeksync:${home}:check-in:`;
@@ -12,18 +12,20 @@
   const day = /** @type {HTMLInputElement} */ (part("day")), list = part("waiting").querySelector("ul");
   const today = () => new Date().toLocaleDateString("sv", { timeZone: zone });
   /** @type {(name: string) => string} */
-  const sentence = (name) => form.querySelector(`[data-says="${name}"]`)?.textContent || "";
+  const says = (name) => form.querySelector(`[data-says="${name}"]`)?.textContent || "";
   /** @type {(text: string) => void} */
   const say = (text) => {
     part("said").textContent = text;
   };
-  const person = () => form.dataset.person || `${new FormData(form).get("person") || ""}`;
+  /** @type {(tag: string, more: object) => HTMLElement} */
+  const make = (tag, more) => Object.assign(document.createElement(tag), more);
+  const person = () => data.person || `${new FormData(form).get("person") || ""}`;
 
   /** @type {() => Entry} */
-  const written = () => {
-    const data = new FormData(form);
-    const said = FIELDS.map((name) => [name, `${data.get(name) || ""}`.trim()]);
-    return { day: day.value, person: person(), ...Object.fromEntries(said), seen: form.dataset.seen || "" };
+  const read = () => {
+    const all = new FormData(form);
+    const said = FIELDS.map((name) => [name, `${all.get(name) || ""}`.trim()]);
+    return { day: day.value, person: person(), ...Object.fromEntries(said), seen: data.seen || "" };
   };
   const noEnergy = () => {
     for (const one of form.querySelectorAll("[name=energy]")) /** @type {HTMLInputElement} */ (one).checked = false;
@@ -35,7 +37,7 @@
       const field = form.elements.namedItem(name);
       if (field && "value" in field) field.value = entry[name] || "";
     }
-    form.dataset.seen = entry.seen || "";
+    data.seen = entry.seen || "";
   };
   /** @type {(entry: Entry) => string} */
   const keyOf = (entry) => `${prefix}${entry.person}:${entry.day}`;
@@ -70,31 +72,31 @@
     part("waiting").hidden = !all.length;
     part("hand-over").hidden = !isServed;
     list?.replaceChildren(...all.map((entry) => {
-      const name = form.querySelector(`[value="${entry.person}"]`)?.parentElement?.textContent?.trim();
-      return Object.assign(document.createElement("li"), { textContent: [entry.day, name].filter(Boolean).join(", ") });
+      const name = form.querySelector(`[value="${entry.person}"]`)?.parentElement?.textContent;
+      return make("li", { textContent: `${entry.day} ${name || ""}` });
     }));
   };
 
   /** @type {(entry: Entry) => Promise<string>} */
   const hand = async (entry) => {
     const { person: _, ...body } = entry;
-    const sent = JSON.stringify({ ...body, energy: Number(entry.energy) || null });
+    const sent = JSON.stringify({ ...body, energy: +entry.energy || null });
     try {
       const answer = await fetch("/check-ins", { method: "POST", headers: { "Content-Type": "application/json" }, body: sent });
       const found = await answer.json();
       const held = found.held, isHere = entry.day === day.value;
-      if (answer.ok || answer.status === 409) {
+      if (answer.ok || held) {
         forget(entry);
-        if (isHere) form.dataset.seen = found.seen || held?.seen || "";
+        if (isHere) data.seen = (held || found).seen || "";
         if (isHere && held) {
           for (const one of part("elsewhere").querySelectorAll("dd")) one.textContent = held[`${one.dataset.field}`] ?? "";
         }
         part("elsewhere").hidden = !(isHere && held);
-        return found.text || sentence("saved");
+        return found.text || says("saved");
       }
-      return [401, 403].includes(answer.status) ? sentence("locked") : `${found.text || ""} ${sentence("kept")}`;
+      return [401, 403].includes(answer.status) ? says("locked") : `${found.text || ""} ${says("kept")}`;
     } catch {
-      return sentence("kept"); // home does not answer
+      return says("kept"); // home does not answer
     }
   };
   const handAll = async () => {
@@ -104,11 +106,11 @@
 
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
-    const entry = written();
-    if (!entry.seen && FIELDS.every((name) => !entry[name])) return say(sentence("empty"));
+    const entry = read();
+    if (!entry.seen && FIELDS.every((name) => !entry[name])) return say(says("empty"));
     const isKept = keep(entry);
-    say(isServed ? await hand(entry) : sentence(isKept ? "kept" : "unkept"));
-    blank = written();
+    say(isServed ? await hand(entry) : says(isKept ? "kept" : "unkept"));
+    blank = read();
     show();
   });
   part("no-energy").onclick = noEnergy;
@@ -116,12 +118,12 @@
   part("as-file").onclick = () => {
     const text = kept().map((entry) => `${JSON.stringify(entry)}\n`).join("");
     const href = URL.createObjectURL(new Blob([text], { type: "application/x-ndjson" }));
-    Object.assign(document.createElement("a"), { href, download: `check-ins-${today()}.jsonl` }).click();
-    say(sentence("filed"));
+    make("a", { href, download: `check-ins-${today()}.jsonl` }).click();
+    say(says("filed"));
   };
 
-  let blank = written();
-  const isEdited = () => FIELDS.some((name) => written()[name] !== blank[name]);
+  let blank = read();
+  const isEdited = () => FIELDS.some((name) => read()[name] !== blank[name]);
   const load = () => {
     const entry = mine().find((one) => one.day === day.value);
     if (entry) fill(entry);
@@ -129,13 +131,13 @@
   form.addEventListener("change", ({ target }) => {
     const name = /** @type {HTMLInputElement} */ (target).name;
     if (!["day", "person"].includes(name) || !day.value) return;
-    if (isEdited()) form.dataset.seen = ""; // it was another day's; home keeps both, should it have one
+    if (isEdited()) data.seen = ""; // it was another day's; home keeps both, should it have one
     else if (isServed && name === "day") location.search = `?day=${day.value}`;
     else {
       fill({});
       load();
     }
-    blank = written();
+    blank = read();
   });
   day.max = today();
   day.value ||= day.max;

@@ -7,7 +7,7 @@ from weeksync.model.check_in import MOST_SIGNS
 from weeksync.model.household import CheckIn
 from weeksync.model.spread import Day, PlanTask, Spread
 from weeksync.model.week import IsoWeek
-from weeksync.site.enter import OWN, can_be_entered, enter_link
+from weeksync.site.enter import OWN, enter_link
 from weeksync.site.frame import frame
 from weeksync.site.habits import habit_line
 from weeksync.site.inputs import SiteInput
@@ -30,7 +30,7 @@ def own_week_page(inputs: SiteInput, words: Words, spread: Spread, week: IsoWeek
         dates=dates,
         previous=_link(inputs, words, week.shifted(-1)),
         next=_link(inputs, words, week.shifted(1)),
-        enter=enter_link(words, spread) if can_be_entered(inputs, spread, OWN) else None,
+        enter=enter_link(inputs, words, spread, OWN),
         decisions=tuple(words.plan_text(one) for _, one in spread.own_decisions),
         check_ins=tuple(
             _check_in(words, one) for day in spread.days for one in day.check_ins if _says(one)
