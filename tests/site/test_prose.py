@@ -53,18 +53,25 @@ def test_links_that_may_not(address: str) -> None:
     [
         ("", ""),
         ("  \n ", ""),
-        ("*a* **b**", "<p><em>a</em> <strong>b</strong></p>"),
-        ("one\n\n- a\n- b", "<p>one</p>\n<ul>\n<li>a</li>\n<li>b</li>\n</ul>"),
-        ("# Not a heading", "<p># Not a heading</p>"),
-        ("a <b onclick=x>c</b>", "<p>a c</p>"),
+        ("*a* **b**", '<p dir="auto"><em>a</em> <strong>b</strong></p>'),
+        (
+            "one\n\n- a\n- b",
+            '<p dir="auto">one</p>\n<ul>\n<li dir="auto">a</li>\n<li dir="auto">b</li>\n</ul>',
+        ),
+        ("# Not a heading", '<p dir="auto"># Not a heading</p>'),
+        ("a <b onclick=x>c</b>", '<p dir="auto">a c</p>'),
         ("<script>alert(1)</script>", ""),
-        ("<style>*{}</style>x", "<p>x</p>"),
-        ("![x](http://saltmere.invalid/p.png)", "<p></p>"),
-        ("<iframe src=//x></iframe>y", "<p>y</p>"),
+        ("<style>*{}</style>x", '<p dir="auto">x</p>'),
+        ("![x](http://saltmere.invalid/p.png)", '<p dir="auto"></p>'),
+        ("<p dir=rtl lang=x>y</p>", '<p dir="auto">y</p>'),
+        ("<iframe src=//x></iframe>y", '<p dir="auto">y</p>'),
     ],
 )
 def test_markdown_becomes_clean_html(text: str, html: str) -> None:
-    """Only the few tags of running text survive; pictures, frames, scripts and styles do not."""
+    """Only the few tags of running text survive; pictures, frames, scripts and styles do not.
+
+    Each paragraph and entry of a list runs as its own first letter does.
+    """
     assert str(prose(text)).strip() == html
 
 

@@ -14,6 +14,8 @@ SCHEMES = frozenset({"http", "https", "mailto", "tel", "geo"})
 TAGS = frozenset(
     {"p", "br", "em", "strong", "del", "ul", "ol", "li", "blockquote", "code", "a"}
 )  # fmt: skip
+BLOCKS = frozenset({"p", "li"})
+"""Each runs as its own first letter does: notes need not be in the language of the page."""
 LONGEST = 20_000
 """Characters of Markdown that are read; what is longer is cut with an ellipsis."""
 LONGEST_LINK = 2_000
@@ -46,13 +48,13 @@ def safe_link(address: str) -> str:
 
 
 def _attribute(tag: str, name: str, value: str) -> str | None:
-    """Keep the `rel` that the cleaner sets, and the `href` of a link that may be followed.
+    """Keep what the cleaner sets, and the `href` of a link that may be followed.
 
     A relative one is dropped: it would lead to wherever the page happens to lie.
     """
     if (tag, name) == ("a", "href"):
         return safe_link(value) or None
-    return value if (tag, name) == ("a", "rel") else None
+    return value if name in {"rel", "dir"} else None
 
 
 def _parser() -> Markdown:
@@ -73,6 +75,7 @@ def prose(text: str) -> Markup:
         _parser().convert(text),
         tags=set(TAGS),
         attributes={"a": {"href"}},
+        set_tag_attribute_values={tag: {"dir": "auto"} for tag in BLOCKS},
         attribute_filter=_attribute,
         url_schemes=set(SCHEMES),
         link_rel="noopener noreferrer nofollow",
