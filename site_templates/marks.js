@@ -5,20 +5,18 @@
 (() => {
   /** @typedef {{id: string, date: string, person: string, value: string}} Said */
   /**
-   * A kept mark: `was` is what the page said before; `taken` and `saved` say that home answered
-   * and that it is in a file, at which time (ms).
+   * A kept mark: `was` is what the page said before; `taken` and `saved` say when home answered
+   * and when it was put into a file (ms); `refused` is why home did not take it.
    * @typedef {Said & {recorded_at: string, device: string, was?: string, taken?: number,
    *   saved?: number, refused?: string}} Kept
    */
-  /** @typedef {{el: HTMLElement, data: DOMStringMap, kind: string, what: string, built: string,
-   *   box: HTMLElement, said: HTMLElement}} Cell */
-
-  const root = document.documentElement;
-  const { home, zone } = root.dataset;
+  const { dir, dataset: { home, zone, locale } } = document.documentElement;
   const isServed = typeof served !== "undefined";
+  /** @type {(css: string, from?: ParentNode) => any} */
+  const pick = (css, from = document) => from.querySelector(css);
+  /** @type {(css: string, from?: ParentNode) => any[]} */
+  const each = (css, from = document) => [...from.querySelectorAll(css)];
   const today = () => new Date().toLocaleDateString("sv", { timeZone: zone });
-  /** @type {(text: string, values: Record<string, string | number>) => string} */
-  const fill = (text, values) => text.replace(/{(\w+)}/g, (_, name) => `${values[name]}`);
 
   // A key a mark: tabs that write at once take nothing from each other. What the browser does
   // not keep stays in memory, and the page says so.
@@ -32,13 +30,12 @@
       return loose;
     }
   };
-  /** @type {(name: string) => string} */
-  const keyOf = (name) => `weeksync:${home}:${name}`;
+  const prefix = `weeksync:${home}:`;
   /** @type {(name: string) => string | undefined} */
-  const read = (name) => kept()[keyOf(name)];
+  const read = (name) => kept()[prefix + name];
   /** @type {(name: string, text?: string) => void} */
   const write = (name, text) => {
-    const key = keyOf(name);
+    const key = prefix + name;
     delete loose[key];
     try {
       if (text) localStorage[key] = text;
@@ -47,7 +44,7 @@
       if (text) loose[key] = text;
     }
   };
-  /** @type {(mark: Kept, more?: object) => void} */
+  /** @type {(mark: Kept, more?: object) => void} without `more` the mark is forgotten */
   const keep = (mark, more) =>
     write(`@${mark.recorded_at} ${mark.id}`, more && JSON.stringify({ ...mark, ...more }));
   const device = read("device") || `tablet-${Math.random().toString(16).slice(2, 6)}`;
@@ -55,19 +52,16 @@
 
   /** @type {Kept[]} */
   let marks = [];
-  /** @type {Cell[]} */
-  let cells = [];
   /** @type {Said[][]} */
   const before = []; // what stood before each change made here, for undo
   /** @type {(() => void)[]} */
   const listeners = [];
-
   /** @type {(mark?: Kept) => boolean} */
   const waits = (mark) => !!mark && !mark.taken && !mark.refused;
-  /** @type {(id?: string, date?: string) => Kept | undefined} */
-  const find = (id, date) =>
-    marks.filter((mark) => mark.id === id && !mark.refused && (!date || mark.date === date)).at(-1);
-  /** @type {(list: Said[]) => void} */
+  /** @type {(id?: string, date?: string, since?: string) => Kept | undefined} */
+  const find = (id, date, since = "x") =>
+    marks.filter((one) => one.id === id && !one.refused && (one.date === date || one.date >= since)).at(-1);
+  /** @type {(list: (Said & {was?: string})[]) => void} */
   const record = (list) => {
     for (const one of list) {
       // Never earlier than the one before, whatever the clock does; no two at once, either.
@@ -79,229 +73,194 @@
     send();
   };
 
-  /** @type {<T extends keyof HTMLElementTagNameMap>(tag: T, more?: object, ...inside: (Node | string)[]) => HTMLElementTagNameMap[T]} */
-  const make = (tag, more = {}, ...inside) => {
-    const made = Object.assign(document.createElement(tag), more);
-    made.append(...inside);
-    return made;
-  };
-  /** @type {(text: string, onclick?: () => void, more?: object) => HTMLButtonElement} */
-  const button = (text, onclick, more) => make("button", { type: "button", onclick, ...more }, text);
+  /** @type {(tag: string, name: string, text?: string) => HTMLElement} */
+  const make = (tag, name, text = "") =>
+    Object.assign(document.createElement(tag), { className: name, textContent: text });
 
-  // The cells of the page.
-  /** @type {(cell: Cell) => Kept | undefined} */
-  const over = ({ el, data, kind }) =>
-    find(data.id, kind === "task" && data.repeats === undefined ? "" : el.dataset.date);
-  /** @type {(cell: Cell) => string} */
-  const valueOf = (cell) => over(cell)?.value ?? cell.built;
-  /** @type {(cell: Cell) => void} */
-  const paint = (cell) => {
-    const { el, data, kind, what, box, said } = cell, date = `${el.dataset.date}`;
-    const value = valueOf(cell), number = Number(value), mark = over(cell);
-    const state = kind === "task" ? value || "open"
-      : value === "no" || (value && number < Number(data.target)) ? "missed"
+  // The cells of the page: `data-value` is what the page says, a mark that is held goes before.
+  /** @type {() => HTMLElement[]} */
+  const cells = () => each(".touch").map((one) => one.closest("[data-date]"));
+  /** @type {(el: HTMLElement) => DOMStringMap & {date?: string}} */
+  const about = (el) => ({ .../** @type {HTMLElement} */ (el.closest("[data-id]")).dataset, ...el.dataset });
+  // What has no day stands on today, which moves on: any mark since the page's first day holds.
+  /** @type {(el: HTMLElement) => Kept | undefined} */
+  const over = (el) =>
+    find(about(el).id, el.dataset.date, el.closest(".undated") ? pick(".day").dataset.date : undefined);
+  /** @type {(el: HTMLElement) => string} */
+  const valueOf = (el) => over(el)?.value ?? el.dataset.value ?? "";
+  /** @type {(el: HTMLElement) => void} */
+  const paint = (el) => {
+    const { kind, date = "", what, target } = about(el), value = valueOf(el), touch = pick(".touch", el);
+    const isHeld = waits(over(el)), isCell = el.matches("td");
+    const state = !kind ? value || "open"
+      : value === "no" || (value && Number(value) < Number(target)) ? "missed"
       : value ? { lesson: "done", break: "kept" }[kind] || "marked"
-      : data.kind && date < today() ? "not-recorded" : "open";
-    const figure = number >= 0 && value ? number.toLocaleString(`${root.lang}-u-nu-latn`) : "";
-    const text = [words.states[/** @type {"open"} */ (state)], figure, waits(mark) && `(${words.held})`].filter(Boolean).join(" ");
+      : isCell && date < today() ? "not-recorded" : "open";
+    const figure = value && Number(value) >= 0 ? Number(value).toLocaleString(locale) : "";
     el.classList.remove(...Object.keys(words.states));
     el.classList.add(state);
-    el.classList.toggle("held", waits(mark));
-    const day = document.getElementById(`h-${date}`)?.ariaLabel || date;
-    box.ariaLabel = fill(words.label, { what, day, state: text });
-    if (data.kind) box.replaceChildren(figure && make("b", {}, figure));
-    else said.textContent = state === "open" ? "" : ` ${text}`;
+    el.classList.toggle("held", isHeld);
+    const said = [words.states[/** @type {"open"} */ (state)], figure, isHeld && `(${words.held})`].filter(Boolean).join(" ");
+    touch.ariaLabel = words.label.replace("{what}", what || "").replace("{day}", pick(`#h-${date}`)?.ariaLabel || date).replace("{state}", said);
+    if (isCell) {
+      touch.textContent = figure;
+      el.classList.toggle("figured", !!figure);
+    } else pick("bdi", el).dataset.said = isHeld || "missed dropped later".includes(state) ? said : "";
   };
-  /** @type {(cell: Cell, value: string) => void} */
-  const set = (cell, value) => {
-    const { el, data, built } = cell, was = valueOf(cell);
-    if (value === was) return;
-    const one = { id: `${data.id}`, date: `${el.dataset.date}`, person: data.person || "", was: built };
-    before.push([{ ...one, value: was }]);
-    record([{ ...one, value }]);
-    say(`${cell.box.ariaLabel}`);
-  };
-  /** @type {(cell: Cell) => void} */
-  const press = (cell) => {
-    const value = valueOf(cell);
-    if (cell.data.kind && cell.kind !== "yes/no") ask(cell);
-    else if (cell.kind === "task") set(cell, value ? "" : "done");
-    else set(cell, value === "no" ? "" : value ? "no" : "yes");
+  /** @type {(el: HTMLElement, value: string) => void} */
+  const set = (el, value) => {
+    const { id = "", date = "", person = "", value: was } = about(el), now = valueOf(el);
+    if (value === now) return;
+    before.push([{ id, date, person, value: now }]);
+    record([{ id, date, person, value, was }]);
+    say(pick(".touch", el).ariaLabel);
   };
   /** @type {(el: HTMLElement) => void} */
   const upgrade = (el) => {
-    const row = /** @type {HTMLElement} */ (el.closest("[data-id]")), data = row.dataset;
-    const kind = data.kind || ["lesson", "break"].find((one) => el.matches(`.${one}`)) || "task";
-    const title = row.querySelector("bdi");
-    if (!title || el.matches(".paused, .not-due, :has(.touch)") || (kind !== "task" && `${el.dataset.date}` > today())) return;
-    const built = kind === "task" ? el.className.match(/done|dropped|later/)?.[0] : el.dataset.value;
-    /** @type {Cell} */
-    const cell = { el, data, kind, built: built || "", what: `${title.textContent}`, said: make("small", { ariaHidden: "true" }),
-      box: button("", () => press(cell), { className: "touch" }) };
-    cells.push(cell);
-    if (data.kind) return el.replaceChildren(cell.box);
-    for (const old of el.querySelectorAll(".what > :not(bdi)")) old.remove();
-    if (kind !== "break") {
-      const more = button("", () => ask(cell), { ariaHasPopup: "dialog" });
+    const { kind, date = "" } = about(el), title = pick("bdi", el.closest("[data-id]") || el);
+    const own = ["lesson", "break"].find((one) => el.matches(`.${one}`));
+    if (el.matches(".paused, .not-due, :has(.touch)") || ((kind || own) && date > today())) return;
+    el.dataset.what = title.textContent;
+    if (own) el.dataset.kind = own;
+    else if (!kind) el.dataset.value = el.className.match(/done|dropped|later/)?.[0] || "";
+    if (kind) el.textContent = "";
+    each(".what > :not(bdi)", el).forEach((one) => one.remove());
+    if (el.matches("li")) {
+      const more = make("button", "more");
       title.replaceWith(more);
       more.append(title);
     }
-    title.parentElement?.after(cell.said);
-    el.prepend(cell.box);
+    el.prepend(make("button", "touch"));
+  };
+  const changed = () => {
+    marks = Object.entries(kept()).filter(([key]) => key.startsWith(`${prefix}@`)).sort()
+      .map(([, text]) => JSON.parse(text));
+    cells().forEach(paint);
+    show();
+    listeners.forEach((one) => one());
   };
   const look = () => {
-    cells = cells.filter(({ el }) => el.isConnected);
-    document.querySelectorAll("tr[data-id] > td, li.task[data-id], p.break[data-id]")
-      .forEach((el) => upgrade(/** @type {HTMLElement} */ (el)));
+    each("tr[data-id] > td, li.task[data-id], p.break[data-id]").forEach(upgrade);
     changed();
     // Home has a mark, and the page says so or has moved on: it need not lie over the page.
-    for (const cell of cells) {
-      const mark = over(cell), { built } = cell;
-      if (!mark || (built !== mark.value && built === (mark.was ?? built))) continue;
+    for (const el of cells()) {
+      const mark = over(el), { value = "" } = el.dataset;
+      if (!mark || (value !== mark.value && value === (mark.was ?? value))) continue;
       for (const one of marks) if (one.id === mark.id && one.date === mark.date && (one.taken || one.saved)) keep(one);
     }
     for (const one of marks) if (Number(one.taken) < Date.now() - 6e8) keep(one);
     changed();
   };
-  const changed = () => {
-    marks = Object.entries(kept()).filter(([key]) => key.startsWith(keyOf("@"))).sort()
-      .map(([, text]) => JSON.parse(text));
-    cells.forEach(paint);
-    show();
-    listeners.forEach((one) => one());
-  };
 
-  // One dialog for all that is asked; each of its buttons but "Close" is an answer.
-  const dialog = make("dialog");
-  /** @type {(title: string, answered: (answer: string) => void, ...inside: Node[]) => void} */
-  const open = (title, answered, ...inside) => {
-    dialog.ariaLabel = title;
-    dialog.replaceChildren(make("form", { method: "dialog", onsubmit: (/** @type {SubmitEvent} */ { submitter }) =>
-      answered(/** @type {HTMLButtonElement} */ (submitter).value) }, make("h2", {}, title), ...inside),
-      button(words.close, () => dialog.close()));
-    dialog.showModal();
+  // What a touch does.
+  const ask = pick("#ask"), field = pick("input", ask), pairing = pick("#pair");
+  const bar = pick("#bar"), status = pick("p", bar), refusals = pick("p:last-child", bar);
+  /** @type {HTMLElement} */
+  let asked;
+  /** @type {(el: HTMLElement) => void} */
+  const open = (el) => {
+    const { kind = "task", what, minutes, target, repeats } = about(el), value = valueOf(el);
+    const [max, step, by] = kind === "hours" ? [24, 0.01, 25] : kind === "count" ? [1e6, 1, 1] : [1440, 1, 5];
+    asked = el;
+    ask.className = `${kind} ${repeats ?? "once"} ${value && "said"}`;
+    pick("h2", ask).textContent = what;
+    Object.assign(field, { max, step, name: by, value: value > "9" || (!value && kind === "count") ? "" : value || target || minutes || "" });
+    ask.showModal();
   };
-  /** @type {(cell: Cell) => void} */
-  const ask = (cell) => {
-    const { kind, data, what } = cell, now = valueOf(cell), inside = [];
-    /** @type {(value: string, text: string) => HTMLButtonElement} */
-    const choice = (value, text) => make("button", { value, formNoValidate: true, ariaPressed: `${value === now}` }, text);
-    const field = make("input", { type: "number", min: 0, required: true, ariaLabel: data.unit || words.figure });
-    if (kind === "scale") inside.push(...[..."12345"].map((one) => choice(one, one)));
-    else if (kind !== "task") {
-      const [max, step, by] = kind === "hours" ? [24, 0.01, 25] : kind === "count" ? [1e6, 1, 1] : [1440, 1, 5];
-      Object.assign(field, { max, step, value: now || kind === "count" ? now : data.target || data.minutes || "" });
-      inside.push(make("p", {}, button("−", () => field.stepDown(by), { ariaLabel: words.less }), field,
-        button("+", () => field.stepUp(by), { ariaLabel: words.more })), make("button", { value: "=" }, words.record), choice("no", words.states.missed));
-    } else if (!now) {
-      // An end is taken back before another one is written: home refuses to replace one.
-      inside.push(choice("done", words.states.done));
-      if (data.repeats === undefined) inside.push(choice("later", words.states.later), choice("dropped", words.states.dropped));
-    }
-    if (now) inside.push(choice("", words.takeBack));
-    open(what, (answer) => set(cell, answer === "=" ? `${Number(field.value)}` : answer), ...inside);
+  /** @type {(el: HTMLElement) => void} */
+  const press = (el) => {
+    const { kind } = about(el), value = valueOf(el);
+    if (!kind) set(el, value ? "" : "done");
+    else if (el.matches("td") && kind !== "yes/no") open(el);
+    else set(el, value === "no" ? "" : value ? "no" : "yes");
   };
-
-  // The bar: what was said last, what waits, and what can be done about it.
-  const status = make("p", { role: "status" }), counts = make("p"), refusals = make("ul");
   /** @type {(text: string) => void} */
   const say = (text) => {
     status.textContent = text;
     show();
   };
-  const undo = button(words.undo, () => {
-    const list = before.pop() || [];
-    record(list);
-    const cell = cells.find(({ data, el }) => list.some(({ id, date }) => id === data.id && date === el.dataset.date));
-    say(cell?.box.ariaLabel || "");
-  });
-  const signIn = make("a", { href: "/sign-in", hidden: true }, words.signIn);
-  const handOver = button(words.handOver, () => send(true));
-  const pairing = button("", () => {
-    if (!pair()) return askPair();
-    write("pair");
-    show();
-  });
-  const saving = button(words.save, () => {
-    const list = marks.filter((mark) => !mark.taken), week = location.pathname.match(/\d+-W\d+/) || today();
-    make("a", { href: URL.createObjectURL(new Blob([lines(list)])), download: `marks-${device}-${week}.jsonl` }).click();
-    for (const mark of list) keep(mark, { saved: Date.now() });
-    changed();
-  });
-  const taken = button(words.taken, () => {
-    for (const mark of marks) if (mark.saved) keep(mark, mark.refused ? undefined : { taken: Date.now() });
-    changed();
-  });
-  const bar = make("section", { className: "bar", ariaLabel: words.marks }, status, counts, undo, signIn,
-    handOver, pairing, saving, taken, refusals);
+  let isOut = false;
   const show = () => {
-    const open = marks.filter((mark) => !mark.taken), here = open.filter((mark) => !mark.saved).length;
-    const inFile = open.length - here;
-    counts.textContent = [here && fill(words.only, { n: here }), inFile && fill(words.inFile, { n: inFile }),
-      Object.keys(loose).length && words.full].filter(Boolean).join(" ");
-    undo.hidden = !before.length;
-    handOver.hidden = isServed || !here || !pair();
-    pairing.hidden = isServed;
-    pairing.textContent = pair() ? words.unpair : words.pair;
-    saving.hidden = !here;
-    taken.hidden = !inFile;
-    refusals.replaceChildren(...open.filter((mark) => mark.refused).map((mark) => make("li", {}, `${mark.refused} `,
-      button(words.dismiss, () => {
-        keep(mark);
-        changed();
-      }))));
-    bar.hidden = !cells.length && !open.length;
+    const left = marks.filter((one) => !one.taken), file = left.filter((one) => one.saved).length;
+    const here = left.length - file, pair = read("pair"), undo = before.length, refused = left.some((one) => one.refused);
+    /** @type {Record<string, unknown>} */
+    const is = { here, file, undo, out: isOut, refused, loose: Object.keys(loose)[0], hand: here && pair, pair: !isServed && !pair, unpair: pair };
+    for (const one of each("[data-if]", bar)) {
+      one.hidden = !is[one.dataset.if];
+      if (one.dataset.text) one.textContent = one.dataset.text.replace("{n}", is[one.dataset.if]);
+    }
+    refusals.textContent = left.map((one) => one.refused).filter(Boolean).join("\n");
+    bar.hidden = !left.length && !cells()[0];
+  };
+  /** @type {(list: Kept[]) => string} */
+  const lines = (list) => list.map((one) => JSON.stringify({ ...one, date: one.date < today() ? one.date : today() },
+    ["id", "date", "person", "value", "recorded_at", "device"])).join("\n");
+  /** @type {Record<string, () => void>} */
+  const acts = {
+    undo() {
+      const list = before.pop();
+      if (list) record(list);
+      const el = cells().find((one) => list?.some(({ id, date }) => about(one).id === id && about(one).date === date));
+      say(el ? pick(".touch", el).ariaLabel : "");
+    },
+    hand: () => send(true),
+    save() {
+      const list = marks.filter((one) => !one.taken), link = document.createElement("a");
+      link.href = URL.createObjectURL(new Blob([lines(list)]));
+      link.download = `marks-${device}-${location.pathname.match(/\d+-W\d+/) || today()}.jsonl`;
+      link.click();
+      for (const one of list) keep(one, { saved: Date.now() });
+      changed();
+    },
+    taken() {
+      for (const one of marks) if (one.saved) keep(one, one.refused ? undefined : { taken: Date.now() });
+      changed();
+    },
+    dismiss() {
+      for (const one of marks) if (one.refused) keep(one);
+      changed();
+    },
+    pair: () => pairing.showModal(),
+    unpair() {
+      write("pair");
+      show();
+    },
+    close: () => pick("dialog[open]").close(),
   };
 
   // Home: where marks go.
-  /** @type {(list: Kept[]) => string} */
-  const lines = (list) => list.map((mark) => JSON.stringify({ ...mark, date: mark.date < today() ? mark.date : today() },
-    ["id", "date", "person", "value", "recorded_at", "device"])).join("\n");
-  /** @type {() => {at: string, token: string} | null} */
-  const pair = () => isServed ? { at: "", token: "" } : JSON.parse(read("pair") || "null");
-  /** @type {(address: string, body: string, token?: string) => Promise<{code: number, got: any}>} */
+  /** @type {(address: string, body: string, token?: string) => Promise<[number, any]>} */
   const post = async (address, body, token) => {
     try {
       const answer = await fetch(address, { method: "POST", body, signal: AbortSignal.timeout(2e4),
-        headers: { "Content-Type": body[0] === "{" ? "application/json" : "text/plain", ...token && { Authorization: `Bearer ${token}` } } });
-      const got = await answer.json();
-      if (Math.abs(Date.parse(`${answer.headers.get("Date")}`) - Date.now()) > 6e5) got.clock = words.clock;
-      return { code: answer.status, got };
+        headers: { "Content-Type": "application/json", ...token && { Authorization: `Bearer ${token}` } } });
+      const got = await answer.json(), clock = Date.parse(`${answer.headers.get("Date")}`);
+      if (Math.abs(clock - Date.now()) > 6e5) got.clock = words.clock;
+      return [answer.status, got];
     } catch { // no answer: the marks are sent once more, and count once
-      return { code: 0, got: { text: words.noAnswer } };
+      return [0, { text: words.noAnswer }];
     }
   };
-  let isSending = false, pause = 2e3, timer = 0;
+  let isSending = false, pause = 1e3, timer = 0;
   /** @type {(now?: boolean) => Promise<void>} */
   const send = async (now = isServed) => {
-    const to = pair(), list = marks.filter(waits).slice(0, 500);
-    if (!now || !to || !list.length || isSending) return;
+    const [at, token] = isServed ? [""] : (read("pair") || "").split(" "), list = marks.filter(waits).slice(0, 500);
+    if (!now || isSending || !list[0]) return;
     isSending = true;
     clearTimeout(timer);
-    const { code, got } = await post(`${to.at}/marks`, lines(list), to.token);
+    const [code, { text, clock = "", refused }] = await post(`${at}/marks`, lines(list), token);
     isSending = false;
-    if (code === 200) {
-      for (const { place, text, remedy } of got.refused) list[place].refused = `${words.refused}: ${text}. ${remedy || ""}`;
-      for (const mark of list) keep(mark, mark.refused ? {} : { taken: Date.now() });
-      pause = 2e3;
+    if (refused) {
+      for (const { place, text, remedy } of refused) list[place].refused = [words.refused, text, remedy].filter(Boolean).join(". ");
+      for (const one of list) keep(one, one.refused ? {} : { taken: Date.now() });
+      pause = 1e3;
       changed();
-      say(`${list.find((mark) => mark.refused)?.refused || fill(words.sent, { n: list.length })} ${got.clock || ""}`);
+      say(`${list.find((one) => one.refused)?.refused || words.sent.replace("{n}", `${list.length}`)} ${clock}`);
       return send(now);
     }
-    signIn.hidden = !isServed || (code !== 401 && code !== 403);
-    if (isServed && signIn.hidden) timer = setTimeout(send, pause = Math.min(2 * pause, 3e5));
-    say(got.text);
-  };
-  const askPair = () => {
-    const policy = document.querySelector("meta[http-equiv]")?.getAttribute("content")?.match(/connect-src 'self' ([^;]*)/)?.[1] || "";
-    const address = make("input", { value: policy.split(" ").at(-1), required: true }), code = make("input", { required: true });
-    open(words.pair, async () => {
-      const at = address.value.trim().replace(/\/+$/, "");
-      if (!policy.split(" ").includes(at)) return say(fill(words.elsewhere, { list: policy }));
-      const { got } = await post(`${at}/pairings`, JSON.stringify({ code: code.value.trim(), device }));
-      if (got.token) write("pair", JSON.stringify({ at, token: got.token }));
-      say(got.text || fill(words.paired, { at }));
-    }, make("label", {}, words.address, address), make("label", {}, words.code, code), make("button", {}, words.pair));
+    isOut = isServed && (code === 401 || code === 403);
+    if (isServed && !isOut) timer = setTimeout(send, pause = Math.min(2 * pause, 3e5));
+    say(text);
   };
 
   // A newer page takes the place of this one, unless somebody is in the middle of something.
@@ -309,15 +268,16 @@
   const refresh = async () => {
     const answer = await fetch(location.pathname, { cache: "no-store" });
     const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
-    const main = document.querySelector("main"), made = fresh.querySelector("main"), at = document.activeElement, top = scrollY;
-    isOld = dialog.open;
-    if (isOld || !answer.ok || !main || !made || main.dataset.keep !== undefined) return;
+    const main = pick("main"), made = pick("main", fresh), at = document.activeElement, top = scrollY;
+    isOld = !!pick("dialog[open]");
+    if (isOld || !answer.ok || !made || "keep" in main.dataset) return;
     if (fresh.title !== document.title) return location.reload();
-    const old = cells.find(({ el }) => el.contains(at));
+    const el = cells().find((one) => one.contains(at)), old = el && about(el);
     main.replaceWith(made);
     document.dispatchEvent(new CustomEvent("weeksync:page"));
     scrollTo(0, top);
-    cells.find(({ el, data }) => data.id === old?.data.id && el.dataset.date === old?.el.dataset.date)?.box.focus();
+    const now = cells().find((one) => about(one).id === old?.id && about(one).date === old?.date);
+    pick(`.${at?.className}`, now || made)?.focus();
   };
   if (isServed) {
     const news = new EventSource("/changes");
@@ -325,28 +285,45 @@
       if (JSON.parse(data).pages.includes(location.pathname.split("/").at(-1) || "index.html")) refresh();
     });
     news.onopen = () => {
-      if (isOld || marks.some((mark) => mark.taken)) refresh();
+      if (isOld) refresh();
       send();
     };
     news.onerror = () => isOld = true;
   }
 
-  document.body.append(dialog, bar);
-  dialog.onclose = () => isOld && refresh();
+  document.addEventListener("click", ({ target }) => {
+    const el = /** @type {HTMLElement} */ (target).closest("button"), cell = el?.closest("[data-date]");
+    if (!el) return;
+    acts[`${el.dataset.do}`]?.();
+    if (el.dataset.by) field[el.dataset.by > "0" ? "stepUp" : "stepDown"](field.name);
+    if (el.matches(".touch")) press(/** @type {HTMLElement} */ (cell));
+    if (el.matches(".more")) open(/** @type {HTMLElement} */ (cell));
+  });
+  document.addEventListener("submit", async ({ submitter }) => {
+    const { value } = /** @type {HTMLButtonElement} */ (submitter);
+    if (submitter?.closest("#ask")) set(asked, value === "=" ? `${Number(field.value)}` : value);
+    if (submitter?.closest("#pair")) {
+      const { value: at } = pick("select", pairing), code = pick("input", pairing);
+      const [, { text, token }] = await post(`${at}/pairings`, JSON.stringify({ code: code.value.trim(), device }));
+      if (token) write("pair", `${at} ${token}`);
+      say(text || words.paired);
+    }
+  });
   for (const event of ["storage", "online", "focus", "pageshow"]) addEventListener(event, () => {
     changed();
     send();
   });
-  addEventListener("beforeunload", (event) => Object.keys(loose).length && event.preventDefault());
+  ask.onclose = () => isOld && refresh();
+  addEventListener("beforeunload", (event) => Object.keys(loose)[0] && event.preventDefault());
   addEventListener("keydown", (event) => {
     const { key, ctrlKey, metaKey } = event, target = /** @type {HTMLElement} */ (event.target);
-    if (key === "z" && (ctrlKey || metaKey) && !target.matches("input, textarea")) undo.click();
-    const cell = target.closest("td"), row = cell?.parentElement, at = ["ArrowUp", "ArrowLeft", "ArrowDown", "ArrowRight"].indexOf(key);
-    if (!row || at < 0 || !target.matches(".touch")) return;
-    const line = at % 2 ? [...row.children] : [...row.parentElement?.children || []].map((one) => one.children[cell.cellIndex]);
-    const boxes = line.flatMap((one) => one?.querySelector(".touch") || []);
-    const next = boxes[boxes.indexOf(target) + (at > 1 !== (at % 2 > 0 && root.dir === "rtl") ? 1 : -1)];
-    if (next) /** @type {HTMLElement} */ (next).focus();
+    if (key === "z" && (ctrlKey || metaKey) && !target.matches("input, textarea")) acts.undo();
+    const cell = target.closest("td"), by = { ArrowLeft: -1, ArrowUp: -1, ArrowRight: 1, ArrowDown: 1 }[key];
+    if (!by || !cell || !target.matches(".touch")) return;
+    const isSide = key > "ArrowE" && key !== "ArrowUp";
+    const line = each("td > .touch").filter(({ parentElement: one }) =>
+      isSide ? one.parentElement === cell.parentElement : one.cellIndex === cell.cellIndex);
+    line[line.indexOf(target) + (isSide && dir === "rtl" ? -by : by)]?.focus();
     event.preventDefault();
   });
   document.addEventListener("weeksync:page", look);
@@ -360,7 +337,7 @@
     waiting: () => marks.filter(waits).length,
     onChange: (listener) => listeners.push(listener),
     say,
-    refused: () => marks.filter((mark) => mark.refused),
+    refused: () => marks.filter((one) => one.refused),
   };
   look();
   send();

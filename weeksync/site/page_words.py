@@ -25,33 +25,12 @@ STATES: Mapping[str, Message] = {
 
 PAGE_WORDS: Mapping[str, Message] = {
     "held": message("only on this tablet"),
-    "label": message("{what}, {day}: {state}", what="{what}", day="{day}", state="{state}"),
-    # What the dialog offers.
-    "figure": message("Figure"),
-    "less": message("Less"),
-    "more": message("More"),
-    "record": message("Record"),
-    "takeBack": message("take back"),
-    "close": message("Close"),
-    "address": message("Address"),
-    "code": message("Code"),
-    # What the bar says and offers.
-    "marks": message("Marks"),
-    "only": message("Marks only on this tablet: {n}.", n="{n}"),
-    "inFile": message("In a file, not yet taken: {n}.", n="{n}"),
-    "full": message("This browser keeps nothing: save a file before you close the page."),
+    "label": message(
+        "{what}, {day}: {state}", what="\u2068{what}\u2069", day="{day}", state="{state}"
+    ),
     "sent": message("Written down: {n}.", n="{n}"),
     "refused": message("Not taken"),
-    "dismiss": message("Dismiss"),
-    "undo": message("Undo"),
-    "handOver": message("Hand over"),
-    "pair": message("Pair"),
-    "unpair": message("Unpair"),
-    "paired": message("Paired with {at}.", at="{at}"),
-    "elsewhere": message("This page may send only to {list}.", list="{list}"),
-    "save": message("Save as a file"),
-    "taken": message("The file was taken"),
-    "signIn": message("Sign in again"),
+    "paired": message("Paired with home."),
     "noAnswer": message("Home does not answer; the marks wait here."),
     # What holds for the page as a whole.
     "from": message("These pages are from {time}.", time="{time}"),
