@@ -6,6 +6,7 @@ import datetime as dt
 import re
 from collections.abc import Iterable
 from dataclasses import replace
+from functools import reduce
 from typing import Literal
 
 from babel.dates import (
@@ -190,6 +191,13 @@ class Language:
         """Parts as a list in a sentence: Ines, Dov and Pell."""
         apart = [bidi.isolated(part, self.direction) for part in parts]
         return format_list(apart, locale=self.locale)
+
+    def joined(self, parts: Iterable[str]) -> str:
+        """Parts side by side, with the comma of this language between them; "" for none."""
+        return reduce(self._beside, parts) if (parts := list(parts)) else ""
+
+    def _beside(self, left: str, right: str) -> str:
+        return self.text(message("{left}, {right}", left=left, right=right))
 
     def quoted(self, titles: Iterable[str]) -> str:
         """Titles as a list in a sentence, each in the quotation marks of this language."""

@@ -189,7 +189,9 @@ class PlanSentences(PlanWords):
     def carried(self, one: Carried, who: str = "") -> str:
         """How long a task has been carried, and whether that is to be decided."""
         weeks = counted("carried {count} week", "carried {count} weeks", one.weeks)
-        line = f"{one.title}{who}: {self.text(weeks)}"
+        line = self.text(
+            message("{title}{who}: {text}", title=one.title, who=who, text=self.text(weeks))
+        )
         if not one.decision_due:
             return line
         return self.text(message("{carried}; to be decided: weeksync carry", carried=line))
@@ -277,11 +279,15 @@ class PlanSentences(PlanWords):
             message(
                 "begin {begin}: {what}{who} ({day})",
                 begin=self.day(one.begin),
-                what=f"{one.what}: {one.title}" if one.what else one.title,
+                what=self._titled(one.what, one.title),
                 who=who,
                 day=self.day(one.day),
             )
         )
+
+    def _titled(self, kind: str, title: str) -> str:
+        """A title with what it is before it, where that is named."""
+        return self.text(message("{kind}: {title}", kind=kind, title=title)) if kind else title
 
     def changes_title(self, confirmed: datetime | None) -> Message:
         """A heading with the moment, on the clock to be shown, from which changes are counted."""

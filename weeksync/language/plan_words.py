@@ -71,7 +71,7 @@ class PlanWords:
         with `parts` it is told what of the minutes lies in which part of the day.
         """
         said = [self._free(load, parts), self._plannable(load.plannable, to_come)]
-        return ", ".join([*said, self._planned(load, parts)])
+        return self.language.joined([*said, self._planned(load, parts)])
 
     def _free(self, load: DayLoad, parts: bool) -> str:
         by_part = self.by_part((one.part, one.free) for one in load.parts) if parts else ""
@@ -100,7 +100,7 @@ class PlanWords:
 
     def by_part(self, minutes: Iterable[tuple[DayPart, int]]) -> str:
         """Minutes of the parts of a day, those that have any: morning 90, evening 120."""
-        return ", ".join(
+        return self.language.joined(
             self.text(Message(_IN_PART[part].text, {"minutes": count}))
             for part, count in minutes
             if count
