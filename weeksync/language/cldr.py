@@ -6,6 +6,7 @@ issue 1234); `tests/language/test_cldr.py` holds names against those of fresh pr
 
 from __future__ import annotations
 
+import re
 from functools import cache
 
 from babel import Locale, UnknownLocaleError
@@ -92,5 +93,5 @@ def day_names(locale: Locale, width: str) -> tuple[str, ...]:
 
 def twelve_hours(locale: Locale) -> bool:
     """Whether the locale's clock has twelve hours (`h` or `K` in its short time pattern)."""
-    pattern = str(locale.time_formats["short"].pattern)
+    pattern = re.sub("'[^']*'", "", str(locale.time_formats["short"].pattern))  # as in 14 h 30
     return "h" in pattern or "K" in pattern

@@ -21,7 +21,7 @@ from babel.numbers import format_decimal
 
 from weeksync.language import bidi, catalogues, cldr
 from weeksync.language.money import format_money
-from weeksync.language.numbering import numbering
+from weeksync.language.numbering import grouped, numbering
 from weeksync.message import Message, Value, message
 
 DateForm = Literal["full", "long", "medium", "short", "day month", "weekday day month", "month"]
@@ -178,8 +178,16 @@ class Language:
 
     def number(self, value: float) -> str:
         """A number with the locale's separators, at most three digits after the point."""
-        said = format_decimal(value, locale=self.locale, numbering_system=self.numbers)
-        return self.digits(said)
+
+        def write(group: bool) -> str:
+            return format_decimal(
+                value,
+                locale=self.locale,
+                group_separator=group,
+                numbering_system=self.numbers,
+            )
+
+        return self.digits(grouped(self.locale, self.numbers, write))
 
     def money(self, minor: int, currency: str) -> str:
         """An amount in minor units of an ISO 4217 currency; see `weeksync.language.money`."""

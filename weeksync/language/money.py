@@ -10,7 +10,9 @@ import copy
 from decimal import Decimal
 
 from babel import Locale
-from babel.numbers import format_currency, get_currency_precision
+from babel.numbers import get_currency_precision
+
+from weeksync.language.numbering import grouped
 
 MINOR_DIGITS: dict[str, int] = dict.fromkeys(
     ("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI", "VND",
@@ -41,13 +43,21 @@ def format_money(minor: int, currency: str, locale: Locale, numbers: str) -> str
     """
     digits = minor_digits(currency)
     amount = Decimal(minor).scaleb(-digits)
-    shown = get_currency_precision(currency)
-    if amount == round(amount, shown):
-        return format_currency(amount, currency, locale=locale, numbering_system=numbers)
     pattern = copy.copy(locale.currency_formats["standard"])
-    pattern.frac_prec = (digits, digits)
-    return str(
-        pattern.apply(
-            amount, locale, currency=currency, currency_digits=False, numbering_system=numbers
+    whole = amount == round(amount, get_currency_precision(currency))
+    if not whole:
+        pattern.frac_prec = (digits, digits)
+
+    def write(group: bool) -> str:
+        return str(
+            pattern.apply(
+                amount,
+                locale,
+                currency=currency,
+                currency_digits=whole,
+                group_separator=group,
+                numbering_system=numbers,
+            )
         )
-    )
+
+    return grouped(locale, numbers, write)

@@ -7,9 +7,12 @@ dates whatever the locale; `Numbering.digits` puts the digits in afterwards. Wha
 
 from __future__ import annotations
 
+import re
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from babel import Locale
+from babel.numbers import get_group_symbol
 
 ASCII = "latn"
 """CLDR's name of the digits 0 to 9 of ASCII."""
@@ -55,3 +58,16 @@ def numbering(locale: Locale) -> Numbering:
     if zero is None:
         return Numbering(ASCII, {})
     return Numbering(name, {ord("0") + value: zero + value for value in range(10)})
+
+
+def grouped(locale: Locale, name: str, write: Callable[[bool], str]) -> str:
+    """`write(True)`: a number, its thousands grouped as the locale does in the system `name`.
+
+    Babel 2.19 takes two apostrophes of a number for quotation marks of its pattern and drops
+    them: de_CH has 1234567.5 for 1'234'567.5. There `write(False)` is grouped by threes here.
+    """
+    if get_group_symbol(locale, numbering_system=name) != "'":
+        return write(True)
+    return re.sub(
+        r"[0-9]+", lambda run: f"{int(run[0]):,}".replace(",", "'"), write(False), count=1
+    )
