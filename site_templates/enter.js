@@ -9,7 +9,7 @@
   /**
    * A row or a list: `draft` is what is said and not yet handed over, `touched` the part of it
    * that was not typed, `before` what undo brings back.
-   * @typedef {{el: HTMLElement, title: string, kind: string, weekly: boolean, ticked: boolean,
+   * @typedef {{el: HTMLElement, title: string, kind: string, weekly?: string, ticked: boolean,
    *   field: HTMLInputElement, undo: HTMLElement, mistake: HTMLElement, wrong: boolean,
    *   boxes: Map<number, Box>, draft: RowValues, touched: RowValues, before: Change[]}} Row
    */
@@ -17,7 +17,7 @@
   /** @type {(css: string, within?: ParentNode) => any[]} */
   const all = (css, within = document) => [...within.querySelectorAll(css)];
   /** @type {(css: string, within?: ParentNode) => any} */
-  const first = (css, within) => all(css, within)[0];
+  const one = (css, within) => all(css, within)[0];
 
   /** @type {(target: EventTarget, kind: string, then: (event: any) => unknown) => void} */
   const on = (target, kind, then) => target.addEventListener(kind, then);
@@ -26,21 +26,19 @@
   const { rowValues, isTicked, fits, figure } = paperRows;
   const root = document.documentElement;
   const today = new Date().toLocaleDateString("sv", { timeZone: root.dataset.zone });
-  const { last } = first("#entry").dataset;
-  const pad = first("#pad"), blanks = first(".blanks"), lines = all("li", blanks);
-  const howMany = first(".how-many"), entered = first(".entered"), written = first("#written");
+  const { last } = one("#entry").dataset;
+  const pad = one("#pad"), blanks = one(".blanks"), lines = all("li", blanks);
+  const howMany = one(".how-many"), entered = one(".entered");
   /** @type {Record<string, string>} */
   const sentences = Object.fromEntries(all("[data-word]").map((el) => [el.dataset.word, el.textContent]));
-  /** @type {(word: string, values?: Record<string, string | number>) => string} */
-  const said = (word, values = {}) => sentences[word].replace(/{(\w+)}/g, (_, name) => `${values[name]}`);
+  /** @type {(word?: string, values?: Record<string, string | number>) => string} */
+  const said = (word = "", values = {}) => sentences[word]?.replace(/{(\w+)}/g, (_, name) => `${values[name]}`);
   /** @type {(value: string) => string} */
   const inWords = (value) => sentences[value || "empty"] || value;
 
   // Of a task, yes is done and no is dropped.
-  /** @type {Record<string, string>} */
-  const ends = { yes: "done", no: "dropped", done: "yes", dropped: "no", later: "" };
   /** @type {(box: Box, value: string) => string} */
-  const turned = (box, value) => box.isTask ? ends[value] ?? value : value;
+  const meant = ({ isTask }, value) => isTask && value ? value === "yes" ? "done" : "dropped" : value;
   /** @type {(box: Box) => string | undefined} */
   const recorded = (box) => marks.held(box.id, box.date) ?? box.mine;
   /** @type {(box: Box) => string} */
@@ -63,12 +61,12 @@
         isTask: task === "", repeats: repeats === "",
       });
     }
-    const field = first(".typed", el);
+    const field = one(".typed", el);
     field.hidden = !boxes.size;
     if (!boxes.size) el.hidden = list !== undefined;
     else rows.push({
-      el, kind, field, boxes, title: first(".row-title", el).textContent, weekly: weekly === "",
-      ticked: kind === "yes/no", wrong: false, undo: first(".undo", el), mistake: first(".mistake", el),
+      el, kind, field, boxes, title: one(".row-title", el).textContent, weekly,
+      ticked: kind === "yes/no", wrong: false, undo: one(".undo", el), mistake: one(".mistake", el),
       draft: new Map(), touched: new Map(), before: [],
     });
   }
@@ -78,44 +76,55 @@
   /** @type {(row: Row) => void} */
   const draw = (row) => {
     for (const [number, box] of row.boxes) {
-      const value = row.draft.get(number) ?? turned(box, now(box));
+      const value = row.draft.get(number) ?? now(box);
       box.el.dataset.value = value;
       box.el.classList.toggle("draft", row.draft.has(number));
-      first(".value", box.el).textContent = inWords(value);
+      one(".value", box.el).textContent = inWords(value);
     }
     row.field.ariaInvalid = `${row.wrong}`;
     row.undo.hidden = !row.before.length;
   };
 
-  /** @type {(changes: Change[]) => Change[]} gives what stood before */
-  const write = (changes) => {
-    const before = changes.map(([box]) => /** @type {Change} */ ([box, now(box)]));
-    marks.add(changes.map(([{ id, date, person }, value]) => ({ id, date, person, value })));
-    for (const [box, value] of changes) box.mine = value;
+  /** @type {(row: Row, mistake?: Partial<RowMistake>) => void} */
+  const tell = ({ mistake }, { word, values, remedy } = {}) => {
+    mistake.textContent = [said(word, values), said(remedy)].filter(Boolean).join("; ");
+  };
+
+  /** @type {(list: Change[]) => Change[]} gives what stood before */
+  const write = (list) => {
+    const before = list.map(([box]) => /** @type {Change} */ ([box, now(box)]));
+    marks.add(list.map(([{ id, date, person }, value]) => ({ id, date, person, value })));
+    for (const [box, value] of list) box.mine = value;
     return before;
   };
+
+  // Digits of any script: blocks of them begin at 0 of a row of 16, those of India at 6.
+  /** @type {(text: string) => string} */
+  const plain = (text) => text.replace(/\u066b/g, ".").replace(/\p{Nd}/gu, (digit) => {
+    const code = digit.charCodeAt(0);
+    return `${code - (code > 0x900 && code < 0xe00 ? 6 : 0) & 15}`;
+  });
 
   // What is typed is read again at each key, and lies over what was touched. Half a row is no
   // mistake yet: one is told when the row is to be left.
   /** @type {(row: Row, isTold: boolean) => void} */
   const read = (row, isTold) => {
-    const text = row.field.value;
+    const text = plain(row.field.value);
     row.draft = new Map(row.touched);
     row.wrong = false;
-    row.mistake.textContent = "";
+    tell(row);
     try {
       if (text.trim()) for (const [number, value] of rowValues(text, [...row.boxes.keys()], row.kind)) {
-        const box = row.boxes.get(number);
-        if (box?.repeats && value === "no") {
-          throw { word: "repeats", values: { title: first(".item-title", box.el).textContent }, remedy: "repeats-remedy" };
+        const box = /** @type {Box} */ (row.boxes.get(number));
+        if (box.repeats && value === "no") {
+          throw { word: "repeats", values: { title: one(".item-title", box.el).textContent }, remedy: "repeats-remedy" };
         }
-        row.draft.set(number, value);
+        row.draft.set(number, meant(box, value));
       }
     } catch (error) {
-      const { word, values, remedy } = /** @type {RowMistake} */ (error);
       row.wrong = true;
       row.draft.clear();
-      if (isTold) row.mistake.textContent = [said(word, values), remedy && said(remedy)].filter(Boolean).join("; ");
+      if (isTold) tell(row, /** @type {RowMistake} */ (error));
     }
     draw(row);
   };
@@ -125,19 +134,20 @@
     read(row, true);
     if (row.wrong) return false;
     /** @type {Change[]} */
-    const changes = [];
+    const list = [];
     for (const [number, value] of row.draft) {
       const box = row.boxes.get(number);
-      if (box && turned(box, value) !== now(box)) changes.push([box, turned(box, value)]);
+      if (box && value !== now(box)) list.push([box, value]);
     }
-    if (row.field.value.trim()) row.ticked = isTicked(row.field.value, row.kind);
+    const text = plain(row.field.value);
+    if (text.trim()) row.ticked = isTicked(text, row.kind);
     row.field.value = "";
     row.touched.clear();
     row.draft.clear();
-    if (changes.length) {
-      row.before = write(changes);
-      const values = changes.map(([box, value]) => inWords(turned(box, value))).join(" ");
-      written.textContent = said("row", { title: row.title, values });
+    if (list.length) {
+      row.before = write(list);
+      const values = list.map(([, value]) => inWords(value)).join(" ");
+      marks.say(said("row", { title: row.title, values }));
     }
     draw(row);
     return true;
@@ -162,17 +172,17 @@
 
   // A figure is touched in on a pad of keys.
   /** @type {{row: Row, number: number, box: Box, text: string} | undefined} */
-  let touching;
+  let spot;
   /** @type {(row?: Row, number?: number) => void} */
   const openPad = (row, number = 0) => {
-    const box = row?.boxes.get(number), { activeElement } = document;
-    if (touching && !box && pad.contains(activeElement)) touching.box.el.focus();
-    touching?.box.el.classList.remove("at");
+    const box = row?.boxes.get(number);
+    if (spot && !box && pad.contains(document.activeElement)) spot.box.el.focus();
+    spot?.box.el.classList.remove("at");
     pad.hidden = !box;
-    touching = row && box && { row, number, box, text: "" };
+    spot = row && box && { row, number, box, text: "" };
     if (!row || !box) return;
     box.el.classList.add("at");
-    first("#pad-box").textContent = `${row.title}, ${first(".vh", box.el).textContent}`;
+    one("#pad-box").textContent = `${row.title}, ${one(".vh", box.el).textContent}`;
     for (const key of all("[data-key]")) key.hidden = row.kind === "scale" && !/[1-5]|back|next/.test(key.dataset.key);
     box.el.scrollIntoView({ block: "nearest" });
   };
@@ -184,35 +194,30 @@
   };
   /** @type {(key?: string) => void} */
   const press = (key) => {
-    if (!touching || !key) return;
-    const { row, number } = touching;
+    if (!spot || !key) return;
+    const { row, number } = spot;
     if (key !== "next") {
-      const word = key === "x" ? "yes" : key === "/" && "no";
-      const text = word ? "" : key === "back" ? touching.text.slice(0, -1) : touching.text + key;
-      const value = word || text && figure(text, 1);
-      if (!fits(value, row.kind)) {
-        row.mistake.textContent = `${said("value", { value })}; ${said(`remedy-${row.kind}`)}`;
-        return;
-      }
-      touching.text = text;
+      const isWord = /yes|no/.test(key);
+      const text = isWord ? "" : key === "back" ? spot.text.slice(0, -1) : spot.text + key;
+      const value = isWord ? key : text && figure(text, 1);
+      if (!fits(value, row.kind)) return tell(row, { word: "value", values: { value }, remedy: `remedy-${row.kind}` });
+      spot.text = text;
       touch(row, number, value);
-      if (!word && (row.kind !== "scale" || !value)) return;
+      if (!isWord && (row.kind !== "scale" || !value)) return;
     }
     const numbers = [...row.boxes.keys()];
     openPad(row, numbers[numbers.indexOf(number) + 1]);
-    if (!touching) turnTo();
+    if (!spot) turnTo();
   };
 
   // What empty boxes for ticks say is asked once: not those of habits so many times a week, any
   // of whose days may stay empty, nor those of today.
   /** @type {Set<string>} */
-  const answered = new Set();
-  /** @type {Change[]} */
-  let missed = [];
+  const asked = new Set();
   /** @type {(person?: string) => Change[]} */
-  const empty = (person) => rows.filter((row) => !row.wrong && row.ticked && !row.weekly)
+  const empty = (person) => rows.filter((row) => !row.wrong && row.ticked && row.weekly === undefined)
     .flatMap((row) => [...row.boxes.values()].filter((box) => !box.isTask && box.date < today && !now(box)
-      && recorded(box) === undefined && !answered.has(box.person) && (!person || box.person === person))
+      && recorded(box) === undefined && !asked.has(box.person) && (!person || box.person === person))
       .map((box) => /** @type {Change} */ ([box, "no"])));
   const ask = () => {
     const count = empty().length;
@@ -221,20 +226,25 @@
     entered.hidden = count > 0;
     for (const line of lines) {
       const own = empty(line.dataset.person).length;
-      first(".count", line).textContent = own;
+      one(".count", line).textContent = own;
       line.hidden = !own || (line.dataset.person && own === count);
     }
-    first(".undo", blanks).hidden = !missed.length;
+  };
+
+  const drawAll = () => {
+    rows.forEach(draw);
+    ask();
   };
 
   for (const [at, row] of rows.entries()) {
-    on(row.field, "input", () => read(row, false));
-    on(row.field, "keydown", (event) => {
-      const by = ["ArrowUp", "", "ArrowDown", "Enter"].indexOf(event.key) - 1, text = row.field.value.trim();
+    const { field, boxes } = row;
+    on(field, "input", () => read(row, false));
+    on(field, "keydown", (event) => {
+      const by = ["ArrowUp", "", "ArrowDown", "Enter"].indexOf(event.key) - 1, text = field.value.trim();
       if (by < -1 || event.isComposing) return;
       event.preventDefault();
-      if (text === "?" || text === "<") row.field.value = "";
-      if (text === "?") first("#signs").open = true;
+      if (text === "?" || text === "<") field.value = "";
+      if (text === "?") one("#signs").open = true;
       else if (text === "<") go(at - 1);
       else if (leave(row) || by < 2) go(at + Math.min(by, 1));
     });
@@ -242,20 +252,22 @@
       write(row.before);
       row.before = [];
       draw(row);
-      row.field.focus();
+      field.focus();
     });
-    for (const [number, box] of row.boxes) {
-      on(box.el, "click", ({ detail }) => {
-        const { value } = box.el.dataset;
-        if (row.kind === "yes/no") return touch(row, number, !value ? "yes" : value === "yes" && !box.repeats ? "no" : "");
+    for (const [number, box] of boxes) on(box.el, "click", ({ detail }) => {
+      const { value } = box.el.dataset;
+      if (row.kind === "yes/no") {
+        const isNext = /yes|done/.test(`${value}`);
+        touch(row, number, meant(box, !value ? "yes" : isNext && !box.repeats ? "no" : ""));
+      } else {
         openPad(row, number);
-        if (!detail) first("[data-key]").focus(); // by keyboard
-      });
-    }
+        if (!detail) one("[data-key]").focus(); // by keyboard
+      }
+    });
   }
   for (const kind of ["focusin", "click"]) on(document, kind, ({ target }) => {
     if (pad.contains(target)) return;
-    if (touching && rowOf(target) !== touching.row) openPad();
+    if (spot && rowOf(target) !== spot.row) openPad();
     turnTo(rowOf(target));
   });
   on(pad, "click", ({ target }) => press(target.dataset.key));
@@ -263,24 +275,16 @@
   on(blanks, "click", ({ target }) => {
     const button = target.closest("button");
     if (!button) return;
-    const { answer } = button.dataset, person = button.closest("li")?.dataset.person;
-    if (!answer) {
-      write(missed);
-      missed = [];
-    } else {
-      const list = empty(person);
-      for (const [box] of list) answered.add(box.person);
-      if (answer === "no") missed.push(...write(list));
-    }
-    rows.forEach(draw);
-    ask();
+    const list = empty(button.closest("li").dataset.person);
+    for (const [box] of list) asked.add(box.person);
+    if (button.dataset.answer) write(list);
+    drawAll();
     if (!button.offsetParent) go(rows.length);
   });
   on(window, "pagehide", () => turnTo());
   on(document, "visibilitychange", () => document.hidden && turnTo());
-  marks.onChange(() => rows.forEach(draw));
-  rows.forEach(draw);
+  marks.onChange(drawAll);
+  drawAll();
   blanks.hidden = !rows.length;
-  ask();
   if (matchMedia("(pointer: fine)").matches) rows[0]?.field.focus();
 })();

@@ -356,6 +356,10 @@ def _habit(one: tuple[object, ...]) -> HabitRow:
         target=target, times_a_week=times, cells=made,  # type: ignore[arg-type]
         due=times or sum(cell.state not in (CellState.NOT_DUE, CellState.PAUSED) for cell in made),  # type: ignore[arg-type]
         marked=sum(cell.state is CellState.MARKED for cell in made),
+        boxes=tuple(
+            number for number, cell in enumerate(made, 1)
+            if cell.state not in (CellState.NOT_DUE, CellState.PAUSED)
+        ),
     )  # fmt: skip
 
 

@@ -132,3 +132,202 @@ def test_the_demos_week_in_at_most_150_keystrokes_says_what_mark_writes(
         assert terminal.end() == 0
     assert said_by(by_page) == said_by(by_terminal)
     assert ended(by_page) == ended(by_terminal)
+
+
+def test_what_is_typed_is_shown_at_once_and_written_when_the_row_is_left(
+    browser: Browser, small_pages: Path
+) -> None:
+    """Typing alone hands nothing over; Enter, an arrow or a touch elsewhere does."""
+    with entering(browser, small_pages / "site", now=WEDNESDAY) as page:
+        walk, water = row(page, "walk"), row(page, "water")
+        expect(walk.locator(".typed")).to_be_focused()
+        page.keyboard.type("13")
+        assert says(page, "walk") == "yes - yes"
+        assert held(page, "walk", 1) is None
+        page.keyboard.press("ArrowDown")
+        assert [held(page, "walk", number) for number in (1, 2, 3)] == ["yes", None, "yes"]
+        expect(water.locator(".typed")).to_be_focused()
+        page.keyboard.type("7 8")
+        row(page, "cards").locator(".typed").click()
+        assert [held(page, "water", number) for number in (1, 2, 3)] == ["7", "8", None]
+        page.keyboard.press("ArrowUp")
+        expect(water.locator(".typed")).to_be_focused()
+        expect(water.locator(".typed")).to_have_value("")
+        assert says(page, "water") == "7 8 -"
+
+
+def test_a_row_with_a_mistake_is_told_and_written_only_once_it_is_mended(
+    browser: Browser, small_pages: Path
+) -> None:
+    """The reason and the remedy stand beside it; Enter stays in the row, nothing of it is kept."""
+    with entering(browser, small_pages / "site", now=WEDNESDAY) as page:
+        for typed, told in (
+            ("14", "4 is no box here; there are 1, 2, 3"),
+            ("11", "1 stands there twice"),
+            ("yes", "write the numbers of the boxes, as 1457 or *36; ? shows how"),
+        ):
+            page.keyboard.type(typed)
+            expect(row(page, "walk").locator(".mistake")).to_be_empty()
+            page.keyboard.press("Enter")
+            expect(row(page, "walk").locator(".mistake")).to_have_text(told)
+            expect(row(page, "walk").locator(".typed")).to_be_focused()
+            expect(row(page, "walk").locator(".typed")).to_have_attribute("aria-invalid", "true")
+            page.keyboard.press("Control+a")
+        assert waiting(page) == 0
+        page.keyboard.type("?")
+        page.keyboard.press("Enter")
+        expect(page.get_by_text("all but 3 and 6")).to_be_visible()
+        page.keyboard.type("12")
+        page.keyboard.press("Enter")
+        expect(row(page, "walk").locator(".mistake")).to_be_empty()
+        assert waiting(page) == 2
+        page.keyboard.type("7.5 1")
+        page.keyboard.press("Enter")
+        expect(row(page, "water").locator(".mistake")).to_have_text(
+            '"7.5" does not fit here; '
+            "write a whole number up to 1000000, or yes or no without a figure"
+        )
+        row(page, "2027-03-23").locator(".typed").click()
+        page.keyboard.type("1/2")
+        page.keyboard.press("Enter")
+        expect(row(page, "2027-03-23").locator(".mistake")).to_contain_text(
+            "“Wash the bins” repeats, and of one time it can only be done"
+        )
+        assert waiting(page) == 2
+        page.keyboard.press("Control+a")
+        page.keyboard.type("12/3")
+        page.keyboard.press("Enter")
+        page.keyboard.press("Enter")
+        expect(row(page, "water").locator(".typed")).to_be_focused()
+        assert waiting(page) == 5
+
+
+def test_undo_of_a_row_brings_back_what_stood_there(browser: Browser, small_pages: Path) -> None:
+    """The last change of that row alone."""
+    with entering(browser, small_pages / "site", now=WEDNESDAY) as page:
+        for typed in ("12", "8 9"):
+            page.keyboard.type(typed)
+            page.keyboard.press("Enter")
+        row(page, "walk").locator(".typed").click()
+        page.keyboard.type("3/2")
+        page.keyboard.press("Enter")
+        assert says(page, "walk") == "yes no yes"
+        row(page, "walk").get_by_role("button", name="Undo").click()
+        assert says(page, "walk") == "yes yes -"
+        assert [held(page, "walk", number) for number in (1, 2, 3)] == ["yes", "yes", ""]
+        assert says(page, "water") == "8 9 -"
+        expect(row(page, "walk").locator(".undo")).to_be_hidden()
+
+
+def test_boxes_of_days_to_come_are_none_until_their_day(
+    browser: Browser, small_pages: Path
+) -> None:
+    """By the reader's clock, not by that of the build; the list without a day is for today."""
+    with entering(browser, small_pages / "site", now=WEDNESDAY) as page:
+        assert says(page, "walk") == "- - -"
+    friday = WEDNESDAY.replace(day=26)
+    with entering(browser, small_pages / "site", now=friday) as page:
+        assert says(page, "walk") == "- - - - -"
+        page.keyboard.type("*")
+        page.keyboard.press("Enter")
+        row(page, "").locator(".typed").click()
+        page.keyboard.type("1")
+        page.keyboard.press("Enter")
+        assert held(page, "kite", 5) == "done"
+        assert held(page, "walk", 6) is None
+
+
+def test_empty_boxes_are_asked_about_once_for_each_person_or_all(
+    browser: Browser, small_pages: Path
+) -> None:
+    """Of past days only, and not of habits so many times a week; what is missed can be undone."""
+    with entering(browser, small_pages / "site", now=WEDNESDAY) as page:
+        lines = page.locator(".blanks li:visible")
+        expect(page.locator(".how-many")).to_contain_text("still empty: 3.")
+        expect(lines).to_contain_text(["Everybody 3", "Ann 2", "Bo 1"])
+        ann = lines.filter(has_text="Ann")
+        ann.get_by_role("button", name="Missed").click()
+        assert [held(page, "walk", number) for number in (1, 2, 3)] == ["no", "no", None]
+        assert [held(page, "cards", number) for number in (1, 2)] == [None, None]
+        expect(lines).to_contain_text(["Everybody 1"])
+        lines.get_by_role("button", name="Not recorded").click()
+        assert held(page, "maths", 2) is None
+        expect(page.locator(".entered")).to_be_focused()
+        expect(page.locator(".how-many")).to_be_hidden()
+        page.locator("#bar").get_by_role("button", name="Undo").click()
+        assert says(page, "walk") == "- - -"
+
+
+def test_a_row_of_each_kind_by_touch_alone(
+    browser: Browser, small_pages: Path, demo_pages: Path, tmp_path: Path
+) -> None:
+    """Ticks turn from yes to no to nothing; figures come from the pad; no key is pressed."""
+    context = browser.new_context(
+        viewport={"width": 390, "height": 844}, has_touch=True, timezone_id="UTC"
+    )
+    page = context.new_page()
+    page.clock.set_fixed_time(MONDAY)
+    page.goto((demo_pages / "own" / PAGE).as_uri())
+
+    def box(thing: str, number: int) -> Locator:
+        return row(page, thing).locator(f'[data-number="{number}"]')
+
+    def keys(*pressed: str) -> None:
+        for key in pressed:
+            page.locator(f'[data-key="{key}"]').tap()
+
+    box("day-card", 1).tap()
+    box("day-card", 2).tap()
+    box("day-card", 2).tap()
+    for _ in range(3):
+        box("day-card", 3).tap()
+    assert says(page, "day-card") == "yes no - - -"
+    assert waiting(page) == 0
+    box("water", 1).tap()
+    assert held(page, "day-card", 1) == "yes"
+    assert held(page, "day-card", 2) == "no"
+    assert held(page, "day-card", 3) is None
+    keys("1", "2", "back", "next", "8", "next", "yes", "no", "next")
+    assert says(page, "water") == "1 8 yes no - - -"
+    box("sleep-ines", 7).tap()
+    keys("7", ".", "5", "next")
+    expect(page.locator("#pad")).to_be_hidden()
+    assert held(page, "sleep-ines", 7) == "7.5"
+    assert [held(page, "water", number) for number in (1, 2, 3, 4, 5)] == [
+        *("1", "8", "yes", "no"),
+        None,
+    ]
+    box("out-of-doors", 1).tap()
+    keys("1", "4", "4", "1")
+    expect(row(page, "out-of-doors").locator(".mistake")).to_contain_text("up to 1440")
+    keys("0")
+    expect(row(page, "out-of-doors").locator(".mistake")).to_be_empty()
+    box("day-as-a-whole", 1).tap()
+    expect(page.locator('[data-key="6"]')).to_be_hidden()
+    keys("4", "3", "5")
+    assert says(page, "day-as-a-whole") == "4 3 5 - - - -"
+    box("2027-03-23", 1).tap()
+    box("2027-03-23", 4).tap()
+    box("2027-03-23", 5).tap()
+    box("2027-03-23", 5).tap()
+    page.locator("h1").tap()
+    assert held(page, "out-of-doors", 1) == "1440"
+    assert [held(page, "day-as-a-whole", number) for number in (1, 2, 3)] == ["4", "3", "5"]
+    assert held(page, "pell-english", 2) == "yes"
+    assert held(page, "term-report-pell", 2) == "done"
+    assert held(page, "sales-sheet", 2) in {"dropped", None}
+    context.close()
+
+
+def held(page: Page, thing: str, number: int) -> str | None:
+    """What this browser holds for the day of 2027-W12 with that number; None where nothing."""
+    found: str | None = page.evaluate(
+        "([id, date]) => weekMarks.held(id, date) ?? null", [thing, day(number).isoformat()]
+    )
+    return found
+
+
+def waiting(page: Page) -> int:
+    """How many marks this browser has not handed over."""
+    found: int = page.evaluate("weekMarks.waiting()")
+    return found

@@ -38,6 +38,9 @@ _SAID: dict[str, Message] = {
     "yes": message("yes"),
     "no": message("no"),
     "empty": message("not recorded"),
+    "done": message("done"),
+    "dropped": message("dropped"),
+    "later": message("put off"),
     "blanks": message(
         "Boxes for ticks that are still empty: {count}. What does that say?", count="{count}"
     ),
