@@ -1,71 +1,77 @@
 "use strict";
-// Three things that only the reader's clock knows: which day is today, which week is current,
-// and how old a copy is. Without this script the pages say everything else.
+// What only the reader's clock and hand know: which day is today, how old a copy is, one day by
+// itself, and whose lines are shown. Without this script the pages say everything else.
 (() => {
   const root = document.documentElement;
   const zone = root.dataset.zone;
   const language = `${root.lang}-u-nu-latn`; // the digits of the rest of the page
-  const all = (selector) => document.querySelectorAll(selector);
+  /** @type {(selector: string, within?: ParentNode) => HTMLElement[]} */
+  const all = (selector, within = document) => [...within.querySelectorAll(selector)]
+    .filter((one) => one instanceof HTMLElement);
+  const [first] = all(".day").map((one) => one.dataset.date ?? "");
+  const last = all(".day").pop()?.dataset.date ?? "";
 
   const today = () => {
     const parts = new Intl.DateTimeFormat("en", {
       timeZone: zone, calendar: "gregory", numberingSystem: "latn",
       year: "numeric", month: "2-digit", day: "2-digit",
     }).formatToParts(new Date());
-    const part = (type) => parts.find((one) => one.type === type).value;
+    /** @type {(type: string) => string} */
+    const part = (type) => parts.find((one) => one.type === type)?.value ?? "";
     return `${part("year").padStart(4, "0")}-${part("month")}-${part("day")}`;
   };
 
   // What a mark is for: the page writes each date once, every script finds it on its element.
+  /** @type {(day: string) => void} */
   const stampDates = (day) => {
     for (const head of all("th[data-date]")) {
-      const at = head.cellIndex + 1;
-      for (const one of head.closest("table").querySelectorAll(
-        `tbody td:nth-child(${at}), tbody td:nth-child(${at}) .break`,
-      )) one.dataset.date = head.dataset.date;
+      if (!(head instanceof HTMLTableCellElement)) continue;
+      const cells = `tbody td:nth-child(${head.cellIndex + 1})`;
+      for (const one of all(`${cells}, ${cells} .break`, head.closest("table") ?? undefined)) {
+        one.dataset.date = head.dataset.date;
+      }
     }
-    const days = [...all(".day")].map((one) => one.dataset.date);
     for (const task of all(".task[data-id]")) {
       const own = task.closest(".day");
-      if (own) task.dataset.date = own.dataset.date;
-      else if (days.length) {
-        const last = days[days.length - 1];
-        task.dataset.date = day < days[0] ? days[0] : day > last ? last : day;
-      }
+      if (own instanceof HTMLElement) task.dataset.date = own.dataset.date;
+      else if (first) task.dataset.date = day < first ? first : day > last ? last : day;
     }
   };
 
+  /** @type {(day: string) => void} */
   const markToday = (day) => {
     stampDates(day);
     for (const one of all("[data-date]")) {
       const is = one.dataset.date === day;
-      one.classList.toggle("today", is);
+      one.classList.toggle("today", is && !one.matches(".task, .break"));
       if (is && one.id) one.setAttribute("aria-current", "date");
       else one.removeAttribute("aria-current");
     }
-    const link = document.querySelector(".to-today");
     const here = document.getElementById(`d-${day}`);
-    if (link) {
+    for (const link of all("a.to-today")) {
       link.hidden = !here;
-      if (here) link.href = `#d-${day}`;
+      if (here) link.setAttribute("href", `#d-${day}`);
     }
   };
 
+  /** @type {(day: string) => void} */
   const leadToCurrentWeek = (day) => {
     const current = document.getElementById("current");
     for (const week of all("[data-first]")) {
-      const is = week.dataset.first <= day && day <= week.dataset.last;
+      const { first: from = "", last: to = "" } = week.dataset;
+      const is = from <= day && day <= to;
       week.classList.toggle("today", is);
       const link = week.querySelector("a");
-      if (!is || !current) continue;
-      current.href = link.getAttribute("href");
+      if (!is || !current || !link) continue;
+      current.setAttribute("href", link.getAttribute("href") ?? "");
       current.replaceChildren(...[...link.childNodes].map((node) => node.cloneNode(true)));
     }
   };
 
+  /** @type {(from: string) => string} */
   const age = (from) => {
     const words = new Intl.RelativeTimeFormat(language, { numeric: "auto" });
-    const minutes = (new Date(from) - Date.now()) / 60000;
+    const minutes = (Date.parse(from) - Date.now()) / 60000;
     if (Math.abs(minutes) < 90) return words.format(Math.round(minutes), "minute");
     if (Math.abs(minutes) < 36 * 60) return words.format(Math.round(minutes / 60), "hour");
     return words.format(Math.round(minutes / 1440), "day");
@@ -79,7 +85,7 @@
         said.className = "age";
         one.after(" ", said);
       }
-      said.textContent = `(${age(one.dateTime)})`;
+      said.textContent = `(${age(one.getAttribute("datetime") ?? "")})`;
     }
   };
 
@@ -89,7 +95,7 @@
       timeZone: zone, dateStyle: "medium", timeStyle: "short",
     });
     for (const one of all("[data-source]")) {
-      const from = lastGood[one.dataset.source];
+      const from = lastGood[one.dataset.source ?? ""];
       if (!from) continue;
       const time = document.createElement("time");
       time.dateTime = from;
@@ -98,16 +104,103 @@
     }
   };
 
-  let shown = "";
+  // One day: the style sheet shows the day that is aimed at by itself; here it is unfolded.
+  const showDay = () => {
+    const day = document.getElementById(location.hash.slice(1));
+    if (!day?.matches(".day")) return;
+    for (const fold of day.querySelectorAll("details")) fold.open = true;
+    all("h2 a", day)[0]?.focus({ preventScroll: true });
+    scrollTo(0, 0);
+  };
+
+  // Whose lines are shown, of which areas; a line that is nobody's is everybody's.
+  const filter = () => {
+    const box = document.querySelector(".filter");
+    const legend = all(".legend > span").filter((one) => one.querySelector("i"));
+    if (!(box instanceof HTMLElement) || !legend.length) return;
+    const key = `weeksync:${root.dataset.home}:shown`;
+    /** @type {Set<string>} */
+    let shown = new Set();
+    try {
+      shown = new Set(JSON.parse(sessionStorage.getItem(key) ?? "[]"));
+    } catch { /* nothing was kept, or nothing can be */ }
+    /** @type {(mark: Element) => string} */
+    const name = (mark) => `${mark.className[0]} ${mark.getAttribute("aria-label")}`;
+
+    const apply = () => {
+      const of = ["a", "p"].map((kind) => [...shown].filter((one) => one[0] === kind));
+      /** @type {(line: HTMLElement) => boolean} */
+      const out = (line) => of.some((chosen, at) => {
+        const marks = all(at ? ".p" : ".a", line).filter((one) => !one.closest(".meet"));
+        return chosen.length && marks.length && !marks.some((one) => shown.has(name(one)));
+      });
+      let count = 0, open = 0;
+      for (const line of all(".event, .ribbon, .task, .pencil, .load, .habits tbody tr")) {
+        const is = shown.size > 0 && out(line);
+        line.classList.toggle("left-out", is);
+        count += +is;
+        open += +(is && (line.matches(".overdue") || !!line.querySelector(".clash")));
+      }
+      for (const chip of all(".chips button", box)) {
+        chip.setAttribute("aria-pressed", String(shown.has(chip.value)));
+      }
+      const { only = "", out: left = "", open: decide = "" } = box.dataset;
+      const what = [...shown].map((one) => one.slice(2)).join(", ");
+      all("[role=status]", box)[0].textContent = shown.size ? [
+        only.replace("{what}", what), left.replace("{count}", String(count)),
+        ...open ? [decide.replace("{count}", String(open))] : [],
+      ].join(" · ") : "";
+      all(".everything", box)[0].hidden = !shown.size;
+      try {
+        sessionStorage.setItem(key, JSON.stringify([...shown]));
+      } catch { /* kept as long as the page is open */ }
+    };
+
+    const chips = all(".chips", box)[0];
+    const names = legend.map((one) => {
+      const mark = /** @type {Element} */ (one.querySelector("i"));
+      const chip = document.createElement("button");
+      chip.type = "button";
+      chip.value = name(mark);
+      chip.append(...[...one.childNodes].map((node) => node.cloneNode(true)));
+      chip.addEventListener("click", () => {
+        if (!shown.delete(chip.value)) shown.add(chip.value);
+        apply();
+      });
+      chips.append(chip);
+      return chip.value;
+    });
+    shown = new Set([...shown].filter((one) => names.includes(one)));
+    all(".everything", box)[0].addEventListener("click", () => {
+      shown.clear();
+      apply();
+      all("summary", box)[0].focus();
+    });
+    box.hidden = false;
+    apply();
+  };
+
+  let marked = "";
   const refresh = () => {
     const day = today();
     sayAges();
-    if (day === shown) return;
-    shown = day;
+    if (day === marked) return;
+    marked = day;
     markToday(day);
     leadToCurrentWeek(day);
   };
   sayWhenPulled();
   refresh();
+  filter();
+  showDay();
+  addEventListener("hashchange", showDay);
+  addEventListener("keydown", (event) => {
+    if (event.key === "Escape" && !event.defaultPrevented && document.querySelector(".day:target")) {
+      location.hash = "days";
+    }
+  });
+  addEventListener("beforeprint", () => {
+    for (const fold of document.querySelectorAll(".decisions details")) fold.setAttribute("open", "");
+  });
   setInterval(refresh, 60000); // a tablet on the wall stays open over midnight
 })();
