@@ -17,11 +17,11 @@
       `${lang}-u-nu-latn`, { timeZone: dataset.zone, dateStyle: "medium" })));
   }
   const week = /** @type {HTMLAnchorElement?} */ (document.getElementById("current"));
-  if (week && location.hash) location.replace(week.href); // how an installed app begins
+  if (week && location.hash === "#current") location.replace(week.href); // how an installed app begins
 
+  if (dataset.tree === "own") return; // kept nowhere
   if (typeof served === "undefined" || !navigator.serviceWorker) return cannot();
-  const link = document.createElement("link");
-  Object.assign(link, { rel: "manifest", crossOrigin: "use-credentials", href: "manifest.webmanifest" });
-  document.head.append(link);
+  document.head.insertAdjacentHTML("beforeend",
+    '<link rel="manifest" crossorigin="use-credentials" href="manifest.webmanifest">');
   navigator.serviceWorker.register("service-worker.js").catch(cannot);
 })();

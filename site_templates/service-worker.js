@@ -110,7 +110,7 @@ const asCopy = async (kept) => {
     timeZone: site.zone, dateStyle: "medium", timeStyle: "short",
   });
   const text = await kept.text();
-  const when = `<time datetime="${at}">${time}</time>`;
+  const when = `<bdi><time datetime="${at}">${time}</time></bdi>`;
   const said = `<p class="kept-copy" role="status">${site.copyOf.replace("{time}", when)}</p>`;
   return new Response(
     text
