@@ -8,7 +8,6 @@ from collections.abc import Callable
 from weeksync.cli.household import context_of
 from weeksync.cli.terminal import Terminal
 from weeksync.message import Message, message
-from weeksync.workflow.certificate import make_certificate
 
 Words = Callable[[Message], str]
 
@@ -38,6 +37,8 @@ def certificate_options(parser: argparse.ArgumentParser, words: Words) -> None:
 
 def run_certificate(options: argparse.Namespace, terminal: Terminal) -> int:
     """Make or renew the certificate, and say what to do with it."""
+    from weeksync.workflow.certificate import make_certificate  # the server: 0.2 seconds
+
     context = context_of(options, terminal, give_ids=False)
     outcome = make_certificate(context, options.name, new_authority=options.new_authority)
     return terminal.tell(outcome, always=True)

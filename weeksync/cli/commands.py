@@ -12,9 +12,13 @@ from pathlib import Path
 from weeksync.cli.ask import ask_for_household
 from weeksync.cli.carry import carry_options, run_carry
 from weeksync.cli.certificate import certificate_options, run_certificate
+from weeksync.cli.check_in import check_in_options, run_check_in
+from weeksync.cli.devices import devices_options, run_devices
 from weeksync.cli.household import context_of
 from weeksync.cli.mark import mark_options, run_mark
+from weeksync.cli.pin import pin_options, run_pin
 from weeksync.cli.propose import propose_options, run_propose
+from weeksync.cli.serve import run_serve, serve_options
 from weeksync.cli.terminal import Terminal
 from weeksync.cli.text import lines_of
 from weeksync.errors import UsageError
@@ -318,6 +322,13 @@ COMMANDS = (
         mark_options,
     ),
     Command(
+        "check-in",
+        message("Write a check-in: five questions, each of which may be left out."),
+        "weeksync check-in --day yesterday",
+        run_check_in,
+        check_in_options,
+    ),
+    Command(
         "certificate",
         message("Make or renew a certificate, so that tablets at home can use https."),
         "weeksync certificate --name kitchen.local",
@@ -330,5 +341,26 @@ COMMANDS = (
         "weeksync open next",
         _open,
         _open_options,
+    ),
+    Command(
+        "serve",
+        message("Serve the pages to the tablets of the home, and take their marks."),
+        "weeksync serve --household ~/household",
+        run_serve,
+        serve_options,
+    ),
+    Command(
+        "devices",
+        message("The devices that may come in: list them, let one in, or let one in no longer."),
+        "weeksync devices --add kitchen",
+        run_devices,
+        devices_options,
+    ),
+    Command(
+        "pin",
+        message("Give a person a PIN for the pages of their own where the pages are served."),
+        "weeksync pin ines",
+        run_pin,
+        pin_options,
     ),
 )

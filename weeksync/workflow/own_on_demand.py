@@ -1,0 +1,52 @@
+"""Pages of one person, made when they are asked for; nothing of what is only for others."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from weeksync.model.week import IsoWeek
+from weeksync.plan import views
+from weeksync.site import SiteInput, check_in_page, own_page
+from weeksync.store import Store
+from weeksync.workflow import check_in
+from weeksync.workflow.build import Window, site_inputs
+from weeksync.workflow.context import Context
+from weeksync.workflow.gather import gather
+from weeksync.workflow.progress import Silent
+
+START, CHECK_IN = "index.html", "check-in.html"
+
+
+def page_for(context: Context, person: str, name: str, query: Mapping[str, str]) -> bytes | None:
+    """The page of that name for that person: the start page, one of a week that has a common
+    page, or with `check-in.html` the form of `query["day"]`, without it today's.
+
+    None where there is none; UsageError for a day that cannot have a check-in.
+    """
+    if context.config.person(person) is None:
+        return None
+    if name == CHECK_IN:
+        day = check_in.named_day(context, query.get("day", ""))
+        entry = check_in.held_entry(context, person, day)
+        return check_in_page(_inputs(context, person, ()), person, day, entry.fields, entry.seen)
+    weeks = Window.of(context).weeks
+    wanted = weeks if name == START else tuple(one for one in weeks if f"{one}.html" in name)
+    return own_page(_inputs(context, person, wanted), name) if wanted else None
+
+
+def _inputs(context: Context, person: str, weeks: tuple[IsoWeek, ...]) -> SiteInput:
+    """What the pages of these weeks are made from, as far as that person may see it."""
+    window = Window.of(context)
+    with Store.open(context.state, write=False) as store:
+        gathered = gather(context, store, window.first, window.last)
+        part = replace(window, weeks=weeks, months=())
+        inputs = site_inputs(context, store, part, gathered, Silent())
+    return replace(
+        inputs,
+        weeks=(),
+        own_weeks=tuple(views.for_person(spread, person) for spread in inputs.own_weeks),
+        problems=(),
+        left_out=(),
+        elsewhere=frozenset(window.weeks),
+    )
