@@ -291,13 +291,16 @@
     news.onerror = () => isOld = true;
   }
 
-  document.addEventListener("click", ({ target }) => {
+  document.addEventListener("click", ({ target, detail }) => {
     const el = /** @type {HTMLElement} */ (target).closest("button"), cell = el?.closest("[data-date]");
     if (!el) return;
     acts[`${el.dataset.do}`]?.();
     if (el.dataset.by) field[el.dataset.by > "0" ? "stepUp" : "stepDown"](field.name);
     if (el.matches(".touch")) press(/** @type {HTMLElement} */ (cell));
-    if (el.matches(".more")) open(/** @type {HTMLElement} */ (cell));
+    else if (el.matches(".more")) open(/** @type {HTMLElement} */ (cell));
+    else return;
+    if (!detail) field.focus(); // by key; by touch the keyboard on the screen would cover the page
+    if (!detail) field.select();
   });
   document.addEventListener("submit", async ({ submitter }) => {
     const { value } = /** @type {HTMLButtonElement} */ (submitter);
