@@ -29,12 +29,18 @@ let renewedAt = 0;
 let awayUntil = 0;
 let turn = 0; // rises when the copies are thrown away: what was on its way then is not kept
 
-const namesToKeep = () => {
-  const today = new Date().toLocaleDateString("sv", { timeZone: site.zone }); // as 2027-03-24
-  const begun = site.weeks.filter(([, first]) => first <= today).length;
+const dayOfToday = () => new Date().toLocaleDateString("sv", { timeZone: site.zone }); // 2027-03-24
+
+/** The pages of this and of the next week. */
+const weekPages = () => {
+  const begun = site.weeks.filter(([, first]) => first <= dayOfToday()).length;
   const at = Math.max(begun - 1, 0);
-  const weeks = site.weeks.slice(at, at + 2).map(([name]) => `${name}.html`);
-  const pages = [...weeks, `enter-${weeks[0]}`, `${today.slice(0, 7)}.html`];
+  return site.weeks.slice(at, at + 2).map(([name]) => `${name}.html`);
+};
+
+const namesToKeep = () => {
+  const weeks = weekPages();
+  const pages = [...weeks, `enter-${weeks[0]}`, `${dayOfToday().slice(0, 7)}.html`];
   return [...site.always, ...pages.filter((name) => site.pages.includes(name))];
 };
 
@@ -111,7 +117,8 @@ const asCopy = async (kept) => {
   });
   const text = await kept.text();
   const when = `<bdi><time datetime="${at}">${time}</time></bdi>`;
-  const said = `<p class="kept-copy" role="status">${site.copyOf.replace("{time}", when)}</p>`;
+  const words = site.copyOf.replace("{time}", when);
+  const said = `<p class="stale kept-copy" role="status"><span>${words}</span></p>`;
   return new Response(
     text
       .replace("<html ", `<html data-kept="${at}" `)
@@ -177,6 +184,10 @@ worker.addEventListener("fetch", (event) => {
   const name = address.pathname.slice(home.pathname.length) || "index.html";
   if (request.method === "POST" && name === "sign-out") event.waitUntil(forget());
   if (request.method !== "GET" || request.headers.has("range")) return;
+  if (request.mode === "navigate" && name === "index.html" && address.search === "?current") {
+    event.respondWith(Response.redirect(addressOf(weekPages()[0] ?? name))); // an installed app begins
+    return;
+  }
   const isPage = request.mode === "navigate" && /^[\w-]+\.html$/.test(name);
   if (isPage || site.always.includes(name)) event.respondWith(answerTo(event, name));
 });

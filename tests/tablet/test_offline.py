@@ -300,7 +300,7 @@ def test_the_pages_can_be_installed(page: Page, home: HomeServer) -> None:
     assert manifest["url"] == home.url("manifest.webmanifest", KITCHEN)
     said = manifest["manifest"]
     assert said["name"] == "The Marlowicks"
-    assert said["startUrl"] == home.url("index.html#current", KITCHEN)
+    assert said["startUrl"] == home.url("index.html?current", KITCHEN)
     assert said["display"].lower().endswith("standalone")
 
 
@@ -311,7 +311,7 @@ def test_an_installed_app_begins_with_the_week_of_today(page: Page, home: HomeSe
         if not switched_on:
             home.off()
         page.goto("about:blank")
-        page.goto(home.url("index.html#current", KITCHEN))
+        page.goto(home.url("index.html?current", KITCHEN))
         page.wait_for_url(home.url(THIS, KITCHEN))
     page.go_back()
     expect(page).to_have_url("about:blank")

@@ -60,7 +60,7 @@ def _instant(moment: datetime) -> str:
 
 
 def _manifest(inputs: SiteInput) -> bytes:
-    """The W3C Web Application Manifest. It starts at the week of today, found by the browser."""
+    """The W3C Web Application Manifest. It starts at the week of today, which the worker finds."""
     name = inputs.config.household.name
     manifest = {
         "id": "./",
@@ -68,7 +68,7 @@ def _manifest(inputs: SiteInput) -> bytes:
         "short_name": name,
         "lang": inputs.language.tag,
         "dir": inputs.language.direction,
-        "start_url": "./index.html#current",
+        "start_url": "./index.html?current",
         "scope": "./",
         "display": "standalone",
         "background_color": _PAPER,
