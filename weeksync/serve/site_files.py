@@ -7,6 +7,7 @@ import hashlib
 import os
 import re
 import stat
+from html import unescape
 from pathlib import Path
 
 MOST_BYTES = 32 * 1024 * 1024
@@ -65,10 +66,11 @@ def read(site: Path, path: str) -> bytes | None:
         raise
     finally:
         os.close(folder)
+    about = os.fstat(number)
+    if not stat.S_ISREG(about.st_mode) or about.st_size > MOST_BYTES:
+        os.close(number)
+        return None
     with os.fdopen(number, "rb") as file:
-        about = os.fstat(number)
-        if not stat.S_ISREG(about.st_mode) or about.st_size > MOST_BYTES:
-            return None
         return file.read(MOST_BYTES)
 
 
@@ -102,7 +104,7 @@ def policy(path: str, content: bytes) -> str:
     """
     if path.endswith(".html"):
         found = _POLICY.search(content[:4096])
-        inside = found[1].decode("utf-8", "replace") if found else "default-src 'none'"
+        inside = unescape(found[1].decode("utf-8", "replace")) if found else "default-src 'none'"
         return f"{' '.join(inside.split())}; frame-ancestors 'none'"
     if path.endswith(".js"):
         return "default-src 'none'; script-src 'self'; connect-src 'self'; frame-ancestors 'none'"
