@@ -34,7 +34,7 @@
     for (const task of all(".task[data-id]")) {
       const own = task.closest(".day");
       if (own instanceof HTMLElement) task.dataset.date = own.dataset.date;
-      else if (first) task.dataset.date = day < first ? first : day > last ? last : day;
+      else task.dataset.date = first && day < first ? first : last && day > last ? last : day;
     }
   };
 
