@@ -144,7 +144,8 @@
     changed();
     // Home has a mark, and the page says so or has moved on: it need not lie over the page.
     for (const el of cells()) {
-      const mark = over(el), { value = "" } = el.dataset;
+      const { id, date, kind, repeats, value = "" } = about(el);
+      const mark = kind || repeats === "" ? over(el) : find(id, date, ""); // a task may have moved
       if (!mark || (value !== mark.value && value === (mark.was ?? value))) continue;
       for (const one of marks) if (one.id === mark.id && one.date === mark.date && (one.taken || one.saved)) keep(one);
     }
@@ -333,7 +334,7 @@
 
   window.weekMarks = {
     add(list) {
-      before.push(list.map((one) => ({ ...one, value: find(one.id, one.date)?.value ?? "" })));
+      before.push(list.map((one) => ({ ...one, value: find(one.id, one.date)?.value ?? one.was ?? "" })));
       record(list);
     },
     held: (id, date) => find(id, date)?.value,

@@ -11,6 +11,8 @@ interface SaidMark {
   date: string;
   person: string;
   value: string;
+  /** What the page itself says there, "" for nothing; undo needs it. */
+  was?: string;
 }
 
 interface WeekMarks {

@@ -52,6 +52,10 @@ class Tablet:
         """The bar with what was said and what waits."""
         return self.page.locator("#bar")
 
+    def tells(self) -> str:
+        """All that is to be seen in the bar."""
+        return self.bar().inner_text() if self.bar().is_visible() else ""
+
     def said(self) -> Locator:
         """The live region."""
         return self.bar().get_by_role("status")
