@@ -1,0 +1,1 @@
+"""Real commands in processes of their own, over real files and sockets."""
