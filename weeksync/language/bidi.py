@@ -25,7 +25,7 @@ _RIGHT = re.compile(
     "[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefc\U00010800-\U00010fff\U0001e800-\U0001efff]"
 )
 _STRONG = re.compile(f"(?P<left>{_LEFT.pattern})|(?P<right>{_RIGHT.pattern})")
-_SIGNS = re.compile(r"[0-9][-+/.:_][0-9]|[0-9]-$", re.ASCII)
+_SIGNS = re.compile(r"[0-9][-+_][0-9]|[0-9]-$", re.ASCII)
 """Signs between digits, as in 2027-03-22: after Arabic letters they would run backwards."""
 
 _FORMATTER = Formatter()

@@ -43,14 +43,22 @@ def territory_of(locale: Locale, region: str = "") -> str:
         return locale.territory
     if region:
         return region.partition("-")[0].upper()
-    likely = get_global("likely_subtags").get(str(locale), "")
+    subtags = get_global("likely_subtags")
+    likely = subtags.get(str(locale)) or subtags.get(locale.language, "")
     last = str(likely).rpartition("_")[2]
     return last if len(last) == 2 and last.isupper() else "001"
+
+
+_PORTUGUESE = {"AO": 0, "CV": 0, "GW": 0, "MZ": 6, "ST": 0, "TL": 0}
+"""First weekdays that Babel 2.19 gets wrong, with the minimum of days: it has Portugal's there,
+because CLDR takes their words from pt_PT (CLDR 49, supplementalData.xml, weekData)."""
 
 
 @cache
 def _week_data(territory: str) -> tuple[int, int, int, int]:
     """(first weekday, minimum days, weekend start, weekend end) of CLDR's week data."""
+    if territory in _PORTUGUESE:
+        return (_PORTUGUESE[territory], 1, 5, 6)
     try:
         found = locale_of(f"und_{territory}")
     except HouseholdError:  # a territory without a language of its own: the world's defaults

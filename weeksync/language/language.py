@@ -76,11 +76,13 @@ class Language:
 
     @property
     def script_tag(self) -> str:
-        """The locale for `Intl` in scripts, with calendar and digits of the rest of the page.
+        """The locale for `Intl` in scripts, with calendar, clock and digits of the page.
 
-        The extension `u` of BCP 47 (RFC 6067): Intl would count Persian or Buddhist years.
+        The extension `u` of BCP 47 (RFC 6067): Intl would count Persian or Buddhist years, and
+        gives es_AR 12 hours although its patterns have 24.
         """
-        return f"{self.locale_tag}-u-ca-gregory-nu-{self.numbers}"
+        clock = "h12" if self.twelve_hours else "h23"
+        return f"{self.locale_tag}-u-ca-gregory-hc-{clock}-nu-{self.numbers}"
 
     @property
     def direction(self) -> bidi.Direction:
