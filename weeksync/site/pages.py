@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from weeksync.model.spread import Spread
+from weeksync.site.check_in import NAME as CHECK_IN
+from weeksync.site.check_in import check_in_page
+from weeksync.site.enter import can_be_entered, enter_name, enter_page
 from weeksync.site.inputs import SiteInput
+from weeksync.site.lasting import lasting_renderer
 from weeksync.site.lists import index_page, problems_page
 from weeksync.site.month import month_page
 from weeksync.site.offline import STATUS, offline_files, status
 from weeksync.site.own import own_week_page
+from weeksync.site.page_words import words_script
 from weeksync.site.palette import TINTS
 from weeksync.site.record import VERSION, StylePage
 from weeksync.site.render import Renderer
@@ -21,8 +27,14 @@ SHEETS = {
 }
 """Paper laid on its side. ISO 216 and ANSI/ASME Y14.1 (both from memory)."""
 
-SCRIPTS = ("page.js", "marks.js", "offline.js")
+SCRIPTS = ("page.js", "marks.js", "check_in.js", "offline.js")
 """Scripts that every page has, in their order."""
+
+ENTERING = ("paper_rows.js", "enter.js")
+"""Scripts that only the pages for entering a week have."""
+
+STYLES = ("style.css", "overview.css", "enter.css", "check_in.css", "icon.svg")
+"""Style sheets and the icon, made from one record."""
 
 MARGIN_MM = 7
 """Room along the edges that are not punched; printers need 4 to 6.4 mm (common practice)."""
@@ -51,7 +63,7 @@ def week_pages(inputs: SiteInput) -> dict[str, bytes]:
     For pages that are put in place before the whole site is made; `inputs.elsewhere` names the
     weeks and months that have pages and are not among the inputs.
     """
-    return _of_weeks(inputs, Words(inputs), Renderer(inputs.language, inputs.templates))
+    return _of_weeks(inputs, Words(inputs), lasting_renderer(inputs.language, inputs.templates))
 
 
 def _of_weeks(inputs: SiteInput, words: Words, renderer: Renderer) -> dict[str, bytes]:
@@ -60,7 +72,18 @@ def _of_weeks(inputs: SiteInput, words: Words, renderer: Renderer) -> dict[str, 
         if spread.week is not None:
             page = week_page(inputs, words, spread, spread.week)
             made[f"{spread.week}.html"] = renderer.render("week.html", page)
+            made |= _enter(inputs, words, renderer, spread, "enter")
     return made
+
+
+def _enter(
+    inputs: SiteInput, words: Words, renderer: Renderer, spread: Spread, kind: str
+) -> dict[str, bytes]:
+    """The page on which that week is entered from paper, where there is one."""
+    if spread.week is None or not can_be_entered(inputs, spread, kind):
+        return {}
+    page = enter_page(inputs, words, spread, spread.week, kind)
+    return {enter_name(spread.week): renderer.render("enter.html", page)}
 
 
 def own_pages(inputs: SiteInput) -> dict[str, bytes]:
@@ -69,13 +92,14 @@ def own_pages(inputs: SiteInput) -> dict[str, bytes]:
     made = _assets(inputs, renderer)
     made[STATUS] = status(inputs)
     made |= _of_own_weeks(inputs, words, renderer)
+    made[CHECK_IN] = check_in_page(inputs)
     made["index.html"] = _own_start(inputs, words, renderer)
     return made
 
 
 def own_page(inputs: SiteInput, name: str) -> bytes | None:
     """One of `own_pages`, made alone: the start page, or one of a week of `inputs.own_weeks`."""
-    words, renderer = Words(inputs), Renderer(inputs.language, inputs.templates)
+    words, renderer = Words(inputs), lasting_renderer(inputs.language, inputs.templates)
     if name == "index.html":
         return _own_start(inputs, words, renderer)
     return _of_own_weeks(inputs, words, renderer).get(name)
@@ -87,6 +111,7 @@ def _of_own_weeks(inputs: SiteInput, words: Words, renderer: Renderer) -> dict[s
         if spread.week is not None:
             page = own_week_page(inputs, words, spread, spread.week)
             made[f"{spread.week}.html"] = renderer.render("own_week.html", page)
+            made |= _enter(inputs, words, renderer, spread, "own-enter")
     return made
 
 
@@ -106,6 +131,7 @@ def _assets(inputs: SiteInput, renderer: Renderer) -> dict[str, bytes]:
         margin_mm=MARGIN_MM,
         tints=TINTS,
     )
-    made = {name: renderer.render(name, style) for name in ("style.css", "icon.svg")}
-    scripts = (name for name in SCRIPTS if renderer.has(name))
-    return made | {name: renderer.script(name) for name in scripts}
+    made = {name: renderer.render(name, style) for name in STYLES}
+    scripts = (name for name in (*SCRIPTS, *ENTERING) if renderer.has(name))
+    made |= {name: renderer.script(name) for name in scripts}
+    return made | {"words.js": words_script(inputs.language)}
