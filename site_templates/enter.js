@@ -14,35 +14,32 @@
    *   boxes: Map<number, Box>, draft: RowValues, touched: RowValues, before: Change[]}} Row
    */
   /** @typedef {[Box, string]} Change a box and what it says, as marks have it */
-  /** @type {(css: string, within?: ParentNode) => any[]} */
-  const all = (css, within = document) => [...within.querySelectorAll(css)];
-  /** @type {(css: string, within?: ParentNode) => any} */
-  const one = (css, within) => all(css, within)[0];
+  /** @type {(css: string, from?: ParentNode) => any[]} */
+  const all = (css, from = document) => [...from.querySelectorAll(css)];
+  /** @type {(css: string, from?: ParentNode) => any} */
+  const one = (css, from) => all(css, from)[0];
 
   /** @type {(target: EventTarget, kind: string, then: (event: any) => unknown) => void} */
   const on = (target, kind, then) => target.addEventListener(kind, then);
 
-  const marks = window.weekMarks;
   const { rowValues, isTicked, fits, figure } = paperRows;
-  const root = document.documentElement;
-  const today = new Date().toLocaleDateString("sv", { timeZone: root.dataset.zone });
+  const today = new Date().toLocaleDateString("sv", { timeZone: document.documentElement.dataset.zone });
   const { last } = one("#entry").dataset;
-  const pad = one("#pad"), blanks = one(".blanks"), lines = all("li", blanks);
-  const howMany = one(".how-many"), entered = one(".entered");
+  const pad = one("#pad"), blanks = one(".blanks");
   /** @type {Record<string, string>} */
-  const sentences = Object.fromEntries(all("[data-word]").map((el) => [el.dataset.word, el.textContent]));
+  const texts = Object.fromEntries(all("[data-word]").map((el) => [el.dataset.word, el.textContent]));
   /** @type {(word?: string, values?: Record<string, string | number>) => string} */
-  const said = (word = "", values = {}) => sentences[word]?.replace(/{(\w+)}/g, (_, name) => `${values[name]}`);
+  const said = (word = "", values = {}) => texts[word]?.replace(/{(\w+)}/g, (_, name) => `${values[name]}`);
   /** @type {(value: string) => string} */
-  const inWords = (value) => sentences[value || "empty"] || value;
+  const inWords = (value) => texts[value || "empty"] || value;
 
   // Of a task, yes is done and no is dropped.
   /** @type {(box: Box, value: string) => string} */
   const meant = ({ isTask }, value) => isTask && value ? value === "yes" ? "done" : "dropped" : value;
   /** @type {(box: Box) => string | undefined} */
-  const recorded = (box) => marks.held(box.id, box.date) ?? box.mine;
+  const known = (box) => weekMarks.held(box.id, box.date) ?? box.mine;
   /** @type {(box: Box) => string} */
-  const now = (box) => recorded(box) ?? box.el.dataset.was ?? "";
+  const now = (box) => known(box) ?? box.el.dataset.was ?? "";
 
   /** @type {Row[]} */
   const rows = [];
@@ -56,15 +53,14 @@
       if (day > today) continue;
       button.dataset.was = value;
       button.disabled = false;
-      boxes.set(Number(number), {
+      boxes.set(+number, {
         el: button, id: id || row, date: day, person: button.dataset.person || person || "",
         isTask: task === "", repeats: repeats === "",
       });
     }
     const field = one(".typed", el);
     field.hidden = !boxes.size;
-    if (!boxes.size) el.hidden = list !== undefined;
-    else rows.push({
+    if (boxes.size) rows.push({
       el, kind, field, boxes, title: one(".row-title", el).textContent, weekly,
       ticked: kind === "yes/no", wrong: false, undo: one(".undo", el), mistake: one(".mistake", el),
       draft: new Map(), touched: new Map(), before: [],
@@ -93,7 +89,7 @@
   /** @type {(list: Change[]) => Change[]} gives what stood before */
   const write = (list) => {
     const before = list.map(([box]) => /** @type {Change} */ ([box, now(box)]));
-    marks.add(list.map(([{ id, date, person }, value]) => ({ id, date, person, value })));
+    weekMarks.add(list.map(([{ id, date, person }, value]) => ({ id, date, person, value })));
     for (const [box, value] of list) box.mine = value;
     return before;
   };
@@ -147,7 +143,7 @@
     if (list.length) {
       row.before = write(list);
       const values = list.map(([, value]) => inWords(value)).join(" ");
-      marks.say(said("row", { title: row.title, values }));
+      weekMarks.say(said("row", { title: row.title, values }));
     }
     draw(row);
     return true;
@@ -167,7 +163,7 @@
     const next = rows[Math.max(at, 0)] || rows.find((row) => row.wrong);
     if (next) return next.field.focus();
     turnTo();
-    (all("[data-answer]").find((button) => button.offsetParent) || entered).focus();
+    all("[data-answer], .entered").find((el) => el.offsetParent).focus();
   };
 
   // A figure is touched in on a pad of keys.
@@ -176,13 +172,12 @@
   /** @type {(row?: Row, number?: number) => void} */
   const openPad = (row, number = 0) => {
     const box = row?.boxes.get(number);
-    if (spot && !box && pad.contains(document.activeElement)) spot.box.el.focus();
     spot?.box.el.classList.remove("at");
     pad.hidden = !box;
     spot = row && box && { row, number, box, text: "" };
     if (!row || !box) return;
     box.el.classList.add("at");
-    one("#pad-box").textContent = `${row.title}, ${one(".vh", box.el).textContent}`;
+    one("p", pad).textContent = `${row.title}, ${one(".vh", box.el).textContent}`;
     for (const key of all("[data-key]")) key.hidden = row.kind === "scale" && !/[1-5]|back|next/.test(key.dataset.key);
     box.el.scrollIntoView({ block: "nearest" });
   };
@@ -217,14 +212,14 @@
   /** @type {(person?: string) => Change[]} */
   const empty = (person) => rows.filter((row) => !row.wrong && row.ticked && row.weekly === undefined)
     .flatMap((row) => [...row.boxes.values()].filter((box) => !box.isTask && box.date < today && !now(box)
-      && recorded(box) === undefined && !asked.has(box.person) && (!person || box.person === person))
+      && known(box) === undefined && !asked.has(box.person) && (!person || box.person === person))
       .map((box) => /** @type {Change} */ ([box, "no"])));
   const ask = () => {
     const count = empty().length;
-    howMany.textContent = said("blanks", { count });
-    howMany.hidden = !count;
-    entered.hidden = count > 0;
-    for (const line of lines) {
+    one(".how-many").textContent = said("blanks", { count });
+    one(".how-many").hidden = !count;
+    one(".entered").hidden = count > 0;
+    for (const line of all("li", blanks)) {
       const own = empty(line.dataset.person).length;
       one(".count", line).textContent = own;
       line.hidden = !own || (line.dataset.person && own === count);
@@ -243,10 +238,10 @@
       const by = ["ArrowUp", "", "ArrowDown", "Enter"].indexOf(event.key) - 1, text = field.value.trim();
       if (by < -1 || event.isComposing) return;
       event.preventDefault();
-      if (text === "?" || text === "<") field.value = "";
-      if (text === "?") one("#signs").open = true;
-      else if (text === "<") go(at - 1);
-      else if (leave(row) || by < 2) go(at + Math.min(by, 1));
+      if (text === "?") {
+        field.value = "";
+        one("#signs").open = true;
+      } else if (leave(row) || by < 2) go(at + Math.min(by, 1));
     });
     on(row.undo, "click", () => {
       write(row.before);
@@ -255,23 +250,20 @@
       field.focus();
     });
     for (const [number, box] of boxes) on(box.el, "click", ({ detail }) => {
-      const { value } = box.el.dataset;
+      const value = box.el.dataset.value || "";
       if (row.kind === "yes/no") {
-        const isNext = /yes|done/.test(`${value}`);
-        touch(row, number, meant(box, !value ? "yes" : isNext && !box.repeats ? "no" : ""));
-      } else {
-        openPad(row, number);
-        if (!detail) one("[data-key]").focus(); // by keyboard
-      }
+        touch(row, number, meant(box, !value ? "yes" : /yes|done/.test(value) && !box.repeats ? "no" : ""));
+      } else if (detail) openPad(row, number);
+      else field.focus(); // by a key: whoever has keys types
     });
   }
   for (const kind of ["focusin", "click"]) on(document, kind, ({ target }) => {
     if (pad.contains(target)) return;
-    if (spot && rowOf(target) !== spot.row) openPad();
-    turnTo(rowOf(target));
+    const row = rowOf(target);
+    if (spot && row !== spot.row) openPad();
+    turnTo(row);
   });
   on(pad, "click", ({ target }) => press(target.dataset.key));
-  on(pad, "keydown", ({ key }) => key === "Escape" && openPad());
   on(blanks, "click", ({ target }) => {
     const button = target.closest("button");
     if (!button) return;
@@ -283,7 +275,7 @@
   });
   on(window, "pagehide", () => turnTo());
   on(document, "visibilitychange", () => document.hidden && turnTo());
-  marks.onChange(drawAll);
+  weekMarks.onChange(drawAll);
   drawAll();
   blanks.hidden = !rows.length;
   if (matchMedia("(pointer: fine)").matches) rows[0]?.field.focus();

@@ -6,12 +6,14 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 
 from tests.cli.test_mark_desk import LISTS, MONDAY_AFTER, PAPER, day, expected, recorded
 from tests.cli.test_mark_desk import household as small_household
+from tests.support.checkers import axe, html_mistakes
 from tests.support.chromium import chromium, looking
 from tests.support.keyboard import Keyboard
 from weeksync import demo
@@ -80,6 +82,20 @@ def says(page: Page, thing: str) -> str:
         .evaluate_all("(boxes) => boxes.map((box) => box.dataset.value || '-')")
     )
     return " ".join(values)
+
+
+def held(page: Page, thing: str, number: int) -> str | None:
+    """What this browser holds for the day of 2027-W12 with that number; None where nothing."""
+    found: str | None = page.evaluate(
+        "([id, date]) => weekMarks.held(id, date) ?? null", [thing, day(number).isoformat()]
+    )
+    return found
+
+
+def waiting(page: Page) -> int:
+    """How many marks this browser has not handed over."""
+    found: int = page.evaluate("weekMarks.waiting()")
+    return found
 
 
 def saved(page: Page, target: Path) -> Path:
@@ -319,15 +335,117 @@ def test_a_row_of_each_kind_by_touch_alone(
     context.close()
 
 
-def held(page: Page, thing: str, number: int) -> str | None:
-    """What this browser holds for the day of 2027-W12 with that number; None where nothing."""
-    found: str | None = page.evaluate(
-        "([id, date]) => weekMarks.held(id, date) ?? null", [thing, day(number).isoformat()]
-    )
-    return found
+def test_without_scripts_it_says_what_to_use_and_shows_the_rows(
+    browser: Browser, demo_pages: Path
+) -> None:
+    """The command with its week; no field and no button that would do nothing."""
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto((demo_pages / "site" / PAGE).as_uri())
+    expect(page.locator(".without")).to_be_visible()
+    expect(page.locator(".without")).to_contain_text("weeksync mark 2027-W12")
+    expect(row(page, "water").locator("label")).to_be_visible()
+    assert page.locator("main input:visible, main button:enabled:visible").count() == 0
+    context.close()
 
 
-def waiting(page: Page) -> int:
-    """How many marks this browser has not handed over."""
-    found: int = page.evaluate("weekMarks.waiting()")
-    return found
+def test_what_is_only_for_some_is_on_no_common_page(demo_pages: Path) -> None:
+    """Neither its row nor its title; among one's own pages it is."""
+    for tree, is_there in (("site", False), ("own", True)):
+        text = (demo_pages / tree / PAGE).read_text("utf-8")
+        assert ("letter-drawer" in text) is is_there, tree
+        assert ("letter drawer" in text) is is_there, tree
+
+
+def test_only_weeks_that_have_begun_have_a_page(demo_pages: Path) -> None:
+    """The week under way is the last one."""
+    names = sorted(path.name for path in (demo_pages / "site").glob("enter-*.html"))
+    assert names[-2:] == [PAGE, "enter-2027-W13.html"]
+
+
+@pytest.mark.parametrize("tree", ["site", "own"])
+def test_the_weeks_page_leads_there(browser: Browser, demo_pages: Path, tree: str) -> None:
+    """And from there back."""
+    with looking(browser, now=MONDAY) as page:
+        page.goto((demo_pages / tree / "2027-W12.html").as_uri())
+        page.get_by_role("link", name="Enter from paper").click()
+        expect(page.locator("h1")).to_have_text("Enter from paper")
+        page.get_by_role("navigation").get_by_role("link", name="Week 12").click()
+        expect(page.locator("h1")).to_have_text("Week 12")
+
+
+def in_arabic(folder: Path) -> Path:
+    """The demo's pages in Egypt: from right to left, with other digits."""
+    home = unmarked(folder)
+    config = (home / "config.toml").read_text("utf-8")
+    assert 'locale = "en_GB"' in config
+    config = config.replace('locale = "en_GB"', 'locale = "ar_EG"')
+    (home / "config.toml").write_text(config, "utf-8")
+    return built(home, MONDAY_AFTER)
+
+
+@pytest.fixture(scope="module")
+def arabic_pages(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Those pages, once."""
+    return in_arabic(tmp_path_factory.mktemp("arabic") / "home")
+
+
+@pytest.mark.parametrize("which", ["demo_pages", "arabic_pages"])
+@pytest.mark.parametrize(("width", "columns"), [(320, 1), (390, 1), (800, 1), (1280, 4)])
+def test_every_width_has_room_for_fingers(
+    browser: Browser, which: str, width: int, columns: int, request: pytest.FixtureRequest
+) -> None:
+    """A column a person on a wide screen, one under the other else; 44 px; nothing sideways."""
+    folder: Path = request.getfixturevalue(which)
+    with entering(browser, folder / "own", now=MONDAY, width=width) as page:
+        boxes = row(page, "water").locator("[data-number]")
+        boxes.first.click()
+        sizes = page.locator("main :is(button, input):visible").evaluate_all(
+            "(all) => all.map((one) => one.getBoundingClientRect())"
+            ".map(({ width, height }) => Math.min(width, height))"
+        )
+        assert len(sizes) > 150
+        assert min(sizes) >= 44
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        starts = page.locator(".paper-rows > .row").evaluate_all(
+            "(all) => [...new Set(all.map((one) => Math.round(one.getBoundingClientRect().left)))]"
+        )
+        assert len(starts) == columns
+
+
+def test_digits_of_the_households_own_script_are_read(browser: Browser, arabic_pages: Path) -> None:
+    """What is kept has the digits that every file has."""
+    with entering(browser, arabic_pages / "own", now=MONDAY) as page:
+        row(page, "water").locator(".typed").click()
+        page.keyboard.type("\u0667 \u0668 - \u0661\u0660")
+        page.keyboard.press("Enter")
+        assert says(page, "water") == "7 8 - 10 - - -"
+        row(page, "sleep-ines").locator(".typed").click()
+        page.keyboard.type("\u0667\u066b\u0665 -")
+        page.keyboard.press("Enter")
+        assert says(page, "sleep-ines").startswith("7.5 ")
+
+
+@pytest.mark.parametrize("look", ["light", "dark"])
+def test_axe_finds_nothing_while_a_week_is_entered(
+    browser: Browser, demo_pages: Path, look: Literal["light", "dark"]
+) -> None:
+    """With a row half typed, a mistake that is told, undo at hand and the pad open."""
+    with entering(browser, demo_pages / "own", now=MONDAY, width=390) as page:
+        page.emulate_media(color_scheme=look)
+        for text in ("7+76+7766+", "77677", "9"):
+            page.keyboard.type(text)
+            page.keyboard.press("Enter")
+        page.keyboard.press("ArrowDown")
+        page.keyboard.type("12/3")
+        page.locator("summary").click()
+        row(page, "water").locator("[data-number]").first.click()
+        expect(page.locator("#pad")).to_be_visible()
+        assert axe(page) == []
+
+
+def test_its_html_is_valid(demo_pages: Path, arabic_pages: Path, tmp_path: Path) -> None:
+    """In both trees and in both directions."""
+    folders = (demo_pages, arabic_pages)
+    pages = [folder / tree / PAGE for folder in folders for tree in ("site", "own")]
+    assert html_mistakes(pages, tmp_path) == []
