@@ -95,6 +95,8 @@ class Guard:
             "transfer-encoding" in headers and "content-length" in headers
         ):
             raise Wrong(400, message("The request is malformed."))
+        if scope["http_version"] not in {"1.0", "1.1"}:
+            raise Wrong(505, message("The request is malformed."))
         if not self._names.knows(how.host, how.arrived_at):
             raise Wrong(
                 421,
