@@ -139,3 +139,22 @@ def test_quotation_marks_are_those_of_the_language() -> None:
     assert Language("en_GB").quoted(["Gate", "Roll"]) == "“Gate” and “Roll”"
     assert Language("de").quoted(iter(["Gate", "Roll"])) == "„Gate“ und „Roll“"
     assert Language("de").quoted([]) == ""
+
+
+@pytest.mark.parametrize(
+    ("locale", "said"),
+    [
+        ("en_GB", None),
+        ("de_AT", "The words in Deutsch are not yet read by a native speaker."),
+        ("ar_EG", "The words in العربية are not yet read by a native speaker."),
+        (
+            "fa",
+            "The words are English: nobody has translated them into Persian yet; dates, times "
+            "and numbers are as in fa.",
+        ),
+    ],
+)
+def test_it_is_said_what_the_words_are_worth(locale: str, said: str | None) -> None:
+    """Until somebody has read a catalogue, and where there is none, `weeksync check` says so."""
+    about = Language(locale).about_words()
+    assert (about and str(about)) == said

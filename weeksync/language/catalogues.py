@@ -12,6 +12,9 @@ from babel.messages import mofile, pofile
 
 DOMAIN = "weeksync"
 
+UNREAD = "not yet read by a native speaker"
+"""What the first line of a catalogue says until somebody has read it; then it is taken out."""
+
 
 def folder() -> Traversable:
     """Where the catalogues are: `<locale>/weeksync.po` and the template `weeksync.pot`."""
@@ -52,6 +55,17 @@ def nearest(locale: str) -> str:
     """The catalogue that is asked first for `locale`, as de for de_AT; "" where there is none."""
     held = available()
     return next((name for name in chain(locale) if name in held), "")
+
+
+@cache
+def unread(locale: str) -> bool:
+    """Whether the head of the catalogue asked first for `locale` says that nobody who grew up
+    with the language has read it yet. KeyError where there is no catalogue."""
+    name = nearest(locale)
+    if not name:
+        raise KeyError(locale)
+    head = (folder() / name / f"{DOMAIN}.po").read_text("utf-8").partition("\nmsgid")[0]
+    return UNREAD in head
 
 
 @cache

@@ -95,6 +95,22 @@ class Language:
         """Whether times are written with am and pm."""
         return cldr.twelve_hours(self.locale)
 
+    def about_words(self) -> Message | None:
+        """What is to be known of the words: that there are none, or that nobody has read them."""
+        if self.tag != self.locale_tag:
+            return message(
+                "The words are English: nobody has translated them into {language} yet; dates, "
+                "times and numbers are as in {locale}.",
+                language=self.locale.get_language_name("en") or self.locale_tag,
+                locale=self.locale_tag,
+            )
+        if self.locale.language != "en" and catalogues.unread(str(self.locale)):
+            return message(
+                "The words in {language} are not yet read by a native speaker.",
+                language=self.locale.get_language_name() or self.locale_tag,
+            )
+        return None
+
     # Sentences
 
     def gettext(self, text: str) -> str:

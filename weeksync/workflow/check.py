@@ -45,6 +45,8 @@ def check(context: Context, *, offline: bool = False) -> Outcome:
         message("Household “{name}”: its files were read.", name=context.config.household.name),
         message("Zone data: tzdata {version}.", version=zones.tzdata_version()),
     ]
+    words = context.language.about_words()
+    done += [words] if words is not None else []
     for lines, met in answers:
         done += lines
         problems += met
