@@ -12,6 +12,7 @@ from weeksync.message import message
 from weeksync.model.fields import DayPart
 from weeksync.model.spread import Day, DayOccurrence, Spread
 from weeksync.model.week import IsoWeek, Month
+from weeksync.site.enter import enter_link
 from weeksync.site.frame import frame
 from weeksync.site.habits import habit_line
 from weeksync.site.inputs import SiteInput
@@ -68,6 +69,7 @@ def week_page(inputs: SiteInput, words: Words, spread: Spread, week: IsoWeek) ->
         small_month=_small_month(words, Month.of(week.thursday), week),
         boxes=boxes(words, spread),
         lessons=lessons(words, spread),
+        enter=enter_link(inputs, words, spread),
     )
 
 

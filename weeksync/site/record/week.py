@@ -218,3 +218,5 @@ class WeekPage(Page):
     """What is worked out about the week, for below the days."""
     lessons: LessonBox | None = None
     """The lessons of the term so far; None where there are none."""
+    enter: Link | None = None
+    """The page on which the week is entered from paper; None where it has not begun."""
