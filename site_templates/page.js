@@ -178,6 +178,7 @@
     });
     box.hidden = false;
     apply();
+    document.addEventListener("weeksync:page", apply);
   };
 
   let marked = "";
@@ -201,6 +202,12 @@
   });
   addEventListener("beforeprint", () => {
     for (const fold of document.querySelectorAll(".decisions details")) fold.setAttribute("open", "");
+  });
+  // A rebuilt page has taken the place of this one's main part (marks.js).
+  document.addEventListener("weeksync:page", () => {
+    marked = "";
+    refresh();
+    if (location.hash) location.replace(location.hash); // :target belonged to what is gone
   });
   setInterval(refresh, 60000); // a tablet on the wall stays open over midnight
 })();
