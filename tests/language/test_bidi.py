@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date, time
+
 import pytest
 
 from weeksync.language import Language
@@ -92,7 +94,18 @@ def test_counts_are_written_in_the_digits_of_the_locale() -> None:
     """In Egypt and, with words nobody translated, in Persian."""
     made = counted("{count} problem", "{count} problems", 12)
     assert Language("ar_EG").text(made) == "١٢ مشكلة"
-    assert Language("fa").text(made) == f"{LRM}{FSI}۱۲{PDI} problems"
+    assert Language("fa").text(made) == "۱۲ problems"
+
+
+def test_dates_in_another_script_than_the_words_are_isolated() -> None:
+    """Persian dates on a page of English words read from right to left, each by itself."""
+    language = Language("fa")
+    assert language.times(time(10), time(10, 40)) == f"{FSI}۱۰:۰۰ تا ۱۰:۴۰{PDI}"
+    assert language.date(date(2027, 3, 22), "day month") == f"{FSI}۲۲ مارس{PDI}"
+    assert language.time(time(10)) == "۱۰:۰۰"
+    said = language.text(message("due {day}", day=language.date(date(2027, 3, 22), "day month")))
+    assert said == f"due {FSI}۲۲ مارس{PDI}"
+    assert Language("ar").date(date(2027, 3, 22), "day month") == "22 مارس"
 
 
 def test_parts_are_joined_by_the_comma_of_the_language() -> None:

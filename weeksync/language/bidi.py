@@ -22,18 +22,23 @@ LRM, RLM = "\u200e", "\u200f"
 _ISOLATES = re.compile(f"[{LRI}{RLI}{FSI}]")
 _LEFT = re.compile("[A-Za-z\u00c0-\u02b8\u0370-\u058f\u0900-\u1fff\u3040-\ud7ff]")
 _RIGHT = re.compile(
-    "[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefc\U00010800-\U00010fff\U0001e800-\U0001efff]"
+    "[\u0590-\u065f\u066d-\u06ef\u06fa-\u08ff\ufb1d-\ufdff\ufe70-\ufefc\U00010800-\U00010fff\U0001e800-\U0001efff]"
 )
 _STRONG = re.compile(f"(?P<left>{_LEFT.pattern})|(?P<right>{_RIGHT.pattern})")
 _SIGNS = re.compile(r"[0-9][-+_][0-9]|[0-9]-$", re.ASCII)
 """Signs between digits, as in 2027-03-22: after Arabic letters they would run backwards."""
+
+_WHOLE = re.compile(f"{FSI}[^{PDI}]*{PDI}")
+"""What is isolated already."""
 
 _FORMATTER = Formatter()
 
 
 def isolated(text: str, around: Direction) -> str:
     """The text between isolates, where it would disturb a sentence that runs `around`."""
-    return f"{FSI}{text}{PDI}" if _disturbs(text, around) else text
+    if not _disturbs(text, around) or _WHOLE.fullmatch(text):
+        return text
+    return f"{FSI}{text}{PDI}"
 
 
 def _disturbs(text: str, around: Direction) -> bool:

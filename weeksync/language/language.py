@@ -149,8 +149,16 @@ class Language:
                 day = dt.date.fromisoformat(value)
             except ValueError:
                 return value
-            return self.digits(format_skeleton("yMMMEd", day, locale=self.locale))
+            return self._own(format_skeleton("yMMMEd", day, locale=self.locale))
         return value
+
+    def _own(self, text: str) -> str:
+        """A date, time or amount as CLDR has it, in the locale's digits.
+
+        It is isolated where its words run the other way than those around it: Persian dates on
+        a page of English words.
+        """
+        return bidi.isolated(self.digits(text), self.direction)
 
     # Dates and times
 
@@ -158,27 +166,30 @@ class Language:
         """A date in one of the forms of `DateForm`."""
         skeleton = _SKELETONS.get(form)
         if skeleton is not None:
-            return self.digits(format_skeleton(skeleton, day, locale=self.locale))
-        return self.digits(format_date(day, form, locale=self.locale))
+            return self._own(format_skeleton(skeleton, day, locale=self.locale))
+        return self._own(format_date(day, form, locale=self.locale))
 
     def span(self, first: dt.date, last: dt.date) -> str:
         """Two dates, both included, what they share written once: 22 – 28 Mar 2027."""
-        return self.digits(format_interval(first, last, "yMMMd", locale=self.locale))
+        return self._own(format_interval(first, last, "yMMMd", locale=self.locale))
 
     def time(self, moment: dt.time | dt.datetime) -> str:
         """The time of day on the moment's own clock, on 12 or 24 hours as the locale has it."""
-        said = format_time(moment.replace(tzinfo=None), "short", locale=self.locale)
-        return self.digits(said)
+        return self._own(self._clock(moment))
 
     def times(self, start: dt.time | dt.datetime, end: dt.time | dt.datetime) -> str:
         """From-to, joined as the locale joins a range."""
         pattern = str(self.locale.interval_formats[None])
-        return pattern.format(self.time(start), self.time(end))
+        return self._own(pattern.format(self._clock(start), self._clock(end)))
 
     def moment(self, moment: dt.datetime) -> str:
         """A date with its time, on the moment's own clock."""
         pattern = str(self.locale.datetime_formats["medium"]).replace("'", "")
-        return pattern.format(self.time(moment), self.date(moment.date(), "medium"))
+        day = format_date(moment.date(), "medium", locale=self.locale)
+        return self._own(pattern.format(self._clock(moment), day))
+
+    def _clock(self, moment: dt.time | dt.datetime) -> str:
+        return format_time(moment.replace(tzinfo=None), "short", locale=self.locale)
 
     def weekday(self, number: int, width: Width = "wide") -> str:
         """The name of a weekday, 0 Monday … 6 Sunday, as it stands alone."""
@@ -209,7 +220,7 @@ class Language:
 
     def money(self, minor: int, currency: str) -> str:
         """An amount in minor units of an ISO 4217 currency; see `weeksync.language.money`."""
-        return self.digits(format_money(minor, currency, self.locale, self.numbers))
+        return self._own(format_money(minor, currency, self.locale, self.numbers))
 
     # Lists and places
 
