@@ -70,7 +70,7 @@ class Tasks:
                 self._known.setdefault(task.id, of_task(task, self._today, task.due))
             else:
                 plan = of_task(task, self._today, task.due)
-                places = put or _day(task)
+                places = put or _day(task) or _due(task)
                 if task.open:
                     stood = [*(one.day for one in put), *_given(task.day), *_given(task.due)]
                     plan = self._counted(plan, stood, task)
@@ -78,7 +78,7 @@ class Tasks:
                 self._take(plan, places, task.done, task.dropped)
         for todo in todos:
             plan = of_todo(todo, today)
-            put = placements.get(plan.id, ())
+            put = placements.get(plan.id, ()) or _due(plan)
             if todo.open:
                 plan = self._counted(plan, [*(one.day for one in put), *_given(plan.due)])
             if todo.open or todo.completed is not None:  # others ended on a day nobody wrote
@@ -95,13 +95,20 @@ class Tasks:
         """Open tasks without a day from `first` to `last` that may be done in them.
 
         None in a span that is over. Those that have no day at all, from the day on which they
-        may be begun; where the span holds today, those left over from earlier days too.
+        may be begun; where the span holds today, those left over from earlier days too; and
+        those that have been put off from a day that is over until one of the span.
         """
         if last < self._today:
             return ()
         found = [one for one in self._floating if _may_begin(one, last)]
         if first <= self._today:
             found += [one for one in self._left_over(first) if _may_begin(one, last)]
+        else:
+            found += [
+                one
+                for one in self._dated
+                if one.later and first <= (one.not_before or date.min) <= last
+            ]
         return tuple(sorted(found, key=by_urgency))
 
     def is_put_off(self, task_id: str, day: date) -> bool:
@@ -187,11 +194,10 @@ class Tasks:
         if over is not None:
             plan = ended(plan, done, dropped)
             self._by_day[over].append(plan)
-        elif placements or plan.due is not None:
-            days = placements or (Placement(plan.due or date.max, chosen=False),)
-            for placement in days:
+        elif placements:
+            for placement in placements:
                 self._by_day[placement.day].append(on_day(plan, placement))
-            self._dated.append(on_day(plan, max(days, key=lambda one: one.day)))
+            self._dated.append(on_day(plan, max(placements, key=lambda one: one.day)))
         else:
             self._floating.append(plan)
         self._known.setdefault(plan.id, plan)
@@ -231,6 +237,10 @@ def _wanted(weeks: Mapping[IsoWeek, WeekFile]) -> dict[str, date]:
 
 def _day(task: Task) -> tuple[Placement, ...]:
     return () if task.day is None else (Placement(task.day, task.part),)
+
+
+def _due(task: Task | PlanTask) -> tuple[Placement, ...]:
+    return () if task.due is None else (Placement(task.due, chosen=False),)
 
 
 def _placements(

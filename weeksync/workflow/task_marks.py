@@ -2,7 +2,8 @@
 
 `done` and `dropped` write their day. `later` takes the task off the rest of its week: it cannot
 be begun before the first day of the next one, and counts as carried from then on. Its places in
-the week's file stay as they were, so that taking the mark back puts it there again.
+the week's file stay as they were, so that taking the mark back puts it there again; so does its
+due date, and a task that is put off beyond it is late.
 """
 
 from __future__ import annotations
@@ -15,7 +16,6 @@ from weeksync.message import message
 from weeksync.model.files import Task
 from weeksync.model.household import Mark
 from weeksync.model.marking import DONE, DROPPED, LATER
-from weeksync.model.spread import PlanTask
 from weeksync.plan import Planner
 from weeksync.workflow.context import Context
 from weeksync.workflow.not_taken import NotTaken
@@ -97,7 +97,6 @@ def _later(context: Context, planner: Planner, task: Task, day: date) -> Values:
     plan = next((one for one in planner.open_tasks() if one.id == task.id), None)
     if plan is None:
         raise AssertionError(task)  # an open task of the files is an open task of the plan
-    _check_in_time(context, plan, following)
     limit = context.config.planning.carry_limit_weeks
     if plan.carried >= limit:
         raise NotTaken(
@@ -110,20 +109,6 @@ def _later(context: Context, planner: Planner, task: Task, day: date) -> Values:
         )
     carried = {"carried_until": context.today, **carried_values(plan, context.today)}
     return {"not_before": following, **carried}
-
-
-def _check_in_time(context: Context, plan: PlanTask, following: date) -> None:
-    """NotTaken where the task would be late by it; one that is late already may wait."""
-    for last in (plan.last_day, plan.due):
-        if last is not None and context.today <= last < following:
-            raise NotTaken(
-                message(
-                    "“{title}” is to be done by {day}, before the next week",
-                    title=plan.title,
-                    day=last.isoformat(),
-                ),
-                message("give it another date first, with weeksync carry or in tasks.toml"),
-            )
 
 
 def _week_after(context: Context, day: date) -> date:
