@@ -135,7 +135,7 @@ const notKept = () => new Response(
   + 'script-src \'self\'; connect-src \'self\'">'
   + `<title>${site.away}</title><link rel="stylesheet" href="style.css">`
   + '<script src="kept.js" defer></script></head>'
-  + `<body><main id="main"><h1>${site.away}</h1><p><a href="index.html">${site.back}</a></p></main></body></html>`,
+  + `<body><main id="main"><h1 class="kept-copy">${site.away}</h1><p><a href="index.html">${site.back}</a></p></main></body></html>`,
   { status: 503, headers: { "content-type": "text/html; charset=utf-8" } },
 );
 
@@ -188,6 +188,10 @@ worker.addEventListener("fetch", (event) => {
     event.respondWith(Response.redirect(addressOf(weekPages()[0] ?? name))); // an installed app begins
     return;
   }
-  const isPage = request.mode === "navigate" && /^[\w-]+\.html$/.test(name);
-  if (isPage || site.always.includes(name)) event.respondWith(answerTo(event, name));
+  if (/^[\w-]+\.html$/.test(name)) {
+    // A script that asks for a page wants news; a copy would be none.
+    event.respondWith(request.mode === "navigate" ? answerTo(event, name) : ask(event, name));
+  } else if (site.always.includes(name)) {
+    event.respondWith(answerTo(event, name));
+  }
 });

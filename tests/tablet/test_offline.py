@@ -189,7 +189,7 @@ def test_a_page_that_is_not_kept_says_so_and_leads_to_those_that_are(
         "The home computer does not answer, and this page is not kept here."
     )
     page.get_by_role("link", name="All weeks").click()
-    expect(page.locator(".kept-copy")).to_have_text(COPY)
+    expect(page.locator("p.kept-copy")).to_have_text(COPY)
 
 
 def test_a_new_build_replaces_the_copy_at_the_next_look(page: Page, home: HomeServer) -> None:
