@@ -24,7 +24,7 @@
 
   const { rowValues, isTicked, fits, figure } = paperRows;
   const today = new Date().toLocaleDateString("sv", { timeZone: document.documentElement.dataset.zone });
-  const { last } = one("#entry").dataset;
+  const { from, last } = one(".entry").dataset;
   const pad = one("#pad"), blanks = one(".blanks");
   /** @type {Record<string, string>} */
   const texts = Object.fromEntries(all("[data-word]").map((el) => [el.dataset.word, el.textContent]));
@@ -50,7 +50,7 @@
     for (const button of all("[data-number]", el)) {
       const { number, id, date, value, task, repeats } = button.dataset;
       const day = date || list || (today < last ? today : last);
-      if (day > today) continue;
+      if (today < from || day > today) continue;
       button.dataset.was = value;
       button.disabled = false;
       boxes.set(+number, {
@@ -103,8 +103,8 @@
 
   // What is typed is read again at each key, and lies over what was touched. Half a row is no
   // mistake yet: one is told when the row is to be left.
-  /** @type {(row: Row, isTold: boolean) => void} */
-  const read = (row, isTold) => {
+  /** @type {(row: Row, told: boolean) => void} */
+  const read = (row, told) => {
     const text = plain(row.field.value);
     row.draft = new Map(row.touched);
     row.wrong = false;
@@ -120,7 +120,7 @@
     } catch (error) {
       row.wrong = true;
       row.draft.clear();
-      if (isTold) tell(row, /** @type {RowMistake} */ (error));
+      if (told) tell(row, /** @type {RowMistake} */ (error));
     }
     draw(row);
   };
@@ -151,26 +151,26 @@
 
   // One row at a time is filled in; going elsewhere by any way leaves it.
   /** @type {Row | undefined} */
-  let current;
+  let here;
   /** @type {(row?: Row) => void} */
-  const turnTo = (row) => {
-    if (current && current !== row) leave(current);
-    current = row;
+  const turn = (row) => {
+    if (here && here !== row) leave(here);
+    here = row;
     ask();
   };
   /** @type {(at: number) => void} */
   const go = (at) => {
     const next = rows[Math.max(at, 0)] || rows.find((row) => row.wrong);
     if (next) return next.field.focus();
-    turnTo();
-    all("[data-answer], .entered").find((el) => el.offsetParent).focus();
+    turn();
+    all("[data-say], .entered").find((el) => el.offsetParent).focus();
   };
 
   // A figure is touched in on a pad of keys.
   /** @type {{row: Row, number: number, box: Box, text: string} | undefined} */
   let spot;
   /** @type {(row?: Row, number?: number) => void} */
-  const openPad = (row, number = 0) => {
+  const dial = (row, number = 0) => {
     const box = row?.boxes.get(number);
     spot?.box.el.classList.remove("at");
     pad.hidden = !box;
@@ -201,8 +201,8 @@
       if (!isWord && (row.kind !== "scale" || !value)) return;
     }
     const numbers = [...row.boxes.keys()];
-    openPad(row, numbers[numbers.indexOf(number) + 1]);
-    if (!spot) turnTo();
+    dial(row, numbers[numbers.indexOf(number) + 1]);
+    if (!spot) turn();
   };
 
   // What empty boxes for ticks say is asked once: not those of habits so many times a week, any
@@ -226,7 +226,7 @@
     }
   };
 
-  const drawAll = () => {
+  const paint = () => {
     rows.forEach(draw);
     ask();
   };
@@ -253,15 +253,15 @@
       const value = box.el.dataset.value || "";
       if (row.kind === "yes/no") {
         touch(row, number, meant(box, !value ? "yes" : /yes|done/.test(value) && !box.repeats ? "no" : ""));
-      } else if (detail) openPad(row, number);
+      } else if (detail) dial(row, number);
       else field.focus(); // by a key: whoever has keys types
     });
   }
   for (const kind of ["focusin", "click"]) on(document, kind, ({ target }) => {
     if (pad.contains(target)) return;
     const row = rowOf(target);
-    if (spot && row !== spot.row) openPad();
-    turnTo(row);
+    if (spot && row !== spot.row) dial();
+    turn(row);
   });
   on(pad, "click", ({ target }) => press(target.dataset.key));
   on(blanks, "click", ({ target }) => {
@@ -269,14 +269,15 @@
     if (!button) return;
     const list = empty(button.closest("li").dataset.person);
     for (const [box] of list) asked.add(box.person);
-    if (button.dataset.answer) write(list);
-    drawAll();
+    if (button.dataset.say) write(list);
+    paint();
     if (!button.offsetParent) go(rows.length);
   });
-  on(window, "pagehide", () => turnTo());
-  on(document, "visibilitychange", () => document.hidden && turnTo());
-  weekMarks.onChange(drawAll);
-  drawAll();
+  on(window, "pagehide", () => turn());
+  on(document, "visibilitychange", () => document.hidden && turn());
+  weekMarks.onChange(paint);
+  paint();
   blanks.hidden = !rows.length;
+  one(".to-come").hidden = !blanks.hidden;
   if (matchMedia("(pointer: fine)").matches) rows[0]?.field.focus();
 })();

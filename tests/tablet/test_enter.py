@@ -253,6 +253,16 @@ def test_boxes_of_days_to_come_are_none_until_their_day(
         assert held(page, "walk", 6) is None
 
 
+def test_a_clock_that_stands_before_the_week_is_told(browser: Browser, small_pages: Path) -> None:
+    """Instead of fields that take nothing."""
+    with entering(browser, small_pages / "site", now=datetime(2026, 11, 29, tzinfo=UTC)) as page:
+        expect(
+            page.get_by_text("By the clock of this device the week has not begun")
+        ).to_be_visible()
+        expect(row(page, "walk").locator("label")).to_be_visible()
+        assert page.locator("main input:visible, main button:enabled:visible").count() == 0
+
+
 def test_empty_boxes_are_asked_about_once_for_each_person_or_all(
     browser: Browser, small_pages: Path
 ) -> None:
@@ -342,8 +352,8 @@ def test_without_scripts_it_says_what_to_use_and_shows_the_rows(
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
     page.goto((demo_pages / "site" / PAGE).as_uri())
-    expect(page.locator(".without")).to_be_visible()
-    expect(page.locator(".without")).to_contain_text("weeksync mark 2027-W12")
+    expect(page.locator("noscript .without")).to_be_visible()
+    expect(page.locator("noscript .without")).to_contain_text("weeksync mark 2027-W12")
     expect(row(page, "water").locator("label")).to_be_visible()
     assert page.locator("main input:visible, main button:enabled:visible").count() == 0
     context.close()

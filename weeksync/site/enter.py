@@ -94,6 +94,7 @@ def enter_page(
         **frame(inputs, words, kind, heading, f"{heading}, {dates}"),
         id=str(week),
         dates=dates,
+        first=first.isoformat(),
         last=last.isoformat(),
         week=Link(f"{week}.html", words.week_label(first)),
         columns=columns,

@@ -89,6 +89,8 @@ class EnterPage(Page):
     """The ISO week, as `2027-W12`; it is what `weeksync mark` is told, too."""
     dates: str
     """From-to, as 22–28 Mar 2027."""
+    first: str
+    """The first day, as `2027-03-22`."""
     last: str
     """The last day, as `2027-03-28`."""
     week: Link
