@@ -109,8 +109,8 @@ def write_check_in(
 
     `seen` is the digest of the file as the writer saw it (`HeldCheckIn.seen`). Where the file is
     another by now and something in it would be lost, its head stays, and the new words are kept
-    below it; the same words once only. `say` puts the heading and the names of the fields into
-    the household's language. EditRefused where the file is too large, changes in this moment,
+    below it: those that do not stand there yet. `say` puts the heading and the names of the
+    fields into the household's language. EditRefused where the file is too large, changes in this moment,
     or cannot be read; HouseholdError where it cannot be written; then it is as it was.
     """
     with held(folder):
@@ -146,7 +146,7 @@ def _new_content(
             "below it in {file}",
             file=before.name,
         )
-        return _with_block(content, fields, say), why
+        return _with_block(content, fields, before.fields, say), why
     with suppress(CannotEdit):
         new = _edited(before, content, person, fields)
         if _is_right(before, new, default_person, fields):
@@ -156,7 +156,7 @@ def _new_content(
         "is, and what you wrote stands below",
         file=before.name,
     )
-    return _with_block(content, fields, say), why
+    return _with_block(content, fields, before.fields, say), why
 
 
 def _head(person: str, fields: CheckInFields, newline: str = "\n") -> bytes:
@@ -196,17 +196,20 @@ def _is_right(before: HeldCheckIn, new: bytes, default_person: str, fields: Chec
     return (read.person, read.text) == (old.person, old.text)
 
 
-def _with_block(content: bytes, fields: CheckInFields, say: Callable[[Message], str]) -> bytes:
-    """The file with the fields below everything else, unless they stand there already."""
+def _with_block(
+    content: bytes, fields: CheckInFields, stands: CheckInFields, say: Callable[[Message], str]
+) -> bytes:
+    """The file with what is not in its head below everything else, unless it stands there."""
     newline = b"\r\n" if b"\r\n" in content else b"\n"
-    lines = [f"**{say(ELSEWHERE)}**", ""]
+    above = stands.said()
+    lines = []
     for key, value in fields.said().items():
-        if value not in ("", None):
+        if value not in ("", None, above[key]):
             # Two blanks at the end of a line of Markdown break it.
             text = "  \n  ".join(_escaped(line) for line in str(value).split("\n"))
             lines.append(f"- {say(LABELS[key])}: {text}")
-    block = "\n".join(lines).encode().replace(b"\n", newline)
-    if fields.empty or content.rstrip().endswith(block) or block + newline in content:
+    block = "\n".join([f"**{say(ELSEWHERE)}**", "", *lines]).encode().replace(b"\n", newline)
+    if not lines or content.rstrip().endswith(block) or block + newline in content:
         return content
     gap = newline if content.endswith(b"\n") else newline * 2
     return content + gap + block + newline
