@@ -44,6 +44,9 @@ from weeksync.workflow.spans import week_named
 
 Words = Callable[[Message], str]
 
+WAIT = 5.0
+"""Seconds that a run by hand waits for another: `weeksync serve` writes pages now and then."""
+
 
 @dataclass(frozen=True, slots=True)
 class Command:
@@ -64,6 +67,9 @@ def _demo_options(parser: argparse.ArgumentParser, words: Words) -> None:
         help=words(message("where the demo goes; without it the folder output")),
     )
     parser.add_argument(
+        "--locale", default="", help=words(message("its language and region, as en_GB"))
+    )
+    parser.add_argument(
         "--open", action="store_true", help=words(message("show the start page in the browser"))
     )
 
@@ -73,7 +79,7 @@ def _demo(options: argparse.Namespace, terminal: Terminal) -> int:
     folder = Path(options.to)
     with terminal.progress() as progress:
         home = Path(options.household) if options.household else None
-        outcome = run_demo(folder, home=home, now=now, progress=progress)
+        outcome = run_demo(folder, home=home, locale=options.locale, now=now, progress=progress)
     status = terminal.tell(outcome, always=True)
     if options.open:
         _browse(folder / "site" / "index.html", terminal)
@@ -151,7 +157,7 @@ def _pull_options(parser: argparse.ArgumentParser, words: Words) -> None:
 def _pull(options: argparse.Namespace, terminal: Terminal) -> int:
     context = context_of(options, terminal)
     with (
-        open_store(context, rebuild=options.rebuild) as store,
+        open_store(context, rebuild=options.rebuild, wait=WAIT) as store,
         terminal.progress() as progress,
     ):
         outcome = pull(
@@ -162,7 +168,7 @@ def _pull(options: argparse.Namespace, terminal: Terminal) -> int:
 
 def _build(options: argparse.Namespace, terminal: Terminal) -> int:
     context = context_of(options, terminal)
-    with open_store(context) as store, terminal.progress() as progress:
+    with open_store(context, wait=WAIT) as store, terminal.progress() as progress:
         outcome = build(context, store, progress=progress)
     return terminal.tell(outcome)
 

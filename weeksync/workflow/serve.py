@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -13,6 +14,7 @@ from weeksync.message import Message, message
 from weeksync.model.mistake import Mistake
 from weeksync.model.serve_settings import Serve
 from weeksync.serve import Options, run
+from weeksync.serve.options import check
 from weeksync.workflow.access import access_of
 from weeksync.workflow.build import build
 from weeksync.workflow.certificate import certificate_folder, renew_certificate
@@ -24,6 +26,9 @@ from weeksync.workflow.serving import HouseholdDesk
 
 WAIT = 60.0
 """Seconds to wait for another run before the first pages can be made."""
+
+
+DAY = 24 * 60 * 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,20 +56,40 @@ def serve(
     requests are taken, `complain` what goes wrong while serving, which goes on. UsageError where
     it may not start; other errors where there are no pages and none can be made.
     """
-    options = options_of(context, asked)
-    try:
-        renew_certificate(context)
-    except WeeksyncError as error:  # the one there is may hold for weeks yet
-        complain(error.message)
+    options, access = options_of(context, asked), access_of(context)
+    _renew(context, complain)
+    check(options, access)
     if not (context.output / "site" / "index.html").is_file():
         with open_store(context, wait=WAIT) as store:
             build(context, store)
     rebuilder = Rebuilder(reader, context, complain=complain)
+    over = threading.Event()
+    daily = threading.Thread(target=_each_day, args=(reader, complain, over), daemon=True)
     rebuilder.start()
+    daily.start()
     try:
-        run(HouseholdDesk(reader, rebuilder), access_of(context), options, ready=ready)
+        run(HouseholdDesk(reader, rebuilder), access, options, ready=ready)
     finally:
+        over.set()
         rebuilder.stop()
+        daily.join()
+
+
+def _each_day(reader: Reader, complain: Callable[[Message], None], over: threading.Event) -> None:
+    """The certificate, looked after for as long as the run lasts."""
+    while not over.wait(DAY):
+        try:
+            context = reader.read(give_ids=False)
+        except WeeksyncError:
+            continue  # told by who makes the pages
+        _renew(context, complain)
+
+
+def _renew(context: Context, complain: Callable[[Message], None]) -> None:
+    try:
+        renew_certificate(context)
+    except WeeksyncError as error:  # the one there is may hold for weeks yet
+        complain(error.message)
 
 
 def options_of(context: Context, asked: Asked | None = None) -> Options:
