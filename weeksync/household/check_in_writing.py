@@ -110,8 +110,9 @@ def write_check_in(
     `seen` is the digest of the file as the writer saw it (`HeldCheckIn.seen`). Where the file is
     another by now and something in it would be lost, its head stays, and the new words are kept
     below it: those that do not stand there yet. `say` puts the heading and the names of the
-    fields into the household's language. EditRefused where the file is too large, changes in this moment,
-    or cannot be read; HouseholdError where it cannot be written; then it is as it was.
+    fields into the household's language. EditRefused where the file is too large, changes in
+    this moment, or cannot be read; HouseholdError where it cannot be written; then it is as it
+    was.
     """
     with held(folder):
         before = held_check_in(folder, person, default_person, day)
