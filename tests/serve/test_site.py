@@ -61,7 +61,15 @@ def test_a_page_is_sent_with_the_policy_of_its_own_head(served: Served) -> None:
     assert sent == f"{POLICY}; frame-ancestors 'none'".lower()
 
 
-def test_a_page_without_a_policy_may_nothing(tmp_path: Path) -> None:
+def test_quotes_of_a_policy_may_be_written_as_html_writes_them() -> None:
+    """A template escapes what it puts in; the header is plain text."""
+    head = (
+        b"""<meta http-equiv="Content-Security-Policy" content="connect-src &#39;self&#39; x:1">"""
+    )
+    assert policy("a.html", head) == "connect-src 'self' x:1; frame-ancestors 'none'"
+
+
+def test_a_page_without_a_policy_may_nothing() -> None:
     """As a page of the user's own template that forgot it."""
     assert policy("own.html", b"<html>") == "default-src 'none'; frame-ancestors 'none'"
 
