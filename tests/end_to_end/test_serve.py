@@ -10,7 +10,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
-from datetime import datetime
+from datetime import UTC, datetime
 from http.client import HTTPException
 from pathlib import Path
 
@@ -228,6 +228,37 @@ def test_a_night_beside_it_and_both_get_their_pages(home: Path, serving: Serving
     until(lambda: last in week(home) and b"Chimney sweep" in week(home))
     code, _, complaints = serving.end()
     assert (code, complaints) == (0, "")
+
+
+def test_over_https_with_the_households_own_certificate(home: Path) -> None:
+    """Made by `weeksync certificate`, trusted by nothing but its authority's file."""
+    words = [sys.executable, "-m", "weeksync", "certificate", "--household", str(home)]
+    subprocess.run([*words, "--name", "home.arpa"], check=True, stdout=subprocess.DEVNULL)
+    keys = ["--certificate", str(home / "state/tls/server.crt")]
+    keys += ["--certificate-key", str(home / "state/tls/server.key")]
+    authority = home / "state/tls/household-ca.crt"
+    with Serving(home, *keys, trusted=authority) as one:
+        assert one.origin.startswith("https://")
+        assert one.get("/index.html")[0] == 200
+        day = datetime.now(UTC).date().isoformat()
+        made = datetime.now(UTC).isoformat()
+        line = mark_line("gate", "done", date=day, recorded_at=made)
+        assert one.post("/marks", line)[1]["new"] == 1
+    assert f"done = {day}" in (home / "tasks.toml").read_text()
+
+
+def test_what_others_reach_wants_a_device_first(home: Path) -> None:
+    """Else everybody in the network could read and write; exit status 2, before anything is made."""
+    outside = ["--host", "0.0.0.0"]
+    refused = subprocess.run(
+        [sys.executable, "-m", "weeksync", "serve", "--household", str(home), *outside],
+        check=False,
+        capture_output=True,
+        timeout=60,
+    )
+    assert (refused.returncode, refused.stdout) == (2, b"")
+    assert b"weeksync devices --add NAME" in refused.stderr
+    assert not (home / "output").exists()
 
 
 def test_midnight_makes_the_pages_of_the_new_day(home: Path) -> None:

@@ -7,11 +7,12 @@ import os
 import re
 import select
 import signal
+import ssl
 import subprocess
 import sys
 import time
 from collections.abc import Callable
-from http.client import HTTPConnection
+from http.client import HTTPConnection, HTTPSConnection
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -21,10 +22,18 @@ PATIENCE = 60.0
 
 
 class Serving:
-    """One run on a free port of loopback; leaving it ends the process."""
+    """One run on a free port of loopback; leaving it ends the process.
+
+    `before` runs in the process before the command, `trusted` is the authority of its https.
+    """
 
     def __init__(
-        self, folder: Path, *words: str, now: str = "", before: Callable[[], None] | None = None
+        self,
+        folder: Path,
+        *words: str,
+        now: str = "",
+        before: Callable[[], None] | None = None,
+        trusted: Path | None = None,
     ) -> None:
         command = [sys.executable, "-m", "weeksync", "serve", "--household", str(folder)]
         command += ["--port", "0", *words, *(["--now", now] if now else [])]
@@ -37,13 +46,14 @@ class Serving:
             preexec_fn=before,
         )
         self.first_line = self._line()
-        found = re.search(r"http://127\.0\.0\.1:(\d+)", self.first_line)
+        found = re.search(r"(https?)://127\.0\.0\.1:(\d+)", self.first_line)
         if found is None:
             self.process.kill()
             _, errors = self.process.communicate()
             raise AssertionError(f"it did not start: {self.first_line!r} {errors.decode()!r}")
-        self.port = int(found[1])
-        self.origin = f"http://127.0.0.1:{self.port}"
+        self.port = int(found[2])
+        self.origin = f"{found[1]}://127.0.0.1:{self.port}"
+        self.trusted = trusted
 
     def __enter__(self) -> Self:
         return self
@@ -78,6 +88,9 @@ class Serving:
         self, method: str, path: str, body: bytes | None, headers: dict[str, str]
     ) -> tuple[int, bytes]:
         connection = HTTPConnection("127.0.0.1", self.port, timeout=PATIENCE)
+        if self.trusted is not None:
+            tls = ssl.create_default_context(cafile=self.trusted)
+            connection = HTTPSConnection("127.0.0.1", self.port, timeout=PATIENCE, context=tls)
         try:
             connection.request(method, path, body, headers)
             answer = connection.getresponse()
