@@ -64,9 +64,7 @@ def can_be_entered(inputs: SiteInput, spread: Spread, kind: str = COMMON) -> boo
     return bool(paper_rows(spread, last) or paper_lists(spread, last))
 
 
-def enter_link(
-    inputs: SiteInput, words: Words, spread: Spread, kind: str = COMMON
-) -> Link | None:
+def enter_link(inputs: SiteInput, words: Words, spread: Spread, kind: str = COMMON) -> Link | None:
     """The link to it from the page of the week; None where the week has no such page.
 
     `kind` is the kind of the page it leads to, `OWN` from pages of one's own.
