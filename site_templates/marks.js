@@ -285,11 +285,10 @@
     news.addEventListener("built", ({ data }) => {
       if (JSON.parse(data).pages.includes(location.pathname.split("/").at(-1) || "index.html")) refresh();
     });
-    news.onopen = () => {
-      if (isOld) refresh();
+    news.onopen = () => { // what was built before, or while nothing was heard, is not told again
+      refresh();
       send();
     };
-    news.onerror = () => isOld = true;
   }
 
   document.addEventListener("click", ({ target, detail }) => {
