@@ -2,14 +2,14 @@
 // Pages that weeksync serves over https can be installed, and the browser keeps a copy of them;
 // elsewhere the page says that it cannot. Pages that nobody has built for long say how old they are.
 (() => {
-  const { lang, dataset } = document.documentElement;
+  const { dataset } = document.documentElement;
   /** @type {(name: string, text: string) => HTMLElement} */
   const line = (className, textContent) =>
     Object.assign(document.createElement("p"), { className, textContent });
   const cannot = () => document.querySelector("footer")?.append(line("cannot", words.cannot));
 
   if (typeof built !== "undefined" && Date.now() - Date.parse(built) > 1296e5) { // 36 hours
-    const day = new Date(built).toLocaleDateString(`${lang}-u-nu-latn`, {
+    const day = new Date(built).toLocaleDateString(dataset.locale, {
       timeZone: dataset.zone, dateStyle: "medium",
     });
     document.querySelector("main")?.prepend(line("stale kept-copy", words.from.replace("{time}", day)));

@@ -4,7 +4,7 @@
 (() => {
   const root = document.documentElement;
   const zone = root.dataset.zone;
-  const language = `${root.lang}-u-nu-latn`; // the digits of the rest of the page
+  const language = root.dataset.locale; // with the calendar, clock and digits of the page
   /** @type {(selector: string, within?: ParentNode) => HTMLElement[]} */
   const all = (selector, within = document) => [...within.querySelectorAll(selector)]
     .filter((one) => one instanceof HTMLElement);

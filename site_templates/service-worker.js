@@ -10,6 +10,7 @@
  * @property {string} key The household, for the name of the copies.
  * @property {string} zone Its time zone: which week is this one is found by the reader's clock.
  * @property {string} lang
+ * @property {string} locale For dates and times.
  * @property {string} dir
  * @property {string[]} always Names of files that every page needs.
  * @property {[string, string][]} weeks Names of weeks and their first days, in order.
@@ -112,7 +113,7 @@ const renew = async (except) => {
 /** The copy of a page, which says that it is one. @type {(kept: Response) => Promise<Response>} */
 const asCopy = async (kept) => {
   const at = kept.headers.get("kept") ?? "";
-  const time = new Date(at).toLocaleString(`${site.lang}-u-nu-latn`, {
+  const time = new Date(at).toLocaleString(site.locale, {
     timeZone: site.zone, dateStyle: "medium", timeStyle: "short",
   });
   const text = await kept.text();

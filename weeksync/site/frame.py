@@ -26,6 +26,8 @@ class Frame(TypedDict):
     kind: str
     language: str
     direction: str
+    locale: str
+    numbers: str
     zone: str
     key: str
     tree: str
@@ -52,6 +54,8 @@ def frame(inputs: SiteInput, words: Words, kind: str, heading: str, title: str =
         kind=kind,
         language=words.language.tag,
         direction=words.language.direction,
+        locale=words.language.script_tag,
+        numbers=words.language.numbers,
         zone=household.time_zone,
         key=household_key(inputs.config),
         tree="own" if own else "site",

@@ -90,6 +90,7 @@ def _worker(inputs: SiteInput, made: dict[str, bytes]) -> bytes:
         "key": household_key(inputs.config),
         "zone": inputs.config.household.time_zone,
         "lang": inputs.language.tag,
+        "locale": inputs.language.script_tag,
         "dir": inputs.language.direction,
         "always": sorted(files | {"index.html"}),
         "weeks": [

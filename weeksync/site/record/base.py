@@ -81,9 +81,14 @@ class Page:
     kind: str
     """`week`, `month`, `index`, `problems`, `own-week` or `own-index`."""
     language: str
-    """BCP 47 tag for `lang`."""
+    """BCP 47 tag for `lang`: that of the words, `en` where nobody has translated them."""
     direction: str
-    """`ltr` or `rtl` for `dir`."""
+    """`ltr` or `rtl` for `dir`: that of the words."""
+    locale: str
+    """BCP 47 tag for `Intl` in scripts, as `ar-EG-u-ca-gregory-hc-h12-nu-arab`: calendar, clock
+    and digits of the dates, times and numbers on the page."""
+    numbers: str
+    """Their numbering system by CLDR, as `latn` or `arab`; what machines read is ASCII."""
     zone: str
     """The household's time zone: the script finds out by it which day is today."""
     key: str
