@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -33,6 +34,15 @@ def test_the_whole_folder_is_copied(tmp_path: Path) -> None:
     folder = demo.copy_to(tmp_path / "deep" / "household")
     assert folder == tmp_path / "deep" / "household"
     assert contents(folder) == contents(Path(demo.__file__).parent / "household")
+
+
+def test_the_demo_can_have_another_locale(tmp_path: Path) -> None:
+    """Its locale is replaced, nothing else; a run without it brings the own one back."""
+    config = copy_to(tmp_path / "demo", "ar_EG") / "config.toml"
+    spoken = config.read_text("utf-8")
+    plain = (copy_to(tmp_path / "demo") / "config.toml").read_text("utf-8")
+    assert tomllib.loads(spoken)["household"]["locale"] == "ar_EG"
+    assert spoken.replace("ar_EG", "en_GB") == plain
 
 
 def test_the_calendars_are_those_of_the_expected_figures(tmp_path: Path) -> None:

@@ -19,10 +19,13 @@ NOW = datetime(2027, 3, 24, 6, 40, tzinfo=UTC)
 """The instant the demo plays at: Wednesday morning of 2027-W12, 06:40 in its zone."""
 
 _CONFIG = "config.toml"
+_LOCALE = b'locale = "en_GB"'
 
 
-def copy_to(folder: Path) -> Path:
+def copy_to(folder: Path, locale: str = "") -> Path:
     """Write the demo household into `folder` and return it; a demo that is there starts afresh.
+
+    With `locale` it has that one in place of its own; its titles stay English.
 
     A household counts as the demo's as long as its name in `config.toml` is: whoever gives it
     another name has made it their own. A folder that holds anything else is left alone, with
@@ -38,6 +41,8 @@ def copy_to(folder: Path) -> Path:
                 )
             )
         for inside, content in _contents(source):
+            if locale and inside == _CONFIG:
+                content = content.replace(_LOCALE, f'locale = "{locale}"'.encode(), 1)
             target = folder / inside
             target.parent.mkdir(parents=True, exist_ok=True)
             target.write_bytes(content)

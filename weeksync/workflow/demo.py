@@ -6,6 +6,7 @@ from datetime import datetime
 from pathlib import Path
 
 from weeksync import demo as household
+from weeksync.language import Language
 from weeksync.workflow.context import Context
 from weeksync.workflow.nightly import nightly
 from weeksync.workflow.outcome import Outcome
@@ -16,14 +17,17 @@ def run_demo(
     folder: Path,
     *,
     home: Path | None = None,
+    locale: str = "",
     now: datetime | None = None,
     progress: Progress | None = None,
 ) -> Outcome:
     """Copy the demo household to `home` (`folder/household`) and build its pages in `folder`.
 
-    It plays at a fixed instant of its own unless `now` says otherwise. A household there that
-    is not the demo's is left alone (BuildError).
+    It plays at a fixed instant of its own unless `now` says otherwise, and in British English
+    unless `locale` does (HouseholdError where CLDR has none of that name). A household there
+    that is not the demo's is left alone (BuildError).
     """
-    home = household.copy_to(home or folder / "household")
+    spoken = str(Language(locale).locale) if locale else ""
+    home = household.copy_to(home or folder / "household", spoken)
     context = Context.read(home, now or household.NOW, output=folder)
     return nightly(context, progress=progress)
