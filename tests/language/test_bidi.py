@@ -108,6 +108,15 @@ def test_dates_in_another_script_than_the_words_are_isolated() -> None:
     assert Language("ar").date(date(2027, 3, 22), "day month") == "22 مارس"
 
 
+def test_figures_of_a_sentence_get_the_digits_of_the_page() -> None:
+    """Those of a command keep theirs: it is to be copied."""
+    made = message("write hours up to 24, as 7.5, or yes or no without a figure")
+    said = Language("ar_EG").text(made)
+    assert "٢٤" in said
+    assert f"{LRI}7.5{PDI}" in said
+    assert "24" in Language("ar").text(made)
+
+
 def test_parts_are_joined_by_the_comma_of_the_language() -> None:
     """Arabic has its own."""
     assert Language("ar").joined(["أ", "ب", "ج"]) == "أ، ب، ج"

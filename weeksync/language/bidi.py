@@ -8,7 +8,7 @@ around what stands alone; inside a sentence, in a title or in a terminal, only c
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from string import Formatter
 from typing import Literal
 
@@ -30,6 +30,8 @@ _SIGNS = re.compile(r"[0-9][-+_][0-9]|[0-9]-$", re.ASCII)
 
 _WHOLE = re.compile(f"{FSI}[^{PDI}]*{PDI}")
 """What is isolated already."""
+
+_APART = re.compile(f"([{LRI}{RLI}{FSI}][^{PDI}]*{PDI}|{{[^}}]*}})")
 
 _FORMATTER = Formatter()
 
@@ -67,6 +69,16 @@ def filled(text: str, values: Mapping[str, Value], around: Direction) -> str:
             value = str(values[name])
             made.append(value if depth else isolated(value, around))
     return sided("".join(made), around)
+
+
+def outside(text: str, change: Callable[[str], str]) -> str:
+    """A sentence, its places still empty, with what is no place and in no isolate changed.
+
+    So the figures of a sentence get the digits of a page, and those of a command keep theirs.
+    """
+    return "".join(
+        one if one.startswith((LRI, RLI, FSI, "{")) else change(one) for one in _APART.split(text)
+    )
 
 
 def sided(text: str, around: Direction) -> str:

@@ -131,6 +131,8 @@ class Language:
             text = self.ngettext(sentence.text, sentence.plural, sentence.count)
         else:
             text = self.gettext(sentence.text)
+        if self.direction == "rtl":
+            text = bidi.outside(text, self.digits)
         values = {name: self._value(value, dates) for name, value in sentence.values.items()}
         if sentence.count is not None:
             values.setdefault("count", self.digits(str(sentence.count)))
