@@ -11,15 +11,8 @@
   const [first] = all(".day").map((one) => one.dataset.date ?? "");
   const last = all(".day").pop()?.dataset.date ?? "";
 
-  const today = () => {
-    const parts = new Intl.DateTimeFormat("en", {
-      timeZone: zone, calendar: "gregory", numberingSystem: "latn",
-      year: "numeric", month: "2-digit", day: "2-digit",
-    }).formatToParts(new Date());
-    /** @type {(type: string) => string} */
-    const part = (type) => parts.find((one) => one.type === type)?.value ?? "";
-    return `${part("year").padStart(4, "0")}-${part("month")}-${part("day")}`;
-  };
+  // As 2027-03-24: that is how Swedish writes a date (CLDR).
+  const today = () => new Date().toLocaleDateString("sv", { timeZone: zone });
 
   // What a mark is for: the page writes each date once, every script finds it on its element.
   /** @type {(day: string) => void} */
@@ -64,17 +57,17 @@
       const link = week.querySelector("a");
       if (!is || !current || !link) continue;
       current.setAttribute("href", link.getAttribute("href") ?? "");
-      current.replaceChildren(...[...link.childNodes].map((node) => node.cloneNode(true)));
+      current.replaceChildren(...link.cloneNode(true).childNodes);
     }
   };
 
   /** @type {(from: string) => string} */
   const age = (from) => {
     const words = new Intl.RelativeTimeFormat(language, { numeric: "auto" });
-    const minutes = (Date.parse(from) - Date.now()) / 60000;
-    if (Math.abs(minutes) < 90) return words.format(Math.round(minutes), "minute");
-    if (Math.abs(minutes) < 36 * 60) return words.format(Math.round(minutes / 60), "hour");
-    return words.format(Math.round(minutes / 1440), "day");
+    const minutes = (Date.parse(from) - Date.now()) / 60000, far = Math.abs(minutes);
+    /** @type {[number, Intl.RelativeTimeFormatUnit]} */
+    const [one, unit] = far < 90 ? [1, "minute"] : far < 36 * 60 ? [60, "hour"] : [1440, "day"];
+    return words.format(Math.round(minutes / one), unit);
   };
 
   const sayAges = () => {
@@ -118,6 +111,7 @@
     const box = document.querySelector(".filter");
     const legend = all(".legend > span").filter((one) => one.querySelector("i"));
     if (!(box instanceof HTMLElement) || !legend.length) return;
+    const [said] = all("[role=status]", box), [everything] = all(".everything", box);
     const key = `weeksync:${root.dataset.home}:shown`;
     /** @type {Set<string>} */
     let shown = new Set();
@@ -141,37 +135,36 @@
         count += +is;
         open += +(is && (line.matches(".overdue") || !!line.querySelector(".clash")));
       }
-      for (const chip of all(".chips button", box)) {
+      for (const chip of chips) {
         chip.setAttribute("aria-pressed", String(shown.has(chip.value)));
       }
       const { only = "", out: left = "", open: decide = "" } = box.dataset;
       const what = [...shown].map((one) => one.slice(2)).join(", ");
-      all("[role=status]", box)[0].textContent = shown.size ? [
+      said.textContent = shown.size ? [
         only.replace("{what}", what), left.replace("{count}", String(count)),
         ...open ? [decide.replace("{count}", String(open))] : [],
       ].join(" · ") : "";
-      all(".everything", box)[0].hidden = !shown.size;
+      everything.hidden = !shown.size;
       try {
         sessionStorage.setItem(key, JSON.stringify([...shown]));
       } catch { /* kept as long as the page is open */ }
     };
 
-    const chips = all(".chips", box)[0];
-    const names = legend.map((one) => {
+    const chips = legend.map((one) => {
       const mark = /** @type {Element} */ (one.querySelector("i"));
       const chip = document.createElement("button");
       chip.type = "button";
       chip.value = name(mark);
-      chip.append(...[...one.childNodes].map((node) => node.cloneNode(true)));
+      chip.append(...one.cloneNode(true).childNodes);
       chip.addEventListener("click", () => {
         if (!shown.delete(chip.value)) shown.add(chip.value);
         apply();
       });
-      chips.append(chip);
-      return chip.value;
+      return chip;
     });
-    shown = new Set([...shown].filter((one) => names.includes(one)));
-    all(".everything", box)[0].addEventListener("click", () => {
+    all(".chips", box)[0].append(...chips);
+    shown = new Set([...shown].filter((one) => chips.some((chip) => chip.value === one)));
+    everything.addEventListener("click", () => {
       shown.clear();
       apply();
       all("summary", box)[0].focus();
@@ -195,10 +188,8 @@
   filter();
   showDay();
   addEventListener("hashchange", showDay);
-  addEventListener("keydown", (event) => {
-    if (event.key === "Escape" && !event.defaultPrevented && document.querySelector(".day:target")) {
-      location.hash = "days";
-    }
+  addEventListener("keydown", ({ key, defaultPrevented: is }) => {
+    if (key === "Escape" && !is && document.querySelector(".day:target")) location.hash = "days";
   });
   addEventListener("beforeprint", () => {
     for (const fold of document.querySelectorAll(".decisions details")) fold.setAttribute("open", "");

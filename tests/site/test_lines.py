@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
@@ -138,9 +139,14 @@ def test_cells_of_a_habit_differ_in_shape_and_words() -> None:
     states = {cell.state for cell in cells}
     assert states == {"marked", "missed", "not-recorded", "paused", "not-due", "open"}
     assert len({cell.label for cell in cells if not cell.value and not cell.proposed}) == 6
-    shapes = (sample_week.ROOT / "site_templates" / "parts.html").read_text()
-    drawn = [shapes.split(f'id="m-{state}"')[1].split("</symbol>")[0] for state in states]
-    assert len(set(drawn)) == 6
+    style = (sample_week.ROOT / "site_templates" / "style.css").read_text()
+    drawn = {
+        state: re.findall(rf"\.{state}::(?:before|after)[^{{]*{{([^}}]*)}}", style)
+        for state in states
+    }
+    assert drawn.pop("open") == []  # the box that all of them begin with
+    assert all(drawn.values())
+    assert len({str(rules) for rules in drawn.values()}) == 5
 
 
 def test_figures_stand_in_the_cell_and_in_words() -> None:

@@ -14,10 +14,20 @@ from weeksync.model.fields import Weekday
 from weeksync.model.week import IsoWeek
 from weeksync.site import own_pages, pages
 
-PAGES = {
-    "index.html", "problems.html", "2027-W11.html", "2027-W12.html", "2027-W13.html",
-    "2027-03.html", "2027-04.html", "style.css", "page.js", "status.js", "icon.svg",
+SHARED = {
+    "index.html", "2027-W11.html", "2027-W12.html", "2027-W13.html", "enter-2027-W12.html",
+    "style.css", "overview.css", "enter.css", "check_in.css", "icon.svg", "status.js", "words.js",
+    "page.js", "marks.js", "offline.js", "paper_rows.js", "enter.js", "check_in.js",
 }  # fmt: skip
+"""What both trees have."""
+
+PAGES = SHARED | {
+    "problems.html", "2027-03.html", "2027-04.html", "kept.js", "service-worker.js",
+    "manifest.webmanifest",
+}  # fmt: skip
+
+SCRIPTS = {"status.js", "words.js", "page.js", "marks.js", "offline.js"}
+"""What every page loads."""
 
 HOSTILE = (
     "<script>alert(1)</script>",
@@ -53,8 +63,8 @@ def test_there_is_a_page_for_each_week_and_month(made: dict[str, bytes]) -> None
 
 
 def test_own_pages_have_the_same_weeks(own: dict[str, bytes]) -> None:
-    """A page a week, a start page, and the same assets; no months, no problems."""
-    assert set(own) == PAGES - {"problems.html", "2027-03.html", "2027-04.html"}
+    """A page a week, a start page, and the same assets; no months, no problems, no copies."""
+    assert set(own) == SHARED | {"check-in.html"}
 
 
 @pytest.mark.parametrize("locale", ["en_GB", "en_US", "ar_EG", "de_AT"])
@@ -79,7 +89,7 @@ def test_links_lead_to_pages_that_are_there(made: dict[str, bytes], own: dict[st
         for name, content in html(tree).items():
             for link in read_html(content).elements:
                 target = link.attributes.get("href", link.attributes.get("src", ""))
-                if not target or "://" in target:
+                if not target or "://" in target or target == "/sign-in":  # a page of `serve`
                     continue
                 file, _, place = target.partition("#")
                 assert file in {"", *tree}, f"{name}: {target}"
@@ -128,7 +138,7 @@ def test_nothing_is_inline_and_nothing_foreign(
                 assert "style" not in one.attributes
                 assert not [key for key in one.attributes if key.startswith("on")]
                 if one.tag == "script":
-                    assert one.attributes["src"] in {"page.js", "status.js"}
+                    assert one.attributes["src"] in tree
                     assert not one.text.strip()
                 if one.tag in {"link", "img", "script", "use"}:
                     target = one.attributes.get("href", one.attributes.get("src", ""))
@@ -186,7 +196,7 @@ def test_titles_of_calendars_are_text(hostile: str) -> None:
     read = read_html(tree["2027-W12.html"])
     assert read.faults == []
     assert "alert" not in {key for one in read.elements for key in one.attributes}
-    assert {one.attributes["src"] for one in read.all("script")} == {"status.js", "page.js"}
+    assert {one.attributes["src"] for one in read.all("script")} == SCRIPTS
     assert not read.all("img")
     assert any(" ".join(one.text.split()) == " ".join(hostile.split()) for one in read.all("bdi"))
     assert b"javascript:" not in tree["2027-W12.html"]
@@ -255,14 +265,14 @@ def test_weeks_follow_the_household(made: dict[str, bytes]) -> None:
     """The ISO week names the page; the first weekday and the number shown are the household's."""
     assert "Week 12" in read_html(made["2027-W12.html"]).all("h1")[0].text
     egypt = pages(sample_week.inputs("ar_EG"))["2027-W12.html"]
-    assert "13" in read_html(egypt).all("h1")[0].text  # Saturday start, minimum 1 day (CLDR 47)
+    assert "13" in read_html(egypt).all("h1")[0].text  # Saturday start, minimum 1 day (CLDR 49)
     assert read_html(egypt).all("article")[0].attributes["data-date"] == "2027-03-20"
     sunday = pages(sample_week.inputs("en_GB", Weekday.SUNDAY))["2027-W12.html"]
     assert read_html(sunday).all("article")[0].attributes["data-date"] == "2027-03-21"
 
 
 def test_the_year_boundary_keeps_its_iso_name() -> None:
-    """2026-W53 is week 53 in Britain and week 1 of 2027 in the United States (CLDR 47)."""
+    """2026-W53 is week 53 in Britain and week 1 of 2027 in the United States (CLDR 49)."""
     week = IsoWeek(2026, 53)
     for locale, heading in (("en_GB", "Week 53"), ("en_US", "Week 1")):
         inputs = sample_week.inputs(locale)
