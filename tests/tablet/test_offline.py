@@ -206,6 +206,29 @@ def test_a_new_build_replaces_the_copy_at_the_next_look(page: Page, home: HomeSe
     expect(page.locator("h1")).to_contain_text("Rebuilt: ")
 
 
+def test_a_look_at_this_week_renews_the_copy_of_the_next(page: Page, home: HomeServer) -> None:
+    """Nobody looks at the next week before it comes; its copy must not be that of the first day.
+
+    A worker that was put to sleep asks for all copies anew when it wakes, else after ten minutes.
+    """
+    visit(page, home)
+    shown = home.site / NEXT
+    shown.write_text(shown.read_text().replace("<h1>", "<h1>Planned: ", 1))
+    tools = page.context.new_cdp_session(page)
+    tools.send("ServiceWorker.enable")
+    tools.send("ServiceWorker.stopAllWorkers")
+    page.reload()
+    eventually(
+        page,
+        f"caches.match('{NEXT}').then((kept) => kept.text())"
+        ".then((text) => text.includes('Planned: '))",
+    )
+    home.off()
+    page.goto(home.url(NEXT, KITCHEN))
+    expect(page.locator(".kept-copy")).to_have_text(COPY)
+    expect(page.locator("h1")).to_contain_text("Planned: ")
+
+
 def test_a_new_worker_takes_over_and_clears_away_what_older_ones_kept(
     page: Page, home: HomeServer
 ) -> None:
