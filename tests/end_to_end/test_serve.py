@@ -248,7 +248,7 @@ def test_over_https_with_the_households_own_certificate(home: Path) -> None:
 
 
 def test_what_others_reach_wants_a_device_first(home: Path) -> None:
-    """Else everybody in the network could read and write; exit status 2, before anything is made."""
+    """Else everybody in the network could read and write; refused before anything is made."""
     outside = ["--host", "0.0.0.0"]
     refused = subprocess.run(
         [sys.executable, "-m", "weeksync", "serve", "--household", str(home), *outside],
