@@ -137,7 +137,7 @@ def test_open_pages_are_told_when_a_mark_is_on_them(home: Path) -> None:
             for line in stream:
                 if line.startswith(b"data: "):
                     pages = json.loads(line.removeprefix(b"data: "))["pages"]
-                    events.append(pages)  # noqa: PERF401 - the stream goes on
+                    events.append(pages)
 
         reader = threading.Thread(target=reads, daemon=True)
         reader.start()
