@@ -38,8 +38,8 @@ FILES = {
     'end = 2027-03-25\n[[breaks]]\nname = "B"\nstart = 2027-02-15\nend = 2027-02-19\n'
     '[[lessons]]\nid = "l"\nchild = "dov"\nsubject = "L"\ndays = ["monday"]\n',
     "weeks/2027-W11.toml": 'format = 1\nnotes = "eleven"\n',
-    "weeks/2027-W12.toml": 'format = 1\nnotes = "twelve"\n[[breaks]]\ndate = 2027-03-23\n'
-    "start = 10:30:00\n",
+    "weeks/2027-W12.toml": 'format = 1\nnotes = "twelve"\n[[breaks]]\nid = "pause"\n'
+    "date = 2027-03-23\nstart = 10:30:00\n",
     "marks/2027-W11.csv": MARKS
     + "h,2027-03-20,dov,no,2027-03-20T08:00:00Z,2027-03-20T08:00:00Z,x\n",
     "marks/2027-W12.csv": MARKS
