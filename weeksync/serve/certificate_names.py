@@ -85,7 +85,7 @@ def names_of_machine() -> Names:
     host = socket.gethostname().lower().rstrip(".")
     label = host.partition(".")[0]
     wanted = [] if label == LOCAL_HOST else [f"{label}.local", host, label]
-    hosts = []
+    hosts: list[str] = []
     for one in wanted:
         with suppress(UsageError):  # a name with a sign that no host name may have helps nobody
             hosts += Names.of([one]).hosts
