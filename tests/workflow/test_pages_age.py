@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -9,6 +10,16 @@ from weeksync.demo import copy_to
 from weeksync.workflow import Context, build, open_store
 
 MORNING = datetime(2027, 3, 24, 5, 40, tzinfo=UTC)
+
+
+def household(folder: Path) -> Path:
+    """The demo household with pages of two weeks."""
+    home = copy_to(folder)
+    config = home / "config.toml"
+    few = re.sub(r"weeks_back = \d+\nweeks_ahead = \d+", "weeks_back = 0\nweeks_ahead = 1",
+                 config.read_text())  # fmt: skip
+    config.write_text(few)
+    return home
 
 
 def built(home: Path, now: datetime) -> str:
@@ -21,7 +32,7 @@ def built(home: Path, now: datetime) -> str:
 
 def test_a_build_without_news_changes_nothing_but_the_age(tmp_path: Path) -> None:
     """An hour later: the same pages, told as such, and their age counts from then on."""
-    home = copy_to(tmp_path / "home")
+    home = household(tmp_path / "home")
     assert "weeks are ready" in built(home, MORNING)
     site = home / "output" / "site"
     before = {path.name: path.read_bytes() for path in site.iterdir()}
@@ -34,7 +45,7 @@ def test_a_build_without_news_changes_nothing_but_the_age(tmp_path: Path) -> Non
 
 def test_a_page_that_changed_is_told_as_before(tmp_path: Path) -> None:
     """The age is left out of the count, and nothing else is."""
-    home = copy_to(tmp_path / "home")
+    home = household(tmp_path / "home")
     built(home, MORNING)
     tasks = home / "tasks.toml"
     tasks.write_text(tasks.read_text().replace('title = "', 'title = "Now: ', 1))
