@@ -4,7 +4,8 @@
 // content has been replaced, it is none any more.
 setInterval(async () => {
   if (!document.querySelector(".kept-copy")) return;
-  if (document.activeElement?.matches("input, textarea, select, dialog *")) return;
+  if (document.querySelector("main[data-keep], dialog[open]")) return; // half entered
+  if (document.activeElement?.matches("input, textarea, select")) return;
   try {
     const answer = await fetch("status.js", { method: "HEAD", cache: "no-store" });
     if (answer.status < 500) location.reload(); // also where it sends us to sign in

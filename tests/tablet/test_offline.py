@@ -288,6 +288,20 @@ def test_a_copy_gives_way_to_the_page_once_home_answers(page: Page, home: HomeSe
     expect(page.locator("h1")).to_be_visible()
 
 
+def test_a_page_that_is_being_filled_in_is_left_alone(page: Page, home: HomeServer) -> None:
+    """Half of a week typed in from paper is worth more than the newest page."""
+    visit(page, home)
+    home.off()
+    page.clock.install()
+    page.goto(home.url(f"enter-{THIS}", KITCHEN))
+    page.evaluate("window.here = true")
+    home.on()
+    page.clock.fast_forward(21_000)
+    page.wait_for_timeout(500)
+    assert page.evaluate("window.here")
+    expect(page.locator(".kept-copy")).to_have_text(COPY)
+
+
 def test_signing_out_throws_the_copies_away(page: Page, home: HomeServer) -> None:
     """A tablet that is given away shows the household's week to nobody."""
     visit(page, home)
