@@ -186,6 +186,22 @@ def test_a_whole_check_in_by_keyboard_alone(home: Home, browser: Browser) -> Non
         assert "why" not in home.check_in()
 
 
+def test_the_week_leads_to_the_form_and_back(home: Home, browser: Browser) -> None:
+    """Where the pages are served; the PIN stands between."""
+    with tablet(browser) as device:
+        page = device.new_page()
+        page.goto(f"{home.address}/2027-W12.html")
+        page.get_by_role("link", name="Check-in", exact=True).click()
+        page.fill("[name=pin]", PIN)
+        with page.expect_navigation():
+            page.keyboard.press("Enter")
+        expect(page.get_by_role("button", name="Save", exact=True)).to_be_visible()
+        expect(page.get_by_role("link", name="Check-in", exact=True)).to_have_count(0)
+        page.get_by_role("link", name="Common pages").click()
+        page.wait_for_url(f"{home.address}/*")
+        assert "/own/" not in page.url
+
+
 def test_two_devices_lose_nothing(home: Home, browser: Browser) -> None:
     """The second is told what stands there; both are kept, and it may then be changed."""
     with tablet(browser) as one, tablet(browser) as other:
