@@ -23,15 +23,19 @@
   const on = (target, kind, then) => target.addEventListener(kind, then);
 
   const { rowValues, isTicked, fits, figure } = paperRows;
-  const today = new Date().toLocaleDateString("sv", { timeZone: document.documentElement.dataset.zone });
+  const { zone, locale } = document.documentElement.dataset;
+  const digits = new Intl.NumberFormat(locale, { useGrouping: false });
+  const today = new Date().toLocaleDateString("sv", { timeZone: zone });
   const { from, last } = one(".entry").dataset;
   const pad = one("#pad"), blanks = one(".blanks");
   /** @type {Record<string, string>} */
   const texts = Object.fromEntries(all("[data-word]").map((el) => [el.dataset.word, el.textContent]));
+  /** @type {(value: any) => string} figures in the digits of the language */
+  const shown = (value) => isNaN(value) ? value : digits.format(value);
   /** @type {(word?: string, values?: Record<string, string | number>) => string} */
-  const said = (word = "", values = {}) => texts[word]?.replace(/{(\w+)}/g, (_, name) => `${values[name]}`);
+  const said = (word = "", values = {}) => texts[word]?.replace(/{(\w+)}/g, (_, name) => shown(values[name]));
   /** @type {(value: string) => string} */
-  const inWords = (value) => texts[value || "empty"] || value;
+  const inWords = (value) => texts[value || "empty"] || shown(value);
 
   // Of a task, yes is done and no is dropped.
   /** @type {(box: Box, value: string) => string} */
@@ -89,23 +93,16 @@
   /** @type {(list: Change[]) => Change[]} gives what stood before */
   const write = (list) => {
     const before = list.map(([box]) => /** @type {Change} */ ([box, now(box)]));
-    weekMarks.add(list.map(([{ id, date, person }, value]) => ({ id, date, person, value })));
+    weekMarks.add(list.map(([{ id, date, person, el }, value]) => ({ id, date, person, value, was: el.dataset.was })));
     for (const [box, value] of list) box.mine = value;
     return before;
   };
-
-  // Digits of any script: blocks of them begin at 0 of a row of 16, those of India at 6.
-  /** @type {(text: string) => string} */
-  const plain = (text) => text.replace(/\u066b/g, ".").replace(/\p{Nd}/gu, (digit) => {
-    const code = digit.charCodeAt(0);
-    return `${code - (code > 0x900 && code < 0xe00 ? 6 : 0) & 15}`;
-  });
 
   // What is typed is read again at each key, and lies over what was touched. Half a row is no
   // mistake yet: one is told when the row is to be left.
   /** @type {(row: Row, told: boolean) => void} */
   const read = (row, told) => {
-    const text = plain(row.field.value);
+    const text = row.field.value;
     row.draft = new Map(row.touched);
     row.wrong = false;
     tell(row);
@@ -135,7 +132,7 @@
       const box = row.boxes.get(number);
       if (box && value !== now(box)) list.push([box, value]);
     }
-    const text = plain(row.field.value);
+    const text = row.field.value;
     if (text.trim()) row.ticked = isTicked(text, row.kind);
     row.field.value = "";
     row.touched.clear();
@@ -221,7 +218,7 @@
     one(".entered").hidden = count > 0;
     for (const line of all("li", blanks)) {
       const own = empty(line.dataset.person).length;
-      one(".count", line).textContent = own;
+      one(".count", line).textContent = shown(own);
       line.hidden = !own || (line.dataset.person && own === count);
     }
   };

@@ -116,15 +116,23 @@ const paperRows = (() => {
     return said;
   };
 
+  // Digits of any script: their blocks begin at 0 of a row of 16, those of India at 6.
+  /** @type {(text: string) => string} */
+  const ascii = (text) => text.replace(/\u066b/g, ".").replace(/\u060c/g, ",")
+    .replace(/\p{Nd}/gu, (digit) => {
+      const code = digit.charCodeAt(0);
+      return `${(code - (code > 0x900 && code < 0xe00 ? 6 : 0)) & 15}`;
+    });
+
   /** @type {(text: string, kind: string) => boolean} */
-  const isTicked = (text, kind) => kind === "yes/no" || joinedTicks.test(text.trim());
+  const isTicked = (text, kind) => kind === "yes/no" || joinedTicks.test(ascii(text).trim());
 
   /**
    * What was typed for a row with these boxes; throws a RowMistake.
    * @type {(text: string, asked: number[], kind: string) => RowValues}
    */
   const rowValues = (text, asked, kind) => {
-    const plain = text.trim();
+    const plain = ascii(text).trim();
     if (kind === "yes/no") return ticks(plain.replace(/^x/, ""), asked);
     if (kind !== "scale" && joinedTicks.test(plain)) return ticks(plain.slice(1), asked);
     return figures(plain, asked, kind);

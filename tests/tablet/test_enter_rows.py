@@ -117,7 +117,22 @@ LONG_LIST = st.integers(8, 14).map(lambda count: list(range(1, count + 1)))
 PIECES = st.sampled_from(
     ["*", "=", "==", "-", "~", "/", "x", "X", "+", ".", ",", " ", "*10", "*100", "*1000", "7+"],
 ) | st.sampled_from(
-    ["\u00a0", "a", "\u0661", "00", "7.5", "7,25", "1440", "1000001", "1.0625"],
+    [
+        "\u00a0",
+        "a",
+        "\u0661",
+        "\u06f7",
+        "\u096b",
+        "\u0e53",
+        "\u0663\u066b\u0665",
+        "\u060c",
+        "00",
+        "7.5",
+        "7,25",
+        "1440",
+        "1000001",
+        "1.0625",
+    ],
 )
 TYPED = st.lists(st.one_of(PIECES, st.integers(0, 99).map(str)), max_size=9).map("".join)
 

@@ -88,8 +88,10 @@ def enter_page(
     columns = _in_order(words, with_rows)
     dates = words.language.span(first, last)
     heading = words.text(message("Enter from paper"))
+    title = words.text(message("{week}, {dates}", week=heading, dates=dates))
+    once = _Once(words, [day.date for day in spread.days])
     return EnterPage(
-        **frame(inputs, words, kind, heading, f"{heading}, {dates}"),
+        **frame(inputs, words, kind, heading, title),
         id=str(week),
         dates=dates,
         first=first.isoformat(),
@@ -97,8 +99,8 @@ def enter_page(
         week=Link(f"{week}.html", words.week_label(first)),
         columns=columns,
         persons=_in_order(words, on_page),
-        rows=tuple(_row(words, row, columns) for row in rows),
-        lists=tuple(_list(words, one) for one in lists),
+        rows=tuple(_row(once, row, columns) for row in rows),
+        lists=tuple(_list(once, one) for one in lists),
         signs=tuple(words.text(one) for one in SIGNS[:_NOTATION]),
         words=tuple((key, words.text(one)) for key, one in sentences().items()),
     )
@@ -129,8 +131,22 @@ def _in_order(words: Words, ids: set[str]) -> tuple[PersonMark, ...]:
     return words.persons([*(one for one in known if one in ids), *sorted(ids - set(known))])
 
 
-def _row(words: Words, row: PaperRow, columns: tuple[PersonMark, ...]) -> EnterRow:
-    habit = row.habit
+class _Once:
+    """What is said again and again on one page, put into words once."""
+
+    def __init__(self, words: Words, days: list[date]) -> None:
+        self.words = words
+        self.days = {day: words.language.date(day, "weekday day month") for day in days}
+        self.weekdays = {day: words.language.weekday(day.weekday(), "narrow") for day in days}
+        self._values = {value: words.text(_SAID[value or "empty"]) for value in ("", "yes", "no")}
+
+    def value(self, value: str) -> str:
+        """What is recorded: in words, or the figure in the digits of the language."""
+        return self._values.get(value) or self.words.language.digits(value)
+
+
+def _row(once: _Once, row: PaperRow, columns: tuple[PersonMark, ...]) -> EnterRow:
+    words, habit = once.words, row.habit
     person = words.person(habit.person)
     unit = "" if habit.kind is MarkKind.SCALE else habit.unit
     return EnterRow(
@@ -145,10 +161,11 @@ def _row(words: Words, row: PaperRow, columns: tuple[PersonMark, ...]) -> EnterR
             EnterBox(
                 number=number,
                 date=cell.day.isoformat(),
-                name=_day(words, cell.day),
-                weekday=words.language.weekday(cell.day.weekday(), "narrow"),
+                name=once.days[cell.day],
+                weekday=once.weekdays[cell.day],
                 due=number in row.asked,
                 value=cell.value,
+                said=once.value(cell.value),
             )
             for number, cell in enumerate(habit.cells, 1)
         ),
@@ -156,16 +173,17 @@ def _row(words: Words, row: PaperRow, columns: tuple[PersonMark, ...]) -> EnterR
     )
 
 
-def _list(words: Words, listed: PaperList) -> EnterList:
-    shown = listed.shown_on
+def _list(once: _Once, listed: PaperList) -> EnterList:
+    words, shown = once.words, listed.shown_on
     return EnterList(
         date=shown.isoformat() if shown is not None else "",
-        heading=_day(words, shown) if shown is not None else words.text(message("Without a day")),
-        items=tuple(_item(words, number, one) for number, one in enumerate(listed.items, 1)),
+        heading=once.days[shown] if shown is not None else words.text(message("Without a day")),
+        items=tuple(_item(once, number, one) for number, one in enumerate(listed.items, 1)),
     )
 
 
-def _item(words: Words, number: int, item: PaperItem) -> EnterItem:
+def _item(once: _Once, number: int, item: PaperItem) -> EnterItem:
+    words = once.words
     return EnterItem(
         number=number,
         id=item.id,
@@ -174,8 +192,5 @@ def _item(words: Words, number: int, item: PaperItem) -> EnterItem:
         task=item.is_task,
         repeats=item.repeats,
         value=item.value,
+        said=once.value(item.value),
     )
-
-
-def _day(words: Words, day: date) -> str:
-    return words.language.date(day, "weekday day month")

@@ -23,6 +23,8 @@ class EnterBox:
     """It can be filled once its day has come; else it is no box."""
     value: str
     """What is recorded, as marks have it: `yes`, `no`, `7.5`; "" where nothing is."""
+    said: str
+    """The same in words; the figure in the digits of the language."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +69,8 @@ class EnterItem:
     """It is one due date of a task that repeats: it cannot be dropped."""
     value: str
     """What is recorded of a lesson; "" where nothing is, and for a task."""
+    said: str
+    """The same in words; the figure in the digits of the language."""
 
 
 @dataclass(frozen=True, slots=True)
