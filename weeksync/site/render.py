@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import traceback
+from collections.abc import Callable
 from pathlib import Path
 
 import jinja2
@@ -62,6 +63,7 @@ class Renderer:
             keep_trailing_newline=True,
         )
         self._environment.globals.update(_speech(language), there=self.has)
+        self._environment.filters["digits"] = _digits(language)
 
     def has(self, template: str) -> bool:
         """Whether there is a template of that name, ours or the user's."""
@@ -104,6 +106,11 @@ def _speech(language: Language) -> dict[str, object]:
         return language.text(counted(singular, plural, count, **values))
 
     return {"_": gettext, "gettext": gettext, "ngettext": ngettext}
+
+
+def _digits(language: Language) -> Callable[[object], str]:
+    """A filter: a whole number in the digits of the page, as `{{ number | digits }}`."""
+    return lambda value: language.digits(str(value))
 
 
 def _broken(template: str, error: Exception) -> TemplateError:
