@@ -38,9 +38,9 @@ def test_the_whole_folder_is_copied(tmp_path: Path) -> None:
 
 def test_the_demo_can_have_another_locale(tmp_path: Path) -> None:
     """Its locale is replaced, nothing else; a run without it brings the own one back."""
-    config = copy_to(tmp_path / "demo", "ar_EG") / "config.toml"
+    config = demo.copy_to(tmp_path / "demo", "ar_EG") / "config.toml"
     spoken = config.read_text("utf-8")
-    plain = (copy_to(tmp_path / "demo") / "config.toml").read_text("utf-8")
+    plain = (demo.copy_to(tmp_path / "demo") / "config.toml").read_text("utf-8")
     assert tomllib.loads(spoken)["household"]["locale"] == "ar_EG"
     assert spoken.replace("ar_EG", "en_GB") == plain
 
