@@ -22,7 +22,7 @@ def guarded(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     """On all addresses of the machine: every page wants a sign-in."""
     folder = tmp_path_factory.mktemp("household")
     with serving(folder, options={"host": "0.0.0.0"}, device=True) as running:
-        running.address = running.address.replace("0.0.0.0", "127.0.0.1")
+        running.address = running.address.replace("localhost", "127.0.0.1")
         yield running
 
 

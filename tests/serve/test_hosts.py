@@ -10,7 +10,7 @@ from tests.serve.serving import LINES, MARK, Served, serving
 from tests.serve.standin import SmallDesk
 from weeksync.errors import UsageError
 from weeksync.serve import Access, Options, run, sign_in_address
-from weeksync.serve.options import Names, host_name, is_loopback
+from weeksync.serve.options import Names, host_name, is_loopback, plain_address
 
 
 @pytest.mark.parametrize(
@@ -182,6 +182,22 @@ def test_what_only_this_machine_reaches_is_known() -> None:
         True
     ] * 4
     assert [is_loopback(one) for one in ("0.0.0.0", "::", "home.arpa", "10.0.0.1")] == [False] * 4
+
+
+def test_an_ipv4_address_over_ipv6_is_itself() -> None:
+    """RFC 4291 section 2.5.5.2; as on a machine that listens at `::`."""
+    assert plain_address("::ffff:192.168.1.5") == "192.168.1.5"
+    for other in ("192.168.1.5", "::1", "fe80::1", "::ffff:x", ""):
+        assert plain_address(other) == other
+
+
+def test_all_addresses_are_no_address_to_go_to() -> None:
+    """A tablet is sent to one that it can reach."""
+    for host in ("0.0.0.0", "::"):
+        address = Options(host=host).own_address
+        assert address.startswith("http://")
+        assert "0.0.0.0" not in address
+        assert "[" not in address
 
 
 def test_addresses_are_written_as_people_type_them() -> None:

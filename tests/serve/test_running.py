@@ -188,7 +188,7 @@ def test_the_household_authority_is_offered_to_everybody(tmp_path: Path) -> None
     pem, _ = _certificate(tmp_path)
     options = {"tls_folder": str(tmp_path), "host": "0.0.0.0"}
     with serving(tmp_path, options=options, device=True) as served:
-        served.address = served.address.replace("0.0.0.0", "127.0.0.1")
+        served.address = served.address.replace("localhost", "127.0.0.1")
         for name in (b"/household-ca.crt", b"/household-ca.cer"):
             assert served.get(name).status == 404
         for name in (b"/server.key", b"/household-ca.key", b"/tls/server.key", b"/server.crt"):
@@ -199,7 +199,7 @@ def test_the_household_authority_is_offered_to_everybody(tmp_path: Path) -> None
 def test_a_damaged_access_file_closes_the_doors(tmp_path: Path) -> None:
     """503 with a word that names no path, until it is mended."""
     with serving(tmp_path, device=True, options={"host": "0.0.0.0"}) as served:
-        served.address = served.address.replace("0.0.0.0", "127.0.0.1")
+        served.address = served.address.replace("localhost", "127.0.0.1")
         path = tmp_path / "state" / "access.json"
         kept = path.read_bytes()
         path.write_bytes(b"{")

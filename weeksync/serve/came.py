@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from starlette.datastructures import Headers
 from starlette.types import Scope
 
-from weeksync.serve.options import DEFAULT_PORTS, Options
+from weeksync.serve.options import DEFAULT_PORTS, Options, plain_address
 
 KEY = "weeksync.came"
 
@@ -65,7 +65,7 @@ class Came:
 def came(scope: Scope, options: Options) -> Came:
     """Read it off the request; X-Forwarded-… only of the trusted proxy, its last value."""
     headers = Headers(scope=scope)
-    client = (scope.get("client") or ("", 0))[0]
+    client = plain_address((scope.get("client") or ("", 0))[0])
     scheme, host = str(scope["scheme"]), headers.get("host", "")
     if options.trusted_proxy and client == options.trusted_proxy:
         forwarded = _last(headers, "x-forwarded-proto")
@@ -76,7 +76,7 @@ def came(scope: Scope, options: Options) -> Came:
         scheme=scheme,
         host=host,
         client=client,
-        arrived_at=(scope.get("server") or ("", 0))[0],
+        arrived_at=plain_address((scope.get("server") or ("", 0))[0]),
         origin=headers.get("origin", ""),
         fetch_site=headers.get("sec-fetch-site", ""),
         fetch_mode=headers.get("sec-fetch-mode", ""),

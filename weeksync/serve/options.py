@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ipaddress
+import socket
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -12,6 +13,7 @@ from weeksync.message import message
 from weeksync.serve.access import Access
 
 DEFAULT_PORTS = {"http": 80, "https": 443}
+_ALL_ADDRESSES = frozenset({"0.0.0.0", "::"})  # noqa: S104 - to be compared with
 _LOOPBACK_NAMES = frozenset({"localhost", "127.0.0.1", "::1"})
 
 
@@ -42,7 +44,8 @@ class Options:
         if self.address:
             return self.address.rstrip("/")
         scheme = "https" if self.certificate else "http"
-        host = f"[{self.host}]" if ":" in self.host else self.host
+        host = _in_the_home() if self.host in _ALL_ADDRESSES else self.host
+        host = f"[{host}]" if ":" in host else host
         tail = "" if self.port == DEFAULT_PORTS[scheme] else f":{self.port}"
         return f"{scheme}://{host}{tail}"
 
@@ -50,6 +53,20 @@ class Options:
     def on_loopback(self) -> bool:
         """Whether only this machine can reach it, with no proxy in front."""
         return is_loopback(self.host) and not self.trusted_proxy
+
+
+def _in_the_home() -> str:
+    """The address that other machines of the home see, as far as this one knows.
+
+    The system is asked which address it would send from; nothing is sent (192.0.2.1 is nobody's,
+    RFC 5737).
+    """
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asking:
+        try:
+            asking.connect(("192.0.2.1", 9))
+            return str(asking.getsockname()[0])
+        except OSError:  # no network
+            return "127.0.0.1"
 
 
 def is_loopback(host: str) -> bool:
@@ -61,6 +78,17 @@ def is_loopback(host: str) -> bool:
         return ipaddress.ip_address(host).is_loopback
     except ValueError:
         return False
+
+
+def plain_address(address: str) -> str:
+    """An IPv4 address that came over an IPv6 socket (RFC 4291 section 2.5.5.2) as itself."""
+    if not address.startswith("::ffff:"):
+        return address
+    try:
+        mapped = ipaddress.IPv6Address(address).ipv4_mapped
+    except ValueError:
+        return address
+    return str(mapped) if mapped is not None else address
 
 
 def check(options: Options, access: Access) -> None:
@@ -139,7 +167,7 @@ class Names:
         known = set(_LOOPBACK_NAMES) | {options.host.lower()}
         if options.address:
             known.add(urlsplit(options.address).hostname or "")
-        return cls(frozenset(known - {"", "0.0.0.0", "::"}))  # noqa: S104 - names to leave out
+        return cls(frozenset(known - _ALL_ADDRESSES - {""}))
 
     def knows(self, host: str, arrived_at: str) -> bool:
         """Whether `host` (a Host header) is known, or the IP address the request arrived at."""

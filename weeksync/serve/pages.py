@@ -18,6 +18,14 @@ from weeksync.serve.house import House, blocking
 from weeksync.serve.marks import redeem
 
 STATUS = "status.js"
+
+LINKS = (
+    ("/own/check-in.html", message("Check-in")),
+    ("/own/", message("Your own pages")),
+    ("/", message("Common pages")),
+)
+"""Where pages lead when they are served, and the files of the site do not: to the pages of one's
+own and back."""
 OPEN_FILES = frozenset({"style.css", "icon.svg"})
 """What the sign-in page needs; there is nothing of the household in them."""
 _INSIDE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,60}(\?day=\d{4}-\d{2}-\d{2})?", re.ASCII)
@@ -72,6 +80,7 @@ class Pages:
             "signedIn": caller.signed_in,
             "person": caller.person or "",
             "address": self._house.options.own_address,
+            "links": [(href, self._desk.text(sentence)) for href, sentence in LINKS],
         }
         return f"const served = {json.dumps(served)};\n".encode("ascii")
 
@@ -144,6 +153,8 @@ class Pages:
             return self._own_file(request, path, signed_in=caller.signed_in)
         if not caller.signed_in:
             return self._to_sign_in(path)
+        if not _INSIDE.fullmatch(path):
+            raise Wrong(404, message("There is no such page."))
         person = caller.person
         if person is None:
             return self._pin_page(self._inside(path, request.url.query))

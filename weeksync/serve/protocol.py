@@ -16,6 +16,8 @@ from typing import ClassVar
 import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
+from weeksync.serve.options import plain_address
+
 _FULL = b"HTTP/1.1 503 Service Unavailable\r\nRetry-After: 5\r\n"
 _LATE = b"HTTP/1.1 408 Request Timeout\r\n"
 _END = b"Content-Length: 0\r\nConnection: close\r\n\r\n"
@@ -72,11 +74,12 @@ class GuardedProtocol(H11Protocol):
     def _too_many(self) -> bool:
         if len(self.connections) > self.limits.connections:
             return True
-        mine = self.client[0] if self.client else ""
+        mine = plain_address(self.client[0]) if self.client else ""
         if not mine or mine in self.many_from:
             return False
         ours = [one.client for one in self.connections if isinstance(one, GuardedProtocol)]
-        return sum(one is not None and one[0] == mine for one in ours) > self.limits.of_one_address
+        same = sum(one is not None and plain_address(one[0]) == mine for one in ours)
+        return same > self.limits.of_one_address
 
     def data_received(self, data: bytes) -> None:
         """Take what came, and look how far the request is."""

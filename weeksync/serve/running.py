@@ -12,6 +12,7 @@ import sys
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from types import FrameType
 from typing import Any
 
@@ -50,8 +51,9 @@ def run(
     check(options, access)
     _check_certificate(options)
     listening = _listen(options)
+    options = replace(options, port=listening.getsockname()[1])
     made = make_app(desk, access, options, limits)
-    server = _Server(_config(made, options, limits), made, _ready(options, listening, ready))
+    server = _Server(_config(made, options, limits), made, _ready(options, ready))
     with _quiet(), _prompt(), _until_told(server), asyncio.Runner(loop_factory=_Loop) as runner:
         try:
             runner.run(server.serve(sockets=[listening]))
@@ -158,14 +160,11 @@ def _reason(error: OSError) -> str:
     return os.strerror(number) if number > 0 else error.strerror or str(error)
 
 
-def _ready(
-    options: Options, listening: socket.socket, ready: Callable[[str], None] | None
-) -> Callable[[], None]:
+def _ready(options: Options, ready: Callable[[str], None] | None) -> Callable[[], None]:
     def tell() -> None:
         if ready is not None:
-            scheme = "https" if options.certificate else "http"
-            host = f"[{options.host}]" if ":" in options.host else options.host
-            ready(f"{scheme}://{host}:{listening.getsockname()[1]}")
+            here = "localhost" if options.host in {"0.0.0.0", "::"} else options.host  # noqa: S104
+            ready(replace(options, host=here, address="").own_address)
 
     return tell
 
