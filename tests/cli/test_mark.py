@@ -86,6 +86,28 @@ def test_a_task_is_done_and_open_again(
     assert "“Mend the gate” is open again" in capsys.readouterr().out
 
 
+def test_a_task_is_put_off_and_a_break_ticked(
+    tmp_path: Path, words: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Both are said, and the week shows them: on a day that is over the task stands as put off."""
+    (tmp_path / "weeks").mkdir()
+    (tmp_path / "weeks/2027-W12.toml").write_text(
+        'format = 1\n[[placed]]\ntask = "gate"\ndate = 2027-03-23\n'
+        '[[breaks]]\nid = "tea"\ndate = 2027-03-24\nstart = 10:30:00\nwhat = "Tea"\n'
+    )
+    assert main(["mark", "gate", "later", *words]) == 0
+    assert main(["mark", "tea", "yes", *words]) == 0
+    out = capsys.readouterr().out
+    assert "“Mend the gate” is carried to the next week\n" in out
+    assert "“Tea”, Wed, 24 Mar 2027: yes\n" in out
+    main(["show", *words])
+    shown = capsys.readouterr().out
+    assert "  [>] Mend the gate\n" in shown
+    assert "  [x] 10:30  Tea\n" in shown
+    assert main(["mark", "gate", "--undo", *words]) == 0
+    assert (tmp_path / "tasks.toml").read_text() == TASKS
+
+
 @pytest.mark.parametrize(
     ("command", "said"),
     [

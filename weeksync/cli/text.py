@@ -142,7 +142,7 @@ class _Lines:
         return f" ({', '.join(shown)})" if shown else ""
 
     def _task(self, task: PlanTask) -> str:
-        box = "[x]" if task.done else "[-]" if task.dropped else "[ ]"
+        box = "[x]" if task.done else "[-]" if task.dropped else "[>]" if task.later else "[ ]"
         start = f"{self.language.time(task.start)}  " if task.start is not None else ""
         minutes = task.minutes or task.estimate
         facts = [
