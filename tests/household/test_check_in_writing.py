@@ -255,5 +255,6 @@ def test_words_are_cleaned_and_may_be_as_long_as_the_bound() -> None:
     """Line ends, tabs, blanks at the ends; digits of a form are steps."""
     found = fields_of({"feeling": " up \r\n\tand away  \n", "energy": "4", "why": None or ""})
     assert found == replace(CheckInFields(), feeling="up\n and away", energy=4)
+    assert fields_of({"energy": "٣"}).energy == 3
     longest = {key: "ä" * most for key, most in MOST_SIGNS.items()}
     assert fields_of(longest).said() == {**longest, "energy": None}

@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields
 
 from weeksync.errors import UsageError
 from weeksync.message import message
+from weeksync.model.marking import plain_digits
 
 MOST_SIGNS = {"feeling": 200, "why": 1000, "help": 1000, "gratitude": 1000}
 """The longest text of each field; the bounds are ours. What stands in a file may be longer."""
@@ -83,7 +84,7 @@ def _energy(value: object) -> int | None:
     if value in (None, ""):
         return None
     known = {str(step): step for step in STEPS}
-    found = None if isinstance(value, bool | float) else known.get(str(value).strip())
+    found = None if isinstance(value, bool | float) else known.get(plain_digits(str(value).strip()))
     if found is None:
         raise UsageError(
             message(
