@@ -16,7 +16,7 @@ from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import NameOID
 
-from tests.serve.serving import LINES, MARK, answer_from, serving
+from tests.serve.serving import LINES, MARK, answer_from, serving, wait_until
 
 PAGES = "weeksync-a1b2c3d4e5f6"
 
@@ -148,6 +148,27 @@ def test_a_tls_handshake_that_never_comes_is_not_waited_for(tmp_path: Path) -> N
             old.wrap_socket(connection) as over_tls,
         ):
             assert over_tls.version() in {"TLSv1.2", "TLSv1.3"}
+
+
+def test_a_renewed_certificate_is_taken_while_it_runs(tmp_path: Path) -> None:
+    """What does not belong together is left alone until it does."""
+    pem, key = _certificate(tmp_path)
+    options = {"certificate": str(pem), "certificate_key": str(key)}
+    with serving(tmp_path, options=options, limits={"certificate_seconds": 0.2}) as served:
+
+        def shown() -> str:
+            return ssl.get_server_certificate(("127.0.0.1", served.port), timeout=10).strip()
+
+        before = shown()
+        assert before == pem.read_text().strip()
+        old_key = key.read_bytes()
+        _certificate(tmp_path)
+        new_key = key.read_bytes()
+        key.write_bytes(old_key)  # as if it came a moment later than the certificate
+        time.sleep(1)
+        assert shown() == before
+        key.write_bytes(new_key)
+        wait_until(lambda: shown() == pem.read_text().strip())
 
 
 def test_only_the_trusted_proxy_is_believed(tmp_path: Path) -> None:

@@ -28,6 +28,7 @@ class Made:
 
     app: ASGIApp
     changes: Changes
+    limits: Limits
 
 
 def make_app(desk: Desk, access: Access, options: Options, limits: Limits | None = None) -> Made:
@@ -46,7 +47,7 @@ def make_app(desk: Desk, access: Access, options: Options, limits: Limits | None
         changes.close()
 
     router = Router(_routes(house), redirect_slashes=False, lifespan=life)
-    return Made(Guard(router, desk, options, limits), changes)
+    return Made(Guard(router, desk, options, limits), changes, limits)
 
 
 def _routes(house: House) -> list[Route]:

@@ -45,6 +45,8 @@ class Limits:
     """Of one request, also where it is refused by its size and only read to the end."""
     listeners: int = 64
     """Open pages that wait for changes."""
+    certificate_seconds: float = 60.0
+    """Between two looks whether the certificate was renewed."""
     stop_seconds: int = 5
     """For requests under way when serve is stopped."""
 

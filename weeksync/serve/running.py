@@ -11,7 +11,7 @@ import ssl
 import sys
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 from types import FrameType
 from typing import Any
@@ -30,6 +30,8 @@ HANDSHAKE_SECONDS = 10.0
 """For TLS to begin; asyncio would wait a minute."""
 SWITCH_SECONDS = 0.0005
 """How long one thread may keep the others waiting."""
+TICK_SECONDS = 0.1
+"""How often uvicorn calls `on_tick`."""
 BACKLOG = 128
 """Connections that the system holds while ours are all taken."""
 
@@ -68,10 +70,30 @@ class _Server(uvicorn.Server):
         super().__init__(config)
         self._made = made
         self._ready = ready
+        self._certificate_of = 0
 
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
         await super().startup(sockets)
         self._ready()
+
+    async def on_tick(self, counter: int) -> bool:
+        ticks = max(1, round(self._made.limits.certificate_seconds / TICK_SECONDS))
+        if counter % ticks == 0:
+            self._take_renewed_certificate()
+        return await super().on_tick(counter)
+
+    def _take_renewed_certificate(self) -> None:
+        """New connections get the certificate that lies there now; half of one waits."""
+        context, file = self.config.ssl, self.config.ssl_certfile
+        if context is None or file is None:
+            return
+        with suppress(OSError):  # an SSLError is one
+            stamp = os.stat(file).st_mtime_ns
+            if self._certificate_of not in {0, stamp}:
+                # Tried apart first: what does not belong together would spoil the one in use.
+                for one in (ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER), context):
+                    one.load_cert_chain(file, self.config.ssl_keyfile, password="")
+            self._certificate_of = stamp
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
         self._made.changes.close()
