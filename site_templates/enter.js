@@ -10,7 +10,7 @@
    * A row or a list: `draft` is what is said and not yet handed over, `touched` the part of it
    * that was not typed, `before` what undo brings back.
    * @typedef {{el: HTMLElement, title: string, kind: string, weekly?: string, ticked: boolean,
-   *   field: HTMLInputElement, undo: HTMLElement, mistake: HTMLElement, wrong: boolean,
+   *   field: HTMLInputElement, undo: HTMLElement, mistake: HTMLElement, bad: boolean,
    *   boxes: Map<number, Box>, draft: RowValues, touched: RowValues, before: Change[]}} Row
    */
   /** @typedef {[Box, string]} Change a box and what it says, as marks have it */
@@ -66,7 +66,7 @@
     field.hidden = !boxes.size;
     if (boxes.size) rows.push({
       el, kind, field, boxes, title: one(".row-title", el).textContent, weekly,
-      ticked: kind === "yes/no", wrong: false, undo: one(".undo", el), mistake: one(".mistake", el),
+      ticked: kind === "yes/no", bad: false, undo: one(".undo", el), mistake: one(".mistake", el),
       draft: new Map(), touched: new Map(), before: [],
     });
   }
@@ -81,7 +81,7 @@
       box.el.classList.toggle("draft", row.draft.has(number));
       one(".value", box.el).textContent = inWords(value);
     }
-    row.field.ariaInvalid = `${row.wrong}`;
+    row.field.ariaInvalid = `${row.bad}`;
     row.undo.hidden = !row.before.length;
   };
 
@@ -104,7 +104,7 @@
   const read = (row, told) => {
     const text = row.field.value;
     row.draft = new Map(row.touched);
-    row.wrong = false;
+    row.bad = false;
     tell(row);
     try {
       if (text.trim()) for (const [number, value] of rowValues(text, [...row.boxes.keys()], row.kind)) {
@@ -115,7 +115,7 @@
         row.draft.set(number, meant(box, value));
       }
     } catch (error) {
-      row.wrong = true;
+      row.bad = true;
       row.draft.clear();
       if (told) tell(row, /** @type {RowMistake} */ (error));
     }
@@ -125,7 +125,7 @@
   /** @type {(row: Row) => boolean} whether the row was taken */
   const leave = (row) => {
     read(row, true);
-    if (row.wrong) return false;
+    if (row.bad) return false;
     /** @type {Change[]} */
     const list = [];
     for (const [number, value] of row.draft) {
@@ -157,7 +157,7 @@
   };
   /** @type {(at: number) => void} */
   const go = (at) => {
-    const next = rows[Math.max(at, 0)] || rows.find((row) => row.wrong);
+    const next = rows[Math.max(at, 0)] || rows.find((row) => row.bad);
     if (next) return next.field.focus();
     turn();
     all("[data-say], .entered").find((el) => el.offsetParent).focus();
@@ -174,13 +174,13 @@
     spot = row && box && { row, number, box, text: "" };
     if (!row || !box) return;
     box.el.classList.add("at");
-    one("p", pad).textContent = `${row.title}, ${one(".vh", box.el).textContent}`;
+    one("p", pad).textContent = said("row", { title: row.title, values: one(".vh", box.el).textContent });
     for (const key of all("[data-key]")) key.hidden = row.kind === "scale" && !/[1-5]|back|next/.test(key.dataset.key);
     box.el.scrollIntoView({ block: "nearest" });
   };
   /** @type {(row: Row, number: number, value: string) => void} */
   const touch = (row, number, value) => {
-    row.touched = new Map(row.wrong ? row.touched : row.draft).set(number, value);
+    row.touched = new Map(row.bad ? row.touched : row.draft).set(number, value);
     row.field.value = "";
     read(row, false);
   };
@@ -207,7 +207,7 @@
   /** @type {Set<string>} */
   const asked = new Set();
   /** @type {(person?: string) => Change[]} */
-  const empty = (person) => rows.filter((row) => !row.wrong && row.ticked && row.weekly === undefined)
+  const empty = (person) => rows.filter((row) => !row.bad && row.ticked && row.weekly === undefined)
     .flatMap((row) => [...row.boxes.values()].filter((box) => !box.isTask && box.date < today && !now(box)
       && known(box) === undefined && !asked.has(box.person) && (!person || box.person === person))
       .map((box) => /** @type {Change} */ ([box, "no"])));
