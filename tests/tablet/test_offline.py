@@ -404,9 +404,10 @@ def test_where_the_certificate_is_not_trusted_the_page_works_and_says_so(
 ) -> None:
     """After a click past the browser's warning: pages yes, worker no, and a word about it."""
     with trusting(playwright, tmp_path / "stranger", None) as tablet:
-        page = tablet.new_page()
+        warned = tablet.new_page()
         with pytest.raises(Exception, match="ERR_CERT_AUTHORITY_INVALID"):
-            page.goto(home.url(THIS, KITCHEN))
+            warned.goto(home.url(THIS, KITCHEN))
+        page = tablet.new_page()
         tools = tablet.new_cdp_session(page)
         tools.send("Security.setIgnoreCertificateErrors", {"ignore": True})
         page.goto(home.url(THIS, KITCHEN))
