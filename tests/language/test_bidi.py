@@ -108,6 +108,12 @@ def test_dates_in_another_script_than_the_words_are_isolated() -> None:
     assert Language("ar").date(date(2027, 3, 22), "day month") == "22 مارس"
 
 
+def test_a_latin_symbol_of_money_is_kept_together() -> None:
+    """CLDR 49 has UK£ in Arabic: the sign would else stand before the letters."""
+    assert f"{LRI}UK£{PDI}" in Language("ar").money(4250, "GBP")
+    assert Language("en_GB").money(4250, "GBP") == "£42.50"
+
+
 def test_figures_of_a_sentence_get_the_digits_of_the_page() -> None:
     """Those of a command keep theirs: it is to be copied."""
     made = message("write hours up to 24, as 7.5, or yes or no without a figure")

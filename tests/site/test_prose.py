@@ -56,7 +56,7 @@ def test_links_that_may_not(address: str) -> None:
         ("*a* **b**", '<p dir="auto"><em>a</em> <strong>b</strong></p>'),
         (
             "one\n\n- a\n- b",
-            '<p dir="auto">one</p>\n<ul>\n<li dir="auto">a</li>\n<li dir="auto">b</li>\n</ul>',
+            '<p dir="auto">one</p>\n<ul dir="auto">\n<li>a</li>\n<li>b</li>\n</ul>',
         ),
         ("# Not a heading", '<p dir="auto"># Not a heading</p>'),
         ("a <b onclick=x>c</b>", '<p dir="auto">a c</p>'),
@@ -70,7 +70,7 @@ def test_links_that_may_not(address: str) -> None:
 def test_markdown_becomes_clean_html(text: str, html: str) -> None:
     """Only the few tags of running text survive; pictures, frames, scripts and styles do not.
 
-    Each paragraph and entry of a list runs as its own first letter does.
+    Each paragraph and list runs as its own first letter does.
     """
     assert str(prose(text)).strip() == html
 

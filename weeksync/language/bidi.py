@@ -31,6 +31,8 @@ _SIGNS = re.compile(r"[0-9][-+_][0-9]|[0-9]-$", re.ASCII)
 _WHOLE = re.compile(f"{FSI}[^{PDI}]*{PDI}")
 """What is isolated already."""
 
+_SYMBOL = re.compile(r"[A-Za-z]+[^\w\s\u200e\u200f]*", re.ASCII)
+
 _APART = re.compile(f"([{LRI}{RLI}{FSI}][^{PDI}]*{PDI}|{{[^}}]*}})")
 
 _FORMATTER = Formatter()
@@ -69,6 +71,11 @@ def filled(text: str, values: Mapping[str, Value], around: Direction) -> str:
             value = str(values[name])
             made.append(value if depth else isolated(value, around))
     return sided("".join(made), around)
+
+
+def symbols_apart(amount: str) -> str:
+    """An amount of a language from right to left, a Latin symbol in it kept together: UK£."""
+    return _SYMBOL.sub(lambda found: f"{LRI}{found[0]}{PDI}", amount)
 
 
 def outside(text: str, change: Callable[[str], str]) -> str:

@@ -222,7 +222,10 @@ class Language:
 
     def money(self, minor: int, currency: str) -> str:
         """An amount in minor units of an ISO 4217 currency; see `weeksync.language.money`."""
-        return self._own(format_money(minor, currency, self.locale, self.numbers))
+        said = format_money(minor, currency, self.locale, self.numbers)
+        if self.locale.text_direction == "rtl":
+            said = bidi.symbols_apart(said)
+        return self._own(said)
 
     # Lists and places
 

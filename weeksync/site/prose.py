@@ -14,7 +14,7 @@ SCHEMES = frozenset({"http", "https", "mailto", "tel", "geo"})
 TAGS = frozenset(
     {"p", "br", "em", "strong", "del", "ul", "ol", "li", "blockquote", "code", "a"}
 )  # fmt: skip
-BLOCKS = frozenset({"p", "li"})
+BLOCKS = frozenset({"p", "ul", "ol"})
 """Each runs as its own first letter does: notes need not be in the language of the page."""
 LONGEST = 20_000
 """Characters of Markdown that are read; what is longer is cut with an ellipsis."""
