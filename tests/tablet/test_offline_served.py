@@ -162,13 +162,13 @@ def test_a_mark_made_while_home_is_away_is_in_the_files_once_it_is_back(
     home.off()
     page.reload()
     expect(page.locator(".kept-copy")).to_contain_text("the home computer does not answer")
-    row = page.locator("tr[data-kind='yes/no'][data-id]").filter(
-        has=page.locator(f"td[data-date='{TODAY}'] .touch")
-    ).first  # fmt: skip
-    habit = row.get_attribute("data-id")
-    assert habit is not None
-    row.locator(f"td[data-date='{TODAY}'] .touch").click()
-    expect(row.locator(f"td[data-date='{TODAY}']")).to_have_class(re.compile(r"\bmarked\b"))
+    unmarked = page.locator("tr[data-kind='yes/no'][data-id]").filter(
+        has=page.locator(f"td[data-date='{TODAY}']:not([data-value]) .touch")
+    )
+    habit, person = (unmarked.first.get_attribute(name) for name in ("data-id", "data-person"))
+    cell = page.locator(f"tr[data-id='{habit}'][data-person='{person}'] td[data-date='{TODAY}']")
+    cell.locator(".touch").click()
+    expect(cell).to_have_class(re.compile(r"\bmarked\b"))
     expect(page.locator("#bar")).to_contain_text("Marks only on this tablet: 1")
     page.reload()  # what waits is still there
     expect(page.locator("#bar")).to_contain_text("Marks only on this tablet: 1")
