@@ -18,6 +18,9 @@
     /** @type {(css: string, from?: ParentNode) => any[]} */
     each = (css, from = document) => [...from.querySelectorAll(css)],
     today = () => new Date().toLocaleDateString("sv", { timeZone: zone }),
+    on = addEventListener,
+    /** @type {(list: unknown[], by?: string) => string} */
+    joined = (list, by = " ") => list.filter(Boolean).join(by),
     /** @type {(value: unknown) => string} */
     number = (value) => Number(value).toLocaleString(locale),
 
@@ -88,12 +91,12 @@
     /** @type {(el: HTMLElement) => void} */
     paint = (el) => {
       const { kind, date = "", what = "", target } = about(el), value = valueOf(el), touch = pick(".touch", el),
-        isHeld = waits(over(el)), isCell = el.matches("td"), figure = Number(value) >= 0 && value && number(value),
+        isHeld = waits(over(el)), isCell = el.matches("td"), figure = Number(value) >= 0 ? value && number(value) : "",
         state = !kind ? value || "open"
           : value === "no" || (value && Number(value) < Number(target)) ? "missed"
           : value ? { lesson: "done", break: "kept" }[kind] || "marked"
           : isCell && date < today() ? "not-recorded" : "open",
-        said = [words.states[/** @type {"open"} */ (state)], figure, isHeld && `(${words.held})`].filter(Boolean).join(" ");
+        said = joined([words.states[/** @type {"open"} */ (state)], figure, isHeld && `(${words.held})`]);
       el.classList.remove(...Object.keys(words.states));
       el.classList.add(state);
       el.classList.toggle("held", isHeld);
@@ -171,7 +174,7 @@
     show = () => {
       const left = marks.filter((one) => !one.taken), file = left.filter((one) => one.saved).length,
         here = left.length - file, pair = read("pair"),
-        refused = left.map((one) => one.refused).filter(Boolean).join("\n"),
+        refused = joined(left.map((one) => one.refused), "\n"),
         /** @type {Record<string, unknown>} */
         is = { here, file, refused, out: isOut, loose: Object.keys(loose)[0], undo: before[0],
           hand: here && pair, pair: !isServed && !pair, unpair: pair };
@@ -196,21 +199,15 @@
         link.download = `marks-${device}-${location.pathname.match(/\d+-W\d+/) || today()}.jsonl`;
         link.click();
         for (const one of list) keep(one, { saved: Date.now() });
-        changed();
       },
       taken() {
         for (const one of marks) if (one.saved) keep(one, one.refused ? undefined : { taken: Date.now() });
-        changed();
       },
       dismiss() {
         for (const one of marks) if (one.refused) keep(one);
-        changed();
       },
       pair: () => pairing.showModal(),
-      unpair() {
-        write("pair");
-        show();
-      },
+      unpair: () => write("pair"),
       less: () => field.stepDown(field.name),
       more: () => field.stepUp(field.name),
       close: () => pick("dialog[open]").close(),
@@ -229,15 +226,15 @@
       }
     },
     send = async (now = isServed) => {
-      const [at, token] = read("pair").split(" "), list = marks.filter(waits).slice(0, 500);
+      const [at, token] = isServed ? [""] : read("pair").split(" "), list = marks.filter(waits).slice(0, 500);
       if (!now || isSending || !list[0]) return;
       isSending = true;
       clearTimeout(timer);
-      const { code, text, clock, refused } = await post(`${isServed ? "" : at}/marks`, lines(list), isServed ? "" : token);
+      const { code, text, clock, refused } = await post(`${at}/marks`, lines(list), token);
       isSending = false;
       isOut = isServed && (code === 401 || code === 403);
       if (refused) {
-        for (const { place, text, remedy } of refused) list[place].refused = [words.refused, text, remedy].filter(Boolean).join(". ");
+        for (const { place, text, remedy } of refused) list[place].refused = joined([words.refused, text, remedy], ". ");
         for (const one of list) keep(one, one.refused ? {} : { taken: Date.now() });
         pause = 1e3;
         changed();
@@ -271,9 +268,10 @@
   let isOut = false, isOld = false, isSending = false, pause = 1e3, timer = 0, turns = 0;
 
   write("device", device);
-  document.addEventListener("click", ({ target, detail }) => {
+  on("click", ({ target, detail }) => {
     const el = /** @type {HTMLElement} */ (target).closest("button"), cell = /** @type {HTMLElement} */ (el?.closest("[data-date]"));
-    acts[`${el?.dataset.do}`]?.();
+    const act = acts[`${el?.dataset.do}`];
+    if (act) act(), changed();
     if (!el?.matches(".touch, .more")) return;
     const { kind } = about(cell), value = valueOf(cell);
     if (el.matches(".more") || (cell.matches("td") && kind !== "yes/no")) {
@@ -283,7 +281,7 @@
     } else if (!kind) set(cell, value ? "" : "done");
     else set(cell, value === "no" ? "" : value ? "no" : "yes");
   });
-  document.addEventListener("submit", async ({ target, submitter }) => {
+  on("submit", async ({ target, submitter }) => {
     const { value } = /** @type {HTMLButtonElement} */ (submitter);
     if (ask.contains(target)) set(asked, value === "=" ? `${Number(field.value)}` : value);
     if (pairing.contains(target)) {
@@ -293,13 +291,13 @@
       say(text || words.paired);
     }
   });
-  for (const event of ["storage", "online", "focus", "pageshow"]) addEventListener(event, () => {
+  for (const event of ["storage", "online", "focus", "pageshow"]) on(event, () => {
     changed();
     send();
   });
   ask.onclose = pairing.onclose = () => isOld && refresh();
-  addEventListener("beforeunload", (event) => Object.keys(loose)[0] && event.preventDefault());
-  addEventListener("keydown", (event) => {
+  on("beforeunload", (event) => Object.keys(loose)[0] && event.preventDefault());
+  on("keydown", (event) => {
     const { key, ctrlKey, metaKey } = event, target = /** @type {HTMLElement} */ (event.target), cell = target.closest("td"),
       by = { ArrowLeft: -1, ArrowUp: -1, ArrowRight: 1, ArrowDown: 1 }[key], isSide = /L|R/.test(key);
     if (key === "z" && (ctrlKey || metaKey) && !target.matches("input, textarea")) acts.undo();

@@ -26,10 +26,13 @@ def test_a_touch_goes_from_done_to_missed_to_not_recorded(browser: Browser, week
             expect(one.cell("day-card")).to_have_class(re.compile(rf"\b{state.split()[-1]}|open\b"))
             label = button.get_attribute("aria-label") or ""
             assert name in label
-            assert f"Wednesday 24 March 2027: {state} (only on this tablet)" in label.replace("Wednesday,", "Wednesday")
+            assert f"Wednesday 24 March 2027: {state} (only on this tablet)" in label.replace(
+                "Wednesday,", "Wednesday"
+            )
             expect(one.said()).to_have_text(label)
         assert [mark["value"] for mark in one.kept()] == ["yes", "no", ""]
         assert one.kept()[0]["person"] == "ines"
+        assert set(one.page.locator('tr[data-kind="yes/no"] > td .touch').all_inner_texts()) == {""}
         assert one.kept()[0]["date"] == TODAY
 
 
