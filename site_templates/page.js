@@ -6,8 +6,7 @@
   const zone = root.dataset.zone;
   const language = root.dataset.locale; // with the calendar, clock and digits of the page
   /** @type {(selector: string, within?: ParentNode) => HTMLElement[]} */
-  const all = (selector, within = document) => [...within.querySelectorAll(selector)]
-    .filter((one) => one instanceof HTMLElement);
+  const all = (selector, within = document) => Array.from(within.querySelectorAll(selector));
   const [first] = all(".day").map((one) => one.dataset.date ?? "");
   const last = all(".day").pop()?.dataset.date ?? "";
 
@@ -17,16 +16,21 @@
   // What a mark is for: the page writes each date once, every script finds it on its element.
   /** @type {(day: string) => void} */
   const stampDates = (day) => {
-    for (const head of all("th[data-date]")) {
-      if (!(head instanceof HTMLTableCellElement)) continue;
+    for (const head of /** @type {HTMLTableCellElement[]} */ (all("th[data-date]"))) {
       const cells = `tbody td:nth-child(${head.cellIndex + 1})`;
-      for (const one of all(`${cells}, ${cells} .break`, head.closest("table") ?? undefined)) {
+      for (const one of all(`${cells}, ${cells} .break`, head.closest("table") ?? root)) {
         one.dataset.date = head.dataset.date;
       }
     }
+    for (const month of all("[data-from]")) {
+      const from = Date.parse(month.dataset.from ?? "");
+      all("td", month).forEach((one, at) => {
+        one.dataset.date = new Date(from + at * 864e5).toISOString().slice(0, 10);
+      });
+    }
     for (const task of all(".task[data-id]")) {
-      const own = task.closest(".day");
-      if (own instanceof HTMLElement) task.dataset.date = own.dataset.date;
+      const own = /** @type {HTMLElement?} */ (task.closest(".day"));
+      if (own) task.dataset.date = own.dataset.date;
       else task.dataset.date = first && day < first ? first : last && day > last ? last : day;
     }
   };
@@ -101,16 +105,16 @@
   const showDay = () => {
     const day = document.getElementById(location.hash.slice(1));
     if (!day?.matches(".day")) return;
-    for (const fold of day.querySelectorAll("details")) fold.open = true;
+    for (const fold of all("details", day)) fold.setAttribute("open", "");
     all("h2 a", day)[0]?.focus({ preventScroll: true });
     scrollTo(0, 0);
   };
 
   // Whose lines are shown, of which areas; a line that is nobody's is everybody's.
   const filter = () => {
-    const box = document.querySelector(".filter");
+    const [box] = all(".filter");
     const legend = all(".legend > span").filter((one) => one.querySelector("i"));
-    if (!(box instanceof HTMLElement) || !legend.length) return;
+    if (!box || !legend.length) return;
     const [said] = all("[role=status]", box), [everything] = all(".everything", box);
     const key = `weeksync:${root.dataset.home}:shown`;
     /** @type {Set<string>} */
@@ -151,10 +155,9 @@
     };
 
     const chips = legend.map((one) => {
-      const mark = /** @type {Element} */ (one.querySelector("i"));
       const chip = document.createElement("button");
       chip.type = "button";
-      chip.value = name(mark);
+      chip.value = name(all("i", one)[0]);
       chip.append(...one.cloneNode(true).childNodes);
       chip.addEventListener("click", () => {
         if (!shown.delete(chip.value)) shown.add(chip.value);
@@ -197,7 +200,7 @@
     if (key === "Escape" && !is && document.querySelector(".day:target")) location.hash = "days";
   });
   addEventListener("beforeprint", () => {
-    for (const fold of document.querySelectorAll(".decisions details")) fold.setAttribute("open", "");
+    for (const fold of all(".decisions details")) fold.setAttribute("open", "");
   });
   // A rebuilt page has taken the place of this one's main part (marks.js).
   document.addEventListener("weeksync:page", () => {

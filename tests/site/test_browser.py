@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -132,7 +133,7 @@ def test_lines_do_not_lie_on_each_other(
             page.goto((folder / f"{name}.html").as_uri())
             over = page.locator("main li + li").evaluate_all(
                 "(lines) => lines.filter((line) => { const before = line.previousElementSibling;"
-                " const end = Math.max(...[before, ...before.querySelectorAll(':not(.vh)')]"
+                " const end = Math.max(...[before, ...before.querySelectorAll(':not(.vh, .touch)')]"
                 ".map((one) => one.getBoundingClientRect().bottom));"
                 " return line.getBoundingClientRect().top < end - 3"
                 " && line.getBoundingClientRect().left === before.getBoundingClientRect().left; })"
@@ -224,7 +225,7 @@ def test_habits_are_a_table_with_names(browser: Browser, site: Path) -> None:
             table = page.get_by_role("table", name="Habits")
             row = table.get_by_role("row").filter(has=page.get_by_role("rowheader", name="Water"))
             expect(row.get_by_role("cell")).to_have_count(7)
-            expect(row.get_by_role("cell").nth(1)).to_contain_text("missed: 5")
+            expect(row.get_by_role("cell", name=re.compile("missed:? 5"))).to_have_count(1)
 
 
 def test_marks_on_a_phone_are_large_enough(browser: Browser, site: Path) -> None:
