@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import signal
@@ -13,6 +14,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from urllib.request import Request, urlopen
 
 from weeksync.household import read_household
 
@@ -89,6 +91,15 @@ class Home:
         )
         assert found is not None
         return found[0]
+
+    def pair(self, device: str) -> None:
+        """Set up a device, as its page does with a code."""
+        told = json.dumps({"code": self.code(device), "device": device}).encode()
+        request = Request(
+            f"{self.address}/pairings", told, {"Content-Type": "application/json", "Origin": "null"}
+        )
+        with urlopen(request, timeout=PATIENCE) as answer:
+            assert json.load(answer)["token"]
 
     def lines(self, thing: str) -> list[tuple[str, str]]:
         """(date, value) of each mark of something in the household's files, in their order."""

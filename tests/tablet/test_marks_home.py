@@ -223,3 +223,19 @@ def test_a_folder_page_is_paired_once_and_hands_over(browser: Browser, home: Hom
         bar.get_by_role("button", name="Unpair").tap()
         expect(bar.get_by_role("button", name="Pair", exact=True)).to_be_visible()
         one.wrong.clear()
+
+
+def test_a_tablet_that_is_signed_out_is_told(browser: Browser, home: Home) -> None:
+    """Since a device is set up, pages have to sign in: the mark waits beside a link to do so."""
+    with tablet(browser, home.page()) as one:
+        home.pair("hall")
+        one.button("sweet").tap()
+        expect(one.bar().get_by_role("link", name="Sign in again")).to_be_visible()
+        assert one.page.evaluate("weekMarks.waiting()") == 1
+        assert "Marks only on this tablet: 1" in one.tells()
+        home.run("devices", "--revoke", "hall")
+        one.page.evaluate("dispatchEvent(new Event('focus'))")
+        sent(one)
+        expect(one.bar().get_by_role("link", name="Sign in again")).to_be_hidden()
+        assert home.lines("sweet")[-1] == (TODAY, "yes")
+        one.wrong.clear()
