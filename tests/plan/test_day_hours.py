@@ -57,7 +57,7 @@ def test_the_hour_that_comes_twice_before_midnight(fold: int) -> None:
         ("Europe/London", date(2027, 3, 28), "00:00-08:00", [("morning", 420)]),
         ("Africa/Cairo", date(2026, 4, 24), "00:00-12:30", [("morning", 660), ("afternoon", 30)]),
         ("Pacific/Apia", date(2011, 12, 30), "08:00-20:00", []),
-        ("Europe/London", date(2027, 3, 22), "22:00-04:00", [("evening", 120)]),
+        ("Europe/London", date(2027, 3, 22), "22:00-24:00", [("evening", 120)]),
     ],
 )  # fmt: skip
 def test_planning_hours_by_part(

