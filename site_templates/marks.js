@@ -184,7 +184,7 @@
         if (text) one.textContent = text.replace("{n}", number(is[name]));
       }
       pick(".refused", bar).textContent = refused;
-      bar.hidden = !status.textContent && !Object.values(is).some(Boolean);
+      bar.classList.toggle("idle", !status.textContent && !Object.values(is).some(Boolean));
     },
     /** @type {(list: Kept[]) => string} */
     lines = (list) => list.map((one) => JSON.stringify({ ...one, date: one.date < today() ? one.date : today() },
@@ -320,6 +320,7 @@
     say,
     refused: () => marks.filter((one) => one.refused),
   };
+  bar.hidden = false; // for good: what is said in a part that only now appears goes unheard
   look();
   send();
   setInterval(look, 6e4); // a day that begins can be marked
