@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
+import pypdf
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
@@ -215,6 +217,17 @@ def test_states_differ_where_the_system_sets_the_colours(
         assert marked.evaluate(style, "borderInlineEndStyle") == "solid"
         box = "(cell) => getComputedStyle(cell, '::before').borderTopWidth"
         assert page.locator(".habits td.open").first.evaluate(box) != "0px"
+
+
+def test_the_printed_week_keeps_its_sheets_and_figures(browser: Browser, demo: Path) -> None:
+    """Two sheets as before; what is folded on the screen is on paper, and so is every figure."""
+    with looking(browser, now=WEDNESDAY) as page:
+        opened(page, demo)
+        sheets = pypdf.PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True))).pages
+    assert len(sheets) == 2
+    text = " ".join(" ".join(sheet.extract_text() for sheet in sheets).split())
+    for words in ("2,840", "8,952", "7.5", "piled up in the lighter days", "moved from Sun 28 Mar"):
+        assert words in text, words
 
 
 def test_the_whole_page_is_light(demo: Path) -> None:
