@@ -14,9 +14,9 @@
     { dir, dataset: { home, zone, locale } } = document.documentElement,
     isServed = typeof served !== "undefined",
     /** @type {(css: string, from?: ParentNode) => any} */
-    pick = (css, from = document) => from.querySelector(css),
+    $ = (css, from = document) => from.querySelector(css),
     /** @type {(css: string, from?: ParentNode) => any[]} */
-    each = (css, from = document) => [...from.querySelectorAll(css)],
+    $$ = (css, from = document) => [...from.querySelectorAll(css)],
     today = () => new Date().toLocaleDateString("sv", { timeZone: zone }),
     on = addEventListener,
     /** @type {(list: unknown[], by?: string) => string} */
@@ -73,24 +73,24 @@
         keep({ ...one, recorded_at: new Date(ms).toISOString(), device }, {});
       }
       changed();
-      for (const el of cells()) if (over(el)?.recorded_at === marks.at(-1)?.recorded_at) say(pick(".touch", el).ariaLabel);
+      for (const el of cells()) if (over(el)?.recorded_at === marks.at(-1)?.recorded_at) say($(".touch", el).ariaLabel);
       send();
     },
 
     // The cells of the page: `data-value` is what the page says, a mark that is held goes before.
     /** @type {() => HTMLElement[]} */
-    cells = () => each(".touch").map((one) => one.closest("[data-date]")),
+    cells = () => $$(".touch").map((one) => one.closest("[data-date]")),
     /** @type {(el: HTMLElement) => DOMStringMap} */
     about = (el) => ({ .../** @type {HTMLElement} */ (el.closest("[data-id]")).dataset, ...el.dataset }),
     // What has no day stands on today, which moves on: any mark since the page's first day holds.
     /** @type {(el: HTMLElement) => Kept | undefined} */
     over = (el) =>
-      find(about(el).id, el.dataset.date, el.closest(".undated") ? pick(".day").dataset.date : undefined),
+      find(about(el).id, el.dataset.date, el.closest(".undated") ? $(".day").dataset.date : undefined),
     /** @type {(el: HTMLElement) => string} */
     valueOf = (el) => over(el)?.value ?? el.dataset.value ?? "",
     /** @type {(el: HTMLElement) => void} */
     paint = (el) => {
-      const { kind, date = "", what = "", target } = about(el), value = valueOf(el), touch = pick(".touch", el),
+      const { kind, date = "", what = "", target } = about(el), value = valueOf(el), touch = $(".touch", el),
         isHeld = waits(over(el)), isCell = el.matches("td"), figure = Number(value) >= 0 ? value && number(value) : "",
         state = !kind ? value || "open"
           : value === "no" || (value && Number(value) < Number(target)) ? "missed"
@@ -105,7 +105,7 @@
       if (isCell) {
         touch.textContent = figure;
         el.classList.toggle("figured", !!figure);
-      } else pick("bdi", el).dataset.said = isHeld || "missed dropped later".includes(state) ? said : "";
+      } else $("bdi", el).dataset.said = isHeld || "missed dropped later".includes(state) ? said : "";
     },
     /** @type {(el: HTMLElement, value: string) => void} */
     set = (el, value) => {
@@ -118,14 +118,14 @@
     button = (name) => Object.assign(document.createElement("button"), { className: name }),
     /** @type {(el: HTMLElement) => void} */
     upgrade = (el) => {
-      const { kind, date = "" } = about(el), title = pick("bdi", el.closest("[data-id]") || el),
+      const { kind, date = "" } = about(el), title = $("bdi", el.closest("[data-id]") || el),
         own = ["lesson", "break"].find((one) => el.matches(`.${one}`)), more = button("more");
       if (el.matches(".paused, .not-due, :has(.touch)") || ((kind || own) && date > today())) return;
       el.dataset.what = title.textContent;
       if (kind) el.textContent = "";
       else if (own) el.dataset.kind = own;
       else el.dataset.value = el.className.match(/done|dropped|later/)?.[0] || "";
-      each(".what > :not(bdi)", el).forEach((one) => one.remove());
+      $$(".what > :not(bdi)", el).forEach((one) => one.remove());
       if (el.matches("li")) {
         title.before(more);
         more.append(title);
@@ -140,7 +140,7 @@
       listeners.forEach((one) => one());
     },
     look = () => {
-      each("tr[data-id] > td, li.task[data-id], p.break[data-id]").forEach(upgrade);
+      $$("tr[data-id] > td, li.task[data-id], p.break[data-id]").forEach(upgrade);
       changed();
       // Home has a mark, and the page says so or has moved on: it need not lie over the page.
       for (const el of cells()) {
@@ -154,14 +154,14 @@
     },
 
     // What is asked, and the bar: what was said last, what waits, what can be done about it.
-    ask = pick("#ask"), field = pick("input", ask), pairing = pick("#pair"), bar = pick("#bar"), status = pick("p", bar),
+    ask = $("#ask"), field = $("input", ask), pairing = $("#pair"), bar = $("#bar"), status = $("p", bar),
     /** @type {(el: HTMLElement) => void} */
     open = (el) => {
       const { kind = "task", what, minutes, target, repeats = "once" } = about(el), value = valueOf(el),
         [max, step, by] = { hours: [24, 0.01, 25], count: [1e6, 1, 1] }[kind] || [1440, 1, 5];
       asked = el;
       ask.className = `${kind} ${repeats} ${value && "said"}`;
-      pick("h2", ask).textContent = what;
+      $("h2", ask).textContent = what;
       Object.assign(field, { max, step, name: by,
         value: value > "9" || (!value && kind === "count") ? "" : value || target || minutes || "" });
       ask.showModal();
@@ -178,12 +178,12 @@
         /** @type {Record<string, unknown>} */
         is = { here, file, refused, out: isOut, loose: Object.keys(loose)[0], undo: before[0],
           hand: here && pair, pair: !isServed && !pair, unpair: pair };
-      for (const one of each("[data-if]", bar)) {
+      for (const one of $$("[data-if]", bar)) {
         const { if: name, text } = one.dataset;
         one.hidden = !is[name];
         if (text) one.textContent = text.replace("{n}", number(is[name]));
       }
-      pick(".refused", bar).textContent = refused;
+      $(".refused", bar).textContent = refused;
       bar.classList.toggle("idle", !status.textContent && !Object.values(is).some(Boolean));
     },
     /** @type {(list: Kept[]) => string} */
@@ -210,7 +210,7 @@
       unpair: () => write("pair"),
       less: () => field.stepDown(field.name),
       more: () => field.stepUp(field.name),
-      close: () => pick("dialog[open]").close(),
+      close: () => $("dialog[open]").close(),
     },
 
     // Home: where marks go.
@@ -249,7 +249,7 @@
     refresh = async () => {
       const turn = ++turns, answer = await fetch(location.pathname, { cache: "no-store" }),
         fresh = new DOMParser().parseFromString(await answer.text(), "text/html"),
-        main = pick("main"), made = pick("main", fresh), at = document.activeElement, top = scrollY;
+        main = $("main"), made = $("main", fresh), at = document.activeElement, top = scrollY;
       isOld = ask.open || pairing.open;
       if (isOld || turn < turns || !answer.ok || !made || "keep" in main.dataset) return;
       if (fresh.title !== document.title) return location.reload();
@@ -258,7 +258,7 @@
       document.dispatchEvent(new CustomEvent("weeksync:page"));
       scrollTo(0, top);
       const now = cells().find((one) => about(one).id === old?.id && about(one).date === old?.date);
-      if (now) pick(`.${at?.className}`, now).focus();
+      if (now) $(`.${at?.className}`, now).focus();
     };
 
   /** @type {Kept[]} */
@@ -285,7 +285,7 @@
     const { value } = /** @type {HTMLButtonElement} */ (submitter);
     if (ask.contains(target)) set(asked, value === "=" ? `${Number(field.value)}` : value);
     if (pairing.contains(target)) {
-      const { value: at } = pick("select", pairing), code = pick("input", pairing).value.trim(),
+      const { value: at } = $("select", pairing), code = $("input", pairing).value.trim(),
         { text, token } = await post(`${at}/pairings`, JSON.stringify({ code, device }));
       if (token) write("pair", `${at} ${token}`);
       say(text || words.paired);
@@ -295,6 +295,15 @@
     changed();
     send();
   });
+  // A field for numbers passes over the digits of other scripts without a word. Their blocks begin
+  // at …0, those of India at …6 (Unicode).
+  field.onbeforeinput = (/** @type {InputEvent} */ event) => {
+    const typed = event.data || "", plain = typed.replace("٫", ".").replace(/\p{Nd}/gu, (digit) => {
+      const code = digit.charCodeAt(0);
+      return `${code - (code > 0x900 && code < 0xe00 ? 6 : 0) & 15}`;
+    });
+    if (plain !== typed) event.preventDefault(), document.execCommand("insertText", false, plain);
+  };
   ask.onclose = pairing.onclose = () => isOld && refresh();
   on("beforeunload", (event) => Object.keys(loose)[0] && event.preventDefault());
   on("keydown", (event) => {
@@ -302,7 +311,7 @@
       by = { ArrowLeft: -1, ArrowUp: -1, ArrowRight: 1, ArrowDown: 1 }[key], isSide = /L|R/.test(key);
     if (key === "z" && (ctrlKey || metaKey) && !target.matches("input, textarea")) acts.undo();
     if (!by || !cell || !target.matches(".touch")) return;
-    const line = each("td > .touch").filter(({ parentElement: one }) =>
+    const line = $$("td > .touch").filter(({ parentElement: one }) =>
       isSide ? one.parentElement === cell.parentElement : one.cellIndex === cell.cellIndex);
     line[line.indexOf(target) + (isSide && dir === "rtl" ? -by : by)]?.focus();
     event.preventDefault();

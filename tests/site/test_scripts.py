@@ -61,7 +61,7 @@ def test_the_check_of_types_finds_mistakes(tmp_path: Path) -> None:
     assert said.count("error TS") >= 3
 
 
-WEIGHTS = {"marks.js": 10_200, "words.js": 1_300}
+WEIGHTS = {"marks.js": 10_500, "words.js": 1_300}
 """Bytes as delivered."""
 
 

@@ -82,6 +82,21 @@ def test_a_figure_is_typed_or_counted_up(browser: Browser, week: str) -> None:
         assert [mark["value"] for mark in one.kept()] == ["2", "7", "7.25", "15"]
 
 
+@pytest.mark.parametrize(
+    ("typed", "value"), [("٧٫٥", "7.5"), ("۱۲", "12"), ("८", "8"), ("9.25", "9.25")]
+)
+def test_a_figure_is_typed_in_the_digits_of_any_script(
+    browser: Browser, week: str, typed: str, value: str
+) -> None:
+    """Arabic, Persian and Indian digits are taken for what they are (Unicode, category Nd)."""
+    with tablet(browser, week) as one:
+        one.button("sleep-ines").press("Enter")
+        for sign in typed:
+            one.page.keyboard.insert_text(sign)
+        one.page.keyboard.press("Enter")
+        assert [mark["value"] for mark in one.kept()] == [value]
+
+
 def test_a_figure_out_of_range_is_not_taken(browser: Browser, week: str) -> None:
     """The browser says what is wrong, the dialog stays, and nothing is kept."""
     with tablet(browser, week) as one:
