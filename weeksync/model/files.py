@@ -191,6 +191,8 @@ class Task(Record):
     """The persons who may see it; then it is on no common page."""
     done: Day | None = None
     """The day it was done."""
+    took: Minutes | None = None
+    """How many minutes it took in the end; looking back, estimates are held against it."""
     dropped: Day | None = None
     """The day it was given up."""
 

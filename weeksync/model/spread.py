@@ -78,6 +78,8 @@ class PlanTask:
     """How many days before it is due it has to be done."""
     repeats: bool = False
     """It is one due date of a task that repeats."""
+    took: int | None = None
+    """How many minutes it took in the end, where somebody wrote that down."""
 
     @property
     def later(self) -> bool:

@@ -62,6 +62,7 @@ def of_task(task: Task, today: date, due: date | None) -> PlanTask:
         only_for=task.only_for,
         lead_days=task.lead_days or 0,
         repeats=bool(task.repeats),
+        took=task.took,
     )
 
 

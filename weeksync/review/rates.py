@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import sqrt
 from statistics import NormalDist
+
+from weeksync.model.review import Rate
+
+__all__ = ["LEAST", "LEVEL", "Rate", "rate", "wilson"]
 
 LEVEL = 0.95
 """How often an interval of this kind holds the long-run rate."""
@@ -12,16 +15,6 @@ LEVEL = 0.95
 LEAST = 5
 """Days from which an interval is told; below it says little more than "somewhere". A choice of
 ours: with 4 of 4 it would reach from 0.51 to 1."""
-
-
-@dataclass(frozen=True, slots=True)
-class Rate:
-    """`times` of `days`; `low` and `high` bound the long-run rate, None where there are too few."""
-
-    times: int
-    days: int
-    low: float | None = None
-    high: float | None = None
 
 
 def rate(times: int, days: int, *, level: float = LEVEL) -> Rate:

@@ -11,38 +11,19 @@ as fewer by how much both series resemble themselves a day later (Bartlett, J R 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import atanh, sqrt, tanh
 from statistics import NormalDist, StatisticsError, correlation
+
+from weeksync.model.review import Together
+
+__all__ = ["LEAST", "LEVEL", "SHOWN", "Together", "interval", "ranks", "spearman", "together"]
 
 SHOWN = 14
 LEAST = 28
 LEVEL = 0.95
 
 Series = Sequence[float | None]
-
-
-@dataclass(frozen=True, slots=True)
-class Together:
-    """Two series over the same days.
-
-    `days` are those with both. `rho` and its bounds, from -1 to 1, are None where there are too
-    few of them, or one of the two never changes.
-    """
-
-    days: int
-    points: tuple[tuple[float, float], ...] = ()
-    rho: float | None = None
-    low: float | None = None
-    high: float | None = None
-    pairs: int = 1
-    """How many pairs of series were looked at; the interval allows for them all."""
-
-    @property
-    def tells(self) -> bool:
-        """Whether the interval leaves out nothing: then the two do not just seem to."""
-        return self.low is not None and self.high is not None and (self.low > 0 or self.high < 0)
 
 
 def together(first: Series, second: Series, *, pairs: int = 1, level: float = LEVEL) -> Together:
