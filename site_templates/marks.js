@@ -85,7 +85,7 @@
     // What has no day stands on today, which moves on: any mark since the page's first day holds.
     /** @type {(el: HTMLElement) => Kept | undefined} */
     over = (el) =>
-      find(about(el).id, el.dataset.date, el.closest(".undated") ? $(".day").dataset.date : undefined),
+      find(about(el).id, el.dataset.date, el.closest(".undated") ? $(".day")?.dataset.date : undefined),
     /** @type {(el: HTMLElement) => string} */
     valueOf = (el) => over(el)?.value ?? el.dataset.value ?? "",
     /** @type {(el: HTMLElement) => void} */
