@@ -26,7 +26,7 @@ from weeksync.model.fields import (
 )
 from weeksync.model.mistake import Mistake
 from weeksync.model.serve_settings import Serve
-from weeksync.model.settings import Limits, Paper, Pull, Sharing, Site
+from weeksync.model.settings import Limits, Paper, Pull, Review, Sharing, Site
 
 COLOURS = (
     "moss",
@@ -339,6 +339,7 @@ class Config(Record):
     limits: Limits = Limits()
     site: Site = Site()
     serve: Serve = Serve()
+    review: Review = Review()
     paper: Paper = Paper()
     sharing: Sharing = Sharing()
 

@@ -7,7 +7,7 @@ from typing import Literal, Self
 from pydantic import Field, model_validator
 
 from weeksync.message import message
-from weeksync.model.fields import Record
+from weeksync.model.fields import Record, Title
 from weeksync.model.mistake import Mistake
 
 
@@ -81,8 +81,15 @@ class Site(Record):
         return self
 
 
-_TAKEN = {"", "state", "weeks", "marks", "check-ins", "archive", "snapshots"}
+_TAKEN = {"", "state", "weeks", "marks", "check-ins", "archive", "reviews", "snapshots"}
 """Folders of the household, and the household folder itself."""
+
+
+class Review(Record):
+    """What is asked when a week is looked back on."""
+
+    questions: tuple[Title, ...] = Field(default=(), max_length=2)
+    """Up to two questions of your own, to be answered each week; without them none is asked."""
 
 
 class Paper(Record):

@@ -1,0 +1,213 @@
+"""Looking back on a week, a month, a term or a year, and the questions answered each week."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from datetime import date, timedelta
+from typing import Any
+
+from weeksync.errors import UsageError
+from weeksync.household.review_writing import HeldAnswers, answers_of, held_answers, write_answers
+from weeksync.message import message
+from weeksync.model.problem import Problem
+from weeksync.model.review import Review, ReviewAnswer, SpanKind, SpanName
+from weeksync.model.spread import Spread
+from weeksync.model.week import IsoWeek, Month, WeekRule, days_between
+from weeksync.plan import Planner, views
+from weeksync.review.look_back import look_back
+from weeksync.review.record import as_record
+from weeksync.store import Store
+from weeksync.workflow.clock import FIRST_YEAR, LAST_YEAR
+from weeksync.workflow.context import Context
+from weeksync.workflow.gather import gather
+from weeksync.workflow.outcome import unique
+from weeksync.workflow.show import view
+from weeksync.workflow.spans import span_named
+
+WEEK_ENDS_FROM = 4
+"""From the fifth day of a week on it is the one that is looked back on, before that the last."""
+
+MOST_SIGNS = 2_000
+"""The longest answer; the bound is ours."""
+
+_YEAR = re.compile(r"[0-9]{4}", re.ASCII)
+
+
+def review_span(context: Context, text: str) -> SpanName:
+    """The span that is looked back on; "" is the week that is ending, or has just ended.
+
+    A week, a month and two days as for `show`; a year as 2027; a term by its id or name.
+    UsageError where the text names none, and for what has not begun.
+    """
+    span = _named(context, text.strip())
+    if span.first > context.today:
+        raise UsageError(
+            message("{value} has not begun; there is nothing to look back on yet", value=span.id)
+        )
+    return span
+
+
+def _named(context: Context, text: str) -> SpanName:
+    if not text:
+        day = context.today - timedelta(days=WEEK_ENDS_FROM)
+        return span_of_week(context.rule, context.rule.week_of(day))
+    for term in context.files.terms:
+        if text in {term.id, term.name}:
+            return SpanName(SpanKind.TERM, term.id, term.start, term.end, term.name)
+    if _YEAR.fullmatch(text) and FIRST_YEAR <= int(text) <= LAST_YEAR:
+        year = int(text)
+        return SpanName(SpanKind.YEAR, text, date(year, 1, 1), date(year, 12, 31))
+    named = span_named(text, context)
+    if isinstance(named, IsoWeek):
+        return span_of_week(context.rule, named)
+    if isinstance(named, Month):
+        return span_of_month(named)
+    return SpanName(SpanKind.DAYS, f"{named[0]}/{named[1]}", *named)
+
+
+def span_of_week(rule: WeekRule, week: IsoWeek) -> SpanName:
+    """The days of a week."""
+    days = rule.days(week)
+    return SpanName(SpanKind.WEEK, str(week), days[0], days[-1])
+
+
+def span_of_month(month: Month) -> SpanName:
+    """The days of a month."""
+    return SpanName(SpanKind.MONTH, str(month), month.first, month.last)
+
+
+def reviewed(
+    context: Context, text: str, person: str | None = None
+) -> tuple[Review, tuple[Problem, ...]]:
+    """The review of the span that `text` names, with its problems; `person` keeps only theirs."""
+    span = review_span(context, text)
+    with Store.open(context.state, write=False) as store:
+        gathered = gather(context, store, span.first, span.last)
+    spreads = spreads_of(gathered.planner, context.rule, span)
+    answers, wrong = span_answers(context, span)
+    if person is not None:
+        spreads = tuple(view(context, one, person, None) for one in spreads)
+        answers = tuple(one for one in answers if one.person == person)
+    review = look_back(spreads, span, context.today, answers=answers)
+    problems = [problem for spread in spreads for problem in spread.problems]
+    return review, unique((*gathered.problems, *problems, *wrong))
+
+
+def common_review(context: Context, spreads: tuple[Spread, ...], span: SpanName) -> Review:
+    """What may hang where children and visitors read: no health, no check-ins, nothing reserved."""
+    seen = tuple(views.common(one) for one in spreads)
+    return look_back(seen, span, context.today, health=False)
+
+
+def whole_review(context: Context, spreads: tuple[Spread, ...], span: SpanName) -> Review:
+    """Everything of the span, for pages of one's own."""
+    return look_back(spreads, span, context.today, answers=span_answers(context, span)[0])
+
+
+def own_review(
+    context: Context, spreads: tuple[Spread, ...], span: SpanName, person: str
+) -> Review:
+    """What is one person's."""
+    theirs = tuple(views.for_person(one, person) for one in spreads)
+    answers = tuple(one for one in span_answers(context, span)[0] if one.person == person)
+    return look_back(theirs, span, context.today, answers=answers)
+
+
+def spreads_of(
+    planner: Planner, rule: WeekRule, span: SpanName, closed: Mapping[IsoWeek, Spread] | None = None
+) -> tuple[Spread, ...]:
+    """The spreads of a span: closed weeks as they were, and between them what the planner says."""
+    return tuple(_spreads(planner, rule, span, closed or {}))
+
+
+def _spreads(
+    planner: Planner, rule: WeekRule, span: SpanName, closed: Mapping[IsoWeek, Spread]
+) -> Iterator[Spread]:
+    since: date | None = None
+    week, last = rule.week_of(span.first), rule.week_of(span.last)
+    while week <= last:
+        days = rule.days(week)
+        held = closed.get(week)
+        if held is None:
+            since = since or max(days[0], span.first)
+        else:
+            if since is not None:
+                yield planner.span(since, days[0] - timedelta(days=1))
+            since = None
+            yield held
+        week = week.shifted(1)
+    if since is not None:
+        yield planner.span(since, span.last)
+
+
+def span_answers(
+    context: Context, span: SpanName
+) -> tuple[tuple[ReviewAnswer, ...], tuple[Problem, ...]]:
+    """The answers of the weeks that end in the span, and what is wrong with their files."""
+    last = {context.rule.week_of(day): day for day in days_between(span.first, span.last)}
+    weeks = [week for week, day in last.items() if context.rule.days(week)[-1] == day]
+    found, problems = answers_of(context.folder, weeks, context.config.people[0].id)
+    known = {one.id for one in context.config.people}
+    return tuple(one for one in found if one.person in known), problems
+
+
+def review_record(context: Context, review: Review) -> dict[str, Any]:
+    """The review as the documented JSON record (`weeksync/schema/review-1.schema.json`)."""
+    return as_record(
+        review,
+        household=context.config.household.name,
+        now=context.now,
+        time_zone=context.config.household.time_zone,
+        questions=context.config.review.questions,
+    )
+
+
+def standing_answers(context: Context, person: str, week: IsoWeek) -> HeldAnswers:
+    """What a person has answered of a week; UsageError for nobody of the household."""
+    return held_answers(context.folder, _known(context, person), _first(context), week)
+
+
+def answer(
+    context: Context, person: str, week: IsoWeek, answers: Mapping[str, str], seen: str
+) -> HeldAnswers:
+    """Write what a person answers to the questions of the household.
+
+    UsageError where an answer is too long or has control signs, EditRefused and HouseholdError
+    where the file could not be written: it is as it was then.
+    """
+    clean = {question: _text(one) for question, one in answers.items()}
+    return write_answers(
+        context.folder, _known(context, person), _first(context), week, clean, seen
+    )
+
+
+def _text(value: str) -> str:
+    text = value.replace("\t", " ").strip()
+    if any(not sign.isprintable() and sign != "\n" for sign in text):
+        raise UsageError(message("the answer has control signs; take them out"))
+    if len(text) > MOST_SIGNS:
+        raise UsageError(
+            message(
+                "the answer has {count} signs, and at most {most} are taken",
+                count=len(text),
+                most=MOST_SIGNS,
+            )
+        )
+    return text
+
+
+def _first(context: Context) -> str:
+    return context.config.people[0].id
+
+
+def _known(context: Context, person: str) -> str:
+    if context.config.person(person) is None:
+        raise UsageError(
+            message(
+                'config.toml has no "{value}"; it has: {known}',
+                value=person[:40],
+                known=", ".join(one.id for one in context.config.people),
+            )
+        )
+    return person
