@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 
-from rcssmin import cssmin  # type: ignore[import-untyped]  # neither has type hints
-from rjsmin import jsmin  # type: ignore[import-untyped]
+import minify  # type: ignore[import-untyped]
+
+_KINDS = {"css": "text/css", "js": "application/javascript"}
 
 _KEPT = re.compile(
     r"(<(?P<tag>pre|textarea|script)\b.*?</(?P=tag)>|<p class=\"plain\">.*?</p>|<!--.*?-->)", re.S
@@ -31,11 +32,16 @@ def thin(name: str, text: str) -> str:
     """The text of the file of that name as it is delivered: HTML, CSS or script; others as is."""
     if name.endswith(".html"):
         return thin_html(text)
-    if name.endswith(".css"):
-        return str(cssmin(text)) + "\n"
-    if name.endswith(".js"):
-        return str(jsmin(text)) + "\n"
-    return text
+    kind = _KINDS.get(name.rpartition(".")[2])
+    return _minified(kind, text) + "\n" if kind else text
+
+
+def _minified(kind: str, text: str) -> str:
+    """Names within functions become short, those that other scripts use stay."""
+    try:
+        return str(minify.string(kind, text))
+    except minify.MinifyError:  # a template of the user's own; the browser says what is wrong
+        return text
 
 
 def thin_html(text: str) -> str:
