@@ -20,7 +20,9 @@ def test_latin_texts_and_signed_figures_are_isolated_in_arabic(text: str) -> Non
     assert isolated(text, "ltr") == text
 
 
-@pytest.mark.parametrize("text", ["باب", "12", "10:00\u2009–\u200910:40 ص", "٢٢ مارس", ""])
+@pytest.mark.parametrize(
+    "text", ["باب", "12", "https://home.arpa:8427", "10:00\u2009–\u200910:40 ص", "٢٢ مارس", ""]
+)
 def test_what_runs_with_the_sentence_stays_as_it_is(text: str) -> None:
     """Arabic, figures and times of day need nothing."""
     assert isolated(text, "rtl") == text

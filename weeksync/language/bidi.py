@@ -28,6 +28,9 @@ _STRONG = re.compile(f"(?P<left>{_LEFT.pattern})|(?P<right>{_RIGHT.pattern})")
 _SIGNS = re.compile(r"[0-9][-+_][0-9]|[0-9]-$", re.ASCII)
 """Signs between digits, as in 2027-03-22: after Arabic letters they would run backwards."""
 
+_ADDRESS = re.compile(r"[a-z]+://\S*\w", re.ASCII)
+"""It holds together by itself, and a terminal can take all of it for the address."""
+
 _WHOLE = re.compile(f"{FSI}[^{PDI}]*{PDI}")
 """What is isolated already."""
 
@@ -48,6 +51,8 @@ def isolated(text: str, around: Direction) -> str:
 def _disturbs(text: str, around: Direction) -> bool:
     if around == "ltr":
         return not text.isascii() and _RIGHT.search(text) is not None
+    if _ADDRESS.fullmatch(text):
+        return False
     return _LEFT.search(text) is not None or _SIGNS.search(text) is not None
 
 
