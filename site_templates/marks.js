@@ -254,7 +254,9 @@
       if (isOld || turn < turns || !answer.ok || !made || "keep" in main.dataset) return;
       if (fresh.title !== document.title) return location.reload();
       const el = cells().find((one) => one.contains(at)), old = el && about(el);
+      const folds = $$("details", main).map((one) => one.open);
       main.replaceWith(made);
+      $$("details", made).forEach((one, place) => one.open ||= folds[place]);
       document.dispatchEvent(new CustomEvent("weeksync:page"));
       scrollTo(0, top);
       const now = cells().find((one) => about(one).id === old?.id && about(one).date === old?.date);
