@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import importlib
 import zoneinfo
+from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -93,3 +94,27 @@ def _search_first(day: date, tz: ZoneInfo, near: datetime) -> datetime:
 def day_bounds(day: date, tz: ZoneInfo) -> tuple[datetime, datetime]:
     """`day` as half-open UTC interval: 23, 24 or 25 hours, or empty where it does not exist."""
     return first_instant(day, tz), first_instant(day + timedelta(days=1), tz)
+
+
+def offset_changes(tz: ZoneInfo, first: date, last: date) -> Iterator[tuple[datetime, int]]:
+    """(UTC moment, offset from it on in seconds): at the start of `first`, and each change of the
+    clocks up to the end of `last`, to the second.
+
+    Two changes within one day that undo each other are not found: no zone has had such.
+    """
+    at, end = first_instant(first, tz), first_instant(last + timedelta(days=1), tz)
+    before = _offset(at, tz)
+    yield at, before
+    while at < end:
+        low, high = at, min(at + timedelta(days=1), end)
+        if _offset(high, tz) != before:
+            while high - low > timedelta(seconds=1):
+                middle = low + timedelta(seconds=(high - low) // timedelta(seconds=2))
+                low, high = (low, middle) if _offset(middle, tz) != before else (middle, high)
+            before = _offset(high, tz)
+            yield high, before
+        at = high
+
+
+def _offset(moment: datetime, tz: ZoneInfo) -> int:
+    return int((moment.astimezone(tz).utcoffset() or timedelta()).total_seconds())

@@ -13,11 +13,13 @@ from weeksync.cli.ask import ask_for_household
 from weeksync.cli.carry import carry_options, run_carry
 from weeksync.cli.certificate import certificate_options, run_certificate
 from weeksync.cli.check_in import check_in_options, run_check_in
+from weeksync.cli.close import close_options, run_close
 from weeksync.cli.devices import devices_options, run_devices
 from weeksync.cli.household import context_of
 from weeksync.cli.mark import mark_options, run_mark
 from weeksync.cli.pin import pin_options, run_pin
 from weeksync.cli.propose import propose_options, run_propose
+from weeksync.cli.review import review_options, run_review
 from weeksync.cli.serve import run_serve, serve_options
 from weeksync.cli.terminal import Terminal
 from weeksync.cli.text import lines_of
@@ -40,6 +42,8 @@ from weeksync.workflow import (
     schema_text,
     shown,
 )
+from weeksync.workflow.close import closed_when
+from weeksync.workflow.show import as_it_was
 from weeksync.workflow.spans import week_named
 
 Words = Callable[[Message], str]
@@ -210,7 +214,9 @@ def _show(options: argparse.Namespace, terminal: Terminal) -> int:
         json.dump(record(context, spread, problems), terminal.out, ensure_ascii=False, indent=1)
         terminal.out.write("\n")
     else:
-        for line in lines_of(context, spread):
+        if spread.week is not None and (closed := context.archive.get(spread.week)) is not None:
+            terminal.say(closed_when(context, spread.week, closed))
+        for line in lines_of(as_it_was(context, spread), spread):
             terminal.say(line)
     terminal.problems(problem for problem in outcome.problems if problem.counts)
     return int(outcome.status)
@@ -321,6 +327,13 @@ COMMANDS = (
         carry_options,
     ),
     Command(
+        "close",
+        message("Close a week that is over: it is kept as it was, whatever is changed later."),
+        "weeksync close last",
+        run_close,
+        close_options,
+    ),
+    Command(
         "mark",
         message("Mark what happened: one thing, a week from paper, or what a tablet has saved."),
         "weeksync mark water 7 --day yesterday",
@@ -333,6 +346,13 @@ COMMANDS = (
         "weeksync check-in --day yesterday",
         run_check_in,
         check_in_options,
+    ),
+    Command(
+        "review",
+        message("Look back on a week, a month, a term or a year, and answer your own questions."),
+        "weeksync review last",
+        run_review,
+        review_options,
     ),
     Command(
         "certificate",

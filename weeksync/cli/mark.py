@@ -21,6 +21,7 @@ from weeksync.model.marking import LATER, plain_digits
 from weeksync.model.problem import Problem, ProblemKind
 from weeksync.model.week import IsoWeek
 from weeksync.workflow import Context, Status, instant_now
+from weeksync.workflow.close import kept_but_closed
 from weeksync.workflow.mark import by_hand, take_by_hand
 from weeksync.workflow.mark_file import BUILD, take_file
 from weeksync.workflow.markable import Markable
@@ -156,6 +157,8 @@ def _mark(
         terminal.say(message("“{title}”, {day}: stands there already", **shown))
         return Status.FINE
     terminal.say(_said(value, is_task=things.task(thing) is not None, **shown))
+    for week in taken.closed:
+        terminal.say(kept_but_closed(week))
     terminal.say(BUILD)
     return Status.FINE
 

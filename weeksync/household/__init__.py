@@ -1,5 +1,6 @@
 """The household folder on disk: read, begun, given its ids, edited, its files replaced safely."""
 
+from weeksync.household.archive import Archive, keep_closed, set_aside
 from weeksync.household.check_in_writing import (
     HeldCheckIn,
     Written,
@@ -19,6 +20,7 @@ from weeksync.household.week_edits import Choice, choose
 __all__ = [
     "DEFAULT_AREAS",
     "Appended",
+    "Archive",
     "Choice",
     "HeldCheckIn",
     "NewHousehold",
@@ -30,11 +32,13 @@ __all__ = [
     "create_household",
     "files_of",
     "held_check_in",
+    "keep_closed",
     "password",
     "password_problems",
     "people_named",
     "read_household",
     "replace_file",
+    "set_aside",
     "write_check_in",
     "write_missing_ids",
     "write_snapshot",

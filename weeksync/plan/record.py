@@ -42,11 +42,13 @@ def as_record(
     tzdata: str,
     problems: Iterable[Problem] = (),
     states: Mapping[str, SourceState] | None = None,
+    closed: tuple[datetime, tuple[datetime, ...]] | None = None,
 ) -> dict[str, Any]:
     """The span as a dict of what JSON knows; the same span gives the same record.
 
     `problems` is everything the run met, those of the spread included; `states` is how the
-    sources stand. Dates are `2027-03-22`, moments ISO 8601 with offset.
+    sources stand; `closed` is when the week was closed, and when it was reopened before. Dates
+    are `2027-03-22`, moments ISO 8601 with offset.
     """
     return {
         "format": FORMAT,
@@ -56,6 +58,8 @@ def as_record(
         "time_zone": time_zone,
         "tzdata": tzdata,
         "week": str(spread.week) if spread.week is not None else None,
+        "closed_at": _moment(closed[0]) if closed is not None else None,
+        "reopened": [_moment(at) for at in closed[1]] if closed is not None else [],
         "from": spread.days[0].date.isoformat(),
         "to": spread.days[-1].date.isoformat(),
         "notes": spread.notes,

@@ -38,6 +38,8 @@ class Taken:
     pages: tuple[str, ...] = ()
     """Names of the pages that the marks touch, as `2027-W12.html`; their rebuild may come later
     and is told through `on_built`."""
+    notices: tuple[Message, ...] = ()
+    """What else there is to say, as that a mark is for a closed week and does not count yet."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -189,4 +189,5 @@ def _as_answer(desk: Desk, taken: Taken) -> dict[str, object]:
             for one in taken.refused
         ],
         "pages": list(taken.pages),
+        "notices": [text(one) for one in taken.notices],
     }

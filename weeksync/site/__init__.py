@@ -5,6 +5,7 @@ kitchen; `publish` flips a finished tree in. `weeksync.site.record` is the contr
 """
 
 from weeksync.site.check_in import check_in_page
+from weeksync.site.frozen import absent_pages, frozen_own_page, frozen_page, neighbours
 from weeksync.site.generations import publish
 from weeksync.site.inputs import SiteInput
 from weeksync.site.overlay import overlay
@@ -14,7 +15,11 @@ from weeksync.site.tree_files import Published
 __all__ = [
     "Published",
     "SiteInput",
+    "absent_pages",
     "check_in_page",
+    "frozen_own_page",
+    "frozen_page",
+    "neighbours",
     "overlay",
     "own_page",
     "own_pages",

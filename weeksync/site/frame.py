@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime
 from hashlib import sha256
 from typing import TypedDict
 from urllib.parse import urlsplit
@@ -41,6 +42,7 @@ class Frame(TypedDict):
     sources: tuple[SourceLine, ...]
     tzdata: str
     version: str
+    closed: str
 
 
 def frame(inputs: SiteInput, words: Words, kind: str, heading: str, title: str = "") -> Frame:
@@ -69,6 +71,17 @@ def frame(inputs: SiteInput, words: Words, kind: str, heading: str, title: str =
         sources=lines if moving else tuple(still(line) for line in lines),
         tzdata=inputs.tzdata,
         version=inputs.version,
+        closed=_closed(words, inputs.closed_at) if inputs.closed_at is not None else "",
+    )
+
+
+def _closed(words: Words, at: datetime) -> str:
+    return words.text(
+        message(
+            "This week was closed on {when}. A mark for it is kept, and counts when the week is "
+            "reopened.",
+            when=words.instant(at).text,
+        )
     )
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date, datetime
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, tzinfo
 from pathlib import Path
 
 from weeksync.language import Language
@@ -24,6 +25,10 @@ class SiteInput:
     footer. `templates` is the user's own folder of templates, None where there is none.
     `elsewhere` are weeks and months that have pages and are not made from these inputs: links
     lead to them. `now` is when the pages are made; without it they say nothing of their age.
+    `zone` and `closed_at` are given where the pages are those of a closed week: how its clocks
+    went, and when it was closed. `kept` and
+    `own_kept` are finished pages of the two trees, by path: those of closed weeks. They are taken
+    as they are, and no page is made of a week that has one.
     """
 
     config: Config
@@ -40,3 +45,7 @@ class SiteInput:
     own_weeks: tuple[Spread, ...] = ()
     now: datetime | None = None
     elsewhere: frozenset[IsoWeek | Month] = frozenset()
+    zone: tzinfo | None = None
+    closed_at: datetime | None = None
+    kept: Mapping[str, bytes] = field(default_factory=dict)
+    own_kept: Mapping[str, bytes] = field(default_factory=dict)

@@ -7,9 +7,8 @@ from datetime import date, datetime, timedelta
 from typing import assert_never
 
 from weeksync.message import counted, message
-from weeksync.model.elsewhere import OtherClock, OtherClocks
+from weeksync.model.elsewhere import OtherClock
 from weeksync.model.money_item import MoneyItem, MoneyKind
-from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import BreakItem, DayOccurrence, LessonItem, PlanTask
 from weeksync.site.prose import safe_link
 from weeksync.site.record import BreakLine, EventLine, LessonLine, MoneyLine, TaskLine
@@ -24,7 +23,7 @@ def event_line(words: Words, shown: DayOccurrence) -> EventLine:
         start=one.start.isoformat(),
         end=one.end.isoformat(),
         times=times(words, shown),
-        elsewhere=elsewhere(words, one),
+        elsewhere=elsewhere(words, shown),
         area=words.area(one.area),
         persons=words.persons(one.persons),
         place=one.place.strip(),
@@ -53,13 +52,13 @@ def times(words: Words, shown: DayOccurrence) -> str:
     return words.language.times(start, end)
 
 
-def elsewhere(words: Words, one: Occurrence) -> tuple[str, ...]:
+def elsewhere(words: Words, shown: DayOccurrence) -> tuple[str, ...]:
     """The start on other clocks: that of the event's own zone, those of persons who live away."""
-    if not isinstance(one.start, datetime):
+    start = shown.occurrence.start
+    if not isinstance(start, datetime):
         return ()
-    day = one.start.astimezone(words.zone).date()
-    clocks = OtherClocks(words.config, words.zone).of(one)
-    return tuple(dict.fromkeys(_on_clock(words, clock, day) for clock in clocks))
+    day = start.astimezone(words.zone).date()
+    return tuple(dict.fromkeys(_on_clock(words, clock, day) for clock in words.clocks(shown)))
 
 
 def _on_clock(words: Words, clock: OtherClock, day: date) -> str:

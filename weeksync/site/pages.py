@@ -54,6 +54,7 @@ def pages(inputs: SiteInput) -> dict[str, bytes]:
     for plan in inputs.months:
         made[f"{plan.month}.html"] = renderer.render("month.html", month_page(inputs, words, plan))
     made["index.html"] = renderer.render("index.html", index_page(inputs, words, inputs.weeks))
+    made |= inputs.kept
     return made | offline_files(inputs, renderer, made)
 
 
@@ -69,7 +70,7 @@ def week_pages(inputs: SiteInput) -> dict[str, bytes]:
 def _of_weeks(inputs: SiteInput, words: Words, renderer: Renderer) -> dict[str, bytes]:
     made: dict[str, bytes] = {}
     for spread in inputs.weeks:
-        if spread.week is not None:
+        if spread.week is not None and f"{spread.week}.html" not in inputs.kept:
             page = week_page(inputs, words, spread, spread.week)
             made[f"{spread.week}.html"] = renderer.render("week.html", page)
             made |= _enter(inputs, words, renderer, spread, "enter")
@@ -94,7 +95,7 @@ def own_pages(inputs: SiteInput) -> dict[str, bytes]:
     made |= _of_own_weeks(inputs, words, renderer)
     made[CHECK_IN] = check_in_page(inputs)
     made["index.html"] = _own_start(inputs, words, renderer)
-    return made
+    return made | dict(inputs.own_kept)
 
 
 def own_page(inputs: SiteInput, name: str) -> bytes | None:
@@ -108,7 +109,7 @@ def own_page(inputs: SiteInput, name: str) -> bytes | None:
 def _of_own_weeks(inputs: SiteInput, words: Words, renderer: Renderer) -> dict[str, bytes]:
     made: dict[str, bytes] = {}
     for spread in inputs.own_weeks:
-        if spread.week is not None:
+        if spread.week is not None and f"{spread.week}.html" not in inputs.own_kept:
             page = own_week_page(inputs, words, spread, spread.week)
             made[f"{spread.week}.html"] = renderer.render("own_week.html", page)
             made |= _enter(inputs, words, renderer, spread, "own-enter")

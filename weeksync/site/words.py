@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from datetime import UTC, date, datetime
-from zoneinfo import ZoneInfo
+from datetime import UTC, date, datetime, tzinfo
 
 from weeksync.language import Language, week_rule, weekend
 from weeksync.language.plan_sentences import PlanSentences
 from weeksync.message import Message, message
 from weeksync.model.config import Config
+from weeksync.model.elsewhere import OtherClock, OtherClocks
+from weeksync.model.spread import DayOccurrence
 from weeksync.model.week import IsoWeek, Month, WeekRule
 from weeksync.site.inputs import SiteInput
 from weeksync.site.record import AreaMark, Link, PersonMark, Stamp
@@ -24,7 +25,11 @@ class Words:
         self.config: Config = inputs.config
         self.language: Language = inputs.language
         self.say: PlanSentences = PlanSentences(inputs.config, inputs.language)
-        self.zone: ZoneInfo = zone(household.time_zone)
+        # A closed week brings its clocks along: what they showed does not hang on zone data.
+        self._others = (
+            None if inputs.zone else OtherClocks(inputs.config, zone(household.time_zone))
+        )
+        self.zone: tzinfo = inputs.zone or zone(household.time_zone)
         self.rule: WeekRule = week_rule(household.locale, household.region, household.first_weekday)
         self.weekend: frozenset[int] = weekend(household.region)
         self.weeks: frozenset[IsoWeek] = frozenset(
@@ -82,6 +87,10 @@ class Words:
             moment.astimezone(UTC).isoformat(timespec="seconds"),
             self.language.moment(moment.astimezone(self.zone)),
         )
+
+    def clocks(self, shown: DayOccurrence) -> tuple[OtherClock, ...]:
+        """What other clocks show as it starts: of its own zone, of persons who live elsewhere."""
+        return self._others.of(shown.occurrence) if self._others is not None else shown.elsewhere
 
     def duration(self, minutes: int | None) -> str:
         """Minutes as people say them: 45 min, 2 h, 1 h 30 min; "" for None."""

@@ -10,8 +10,10 @@ import weeksync
 from weeksync import zones
 from weeksync.message import Message, counted, message
 from weeksync.model.problem import Problem
+from weeksync.model.spread import Spread
 from weeksync.model.week import IsoWeek, Month
-from weeksync.plan import views
+from weeksync.plan import Planner, views
+from weeksync.plan.kept import month_with
 from weeksync.site import SiteInput, own_pages, pages
 from weeksync.site.generations import publish
 from weeksync.site.offline import STATUS
@@ -19,6 +21,7 @@ from weeksync.site.tree_files import Trees
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.gather import Gathered, gather
+from weeksync.workflow.kept_pages import KeptPages, templates_of
 from weeksync.workflow.outcome import Outcome
 from weeksync.workflow.progress import Progress, Silent
 
@@ -59,6 +62,7 @@ def build(context: Context, store: Store, *, progress: Progress | None = None) -
     show.step()
     show.start(message("Making pages"), len(window.weeks) + len(window.months) + 1)
     inputs = site_inputs(context, store, window, gathered, show)
+    inputs = KeptPages(context, store).of(inputs, window.weeks)
     trees = {"site": pages(inputs)}
     if context.config.site.own_pages:
         trees["own"] = own_pages(inputs)
@@ -81,14 +85,15 @@ def site_inputs(
     planner = gathered.planner
     own = []
     for week in window.weeks:
-        own.append(planner.week(week))
+        own.append(week_of(context, planner, week))
         show.step()
+    kept = [spread for spread in own if spread.week in context.archive.weeks]
     months = []
     for month in window.months:
-        months.append(views.common(planner.month(month)))
+        months.append(views.common(month_with(planner.month(month), kept)))
         show.step()
-    templates = context.config.site.templates
-    problems: list[Problem] = [*gathered.problems]
+    # Records of closed weeks that cannot be read were asked for above.
+    problems: list[Problem] = [*gathered.problems, *context.archive.problems]
     for spread in own:
         problems += spread.problems
     states = store.states()
@@ -107,8 +112,14 @@ def site_inputs(
         left_out=gathered.left_out,
         tzdata=zones.tzdata_version(),
         version=weeksync.__version__,
-        templates=context.folder / templates if templates else None,
+        templates=templates_of(context),
     )
+
+
+def week_of(context: Context, planner: Planner, week: IsoWeek) -> Spread:
+    """The week as it was closed; as it is planned where it is not, or its record is damaged."""
+    closed = context.archive.get(week)
+    return closed.spread if closed is not None else planner.week(week)
 
 
 def _done(context: Context, window: Window, changed: int) -> tuple[Message, ...]:

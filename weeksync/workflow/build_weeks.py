@@ -17,10 +17,11 @@ from weeksync.workflow.progress import Silent
 def build_weeks(context: Context, store: Store, weeks: Collection[IsoWeek]) -> Published | None:
     """Make the pages of these weeks, as `build` would make them, and put them in place.
 
-    Weeks without a page are passed over. None, and nothing is done, where no site is shown yet.
+    Weeks without a page, and closed ones, are passed over. None, and nothing is done, where no
+    site is shown yet.
     """
     window = Window.of(context)
-    wanted = tuple(week for week in window.weeks if week in weeks)
+    wanted = tuple(week for week in window.weeks if week in weeks and week not in context.archive)
     if not wanted:
         return Published(0)
     days = [day for week in wanted for day in context.rule.days(week)]
@@ -30,5 +31,7 @@ def build_weeks(context: Context, store: Store, weeks: Collection[IsoWeek]) -> P
     )
     gathered = gather(context, store, window.first, window.last)
     inputs = site_inputs(context, store, part, gathered, Silent())
-    inputs = replace(inputs, elsewhere=frozenset((*window.weeks, *window.months)))
+    shown = context.output / "site"
+    closed = [week for week in context.archive.weeks if (shown / f"{week}.html").is_file()]
+    inputs = replace(inputs, elsewhere=frozenset((*window.weeks, *window.months, *closed)))
     return overlay(context.output, {"site": week_pages(inputs)}, private=["own"])

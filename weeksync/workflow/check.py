@@ -15,7 +15,7 @@ from weeksync.model.problem import Problem, ProblemKind
 from weeksync.model.pulled import Pulled, UidGroup
 from weeksync.model.spread import LeftOut, LeftOutReason
 from weeksync.store import Store
-from weeksync.workflow.build import Window
+from weeksync.workflow.build import Window, week_of
 from weeksync.workflow.context import Context
 from weeksync.workflow.gather import gather
 from weeksync.workflow.outcome import Outcome
@@ -40,7 +40,9 @@ def check(context: Context, *, offline: bool = False) -> Outcome:
     old = set() if offline else {ProblemKind.SOURCE, ProblemKind.QUESTION}
     problems = [one for one in gathered.problems if one.kind not in old]
     for week in window.weeks:
-        problems += planner.week(week).problems
+        problems += week_of(context, planner, week).problems
+    list(context.archive)  # every record is looked at, those without a page in the window, too
+    problems += context.archive.problems
     done = [
         message("Household “{name}”: its files were read.", name=context.config.household.name),
         message("Zone data: tzdata {version}.", version=zones.tzdata_version()),

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from weeksync import zones
 from weeksync.errors import UsageError
-from weeksync.household import read_household, write_missing_ids
+from weeksync.household import Archive, read_household, write_missing_ids
 from weeksync.language import Language, week_rule
 from weeksync.message import message
 from weeksync.model.config import Config
@@ -71,6 +71,11 @@ class Context:
         """How weeks start and are numbered here."""
         home = self.config.household
         return week_rule(home.locale, home.region, home.first_weekday)
+
+    @cached_property
+    def archive(self) -> Archive:
+        """The closed weeks; their records are read as they are asked for."""
+        return Archive(self.folder)
 
     @property
     def local_now(self) -> datetime:

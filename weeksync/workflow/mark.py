@@ -14,6 +14,7 @@ from weeksync.errors import EditRefused
 from weeksync.household import TaskChange, append_marks, change_tasks
 from weeksync.message import Message
 from weeksync.model.household import Mark, latest_marks
+from weeksync.model.week import IsoWeek
 from weeksync.workflow.context import Context
 from weeksync.workflow.markable import Markable
 from weeksync.workflow.not_taken import NotTaken
@@ -31,11 +32,15 @@ class Refused:
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """What became of marks: how many are new, how many were there already, which were refused."""
+    """What became of marks: how many are new, how many were there already, which were refused.
+
+    `closed` are closed weeks for which some of them are: these are kept, and do not count yet.
+    """
 
     new: int = 0
     known: int = 0
     refused: tuple[Refused, ...] = ()
+    closed: tuple[IsoWeek, ...] = ()
 
 
 def take_marks(context: Context, marks: Sequence[Mark]) -> Taken:
@@ -68,7 +73,13 @@ def take_marks(context: Context, marks: Sequence[Mark]) -> Taken:
         new=len(appended.new) + ended,
         known=len(appended.known) + known + len(tasks) - ended - len(wrong),
         refused=tuple(sorted([*refused, *wrong], key=lambda one: one.place)),
+        closed=_closed(context, good),
     )
+
+
+def _closed(context: Context, marks: Iterable[Mark]) -> tuple[IsoWeek, ...]:
+    """The closed weeks that the marks are for."""
+    return tuple(sorted({context.rule.week_of(one.day) for one in marks} & context.archive.weeks))
 
 
 def _end_tasks(

@@ -15,6 +15,7 @@ from weeksync.household.files import MOST_BYTES, read_file
 from weeksync.message import Message, counted, message
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.read import Arrived, Line, read_arriving
+from weeksync.workflow.close import kept_but_closed
 from weeksync.workflow.context import Context
 from weeksync.workflow.mark import take_marks
 from weeksync.workflow.outcome import Outcome
@@ -40,6 +41,7 @@ def take_file(context: Context, path: Path) -> Outcome:
         counted("{count} mark is new.", "{count} marks are new.", taken.new),
         counted("{count} was there already.", "{count} were there already.", taken.known),
     ]
+    done += map(kept_but_closed, taken.closed)
     problems = [problem for _, (_, problem) in sorted(refused.items()) if problem is not None]
     told = problems[:MOST_TOLD]
     if refused:

@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from weeksync.errors import UsageError
-from weeksync.message import message
+from weeksync.message import Message, message
 from weeksync.model.household import Mark
 from weeksync.model.week import IsoWeek
 from weeksync.read import read_arriving
+from weeksync.workflow.close import kept_but_closed
 from weeksync.workflow.context import Context
 from weeksync.workflow.mark import Refused, take_marks
 
@@ -20,13 +21,14 @@ BODY = "marks"
 
 @dataclass(frozen=True, slots=True)
 class Received:
-    """What became of the lines: counts, those refused (`place` is the line from 0), and the weeks
-    that what is new in them touches, in order."""
+    """What became of the lines: counts, those refused (`place` is the line from 0), the weeks
+    that what is new in them touches, in order, and what else there is to say of them."""
 
     new: int
     known: int
     refused: tuple[Refused, ...]
     weeks: tuple[IsoWeek, ...]
+    notices: tuple[Message, ...] = ()
 
 
 def receive_marks(context: Context, lines: bytes, received_at: datetime, device: str) -> Received:
@@ -51,7 +53,11 @@ def receive_marks(context: Context, lines: bytes, received_at: datetime, device:
     days = [mark for line, mark in good if line.number - 1 not in wrong]
     weeks = _weeks(context, days) if taken.new else ()
     return Received(
-        taken.new, taken.known, tuple(sorted(refused, key=lambda one: one.place)), weeks
+        taken.new,
+        taken.known,
+        tuple(sorted(refused, key=lambda one: one.place)),
+        weeks,
+        tuple(map(kept_but_closed, taken.closed)),
     )
 
 

@@ -7,12 +7,20 @@ from dataclasses import replace
 
 from weeksync.model.week import IsoWeek
 from weeksync.plan import views
-from weeksync.site import SiteInput, check_in_page, own_page
+from weeksync.site import (
+    SiteInput,
+    absent_pages,
+    check_in_page,
+    frozen_own_page,
+    neighbours,
+    own_page,
+)
 from weeksync.store import Store
 from weeksync.workflow import check_in
 from weeksync.workflow.build import Window, site_inputs
 from weeksync.workflow.context import Context
 from weeksync.workflow.gather import gather
+from weeksync.workflow.kept_pages import templates_of
 from weeksync.workflow.progress import Silent
 
 START, CHECK_IN = "index.html", "check-in.html"
@@ -31,8 +39,24 @@ def page_for(context: Context, person: str, name: str, query: Mapping[str, str])
         entry = check_in.held_entry(context, person, day)
         return check_in_page(_inputs(context, person, ()), person, day, entry.fields, entry.seen)
     weeks = Window.of(context).weeks
+    kept = _kept(context, person, name, weeks)
+    if kept is not None:
+        return kept
     wanted = weeks if name == START else tuple(one for one in weeks if f"{one}.html" in name)
     return own_page(_inputs(context, person, wanted), name) if wanted else None
+
+
+def _kept(context: Context, person: str, name: str, weeks: tuple[IsoWeek, ...]) -> bytes | None:
+    """The page where it is that of a closed week, or of one beside it of which nothing is kept."""
+    closed = {f"{week}.html": week for week in context.archive.weeks}
+    if name in closed:
+        found = context.archive.get(closed[name])
+        if found is None:
+            return None
+        return frozen_own_page(found, views.for_person(found.spread, person), templates_of(context))
+    beside = {one for week in closed.values() for one in neighbours(week)} - set(weeks)
+    absent = [week for week in beside if f"{week}.html" == name]
+    return absent_pages(_inputs(context, person, ()), absent, "own-absent").get(name)
 
 
 def _inputs(context: Context, person: str, weeks: tuple[IsoWeek, ...]) -> SiteInput:
@@ -48,5 +72,5 @@ def _inputs(context: Context, person: str, weeks: tuple[IsoWeek, ...]) -> SiteIn
         own_weeks=tuple(views.for_person(spread, person) for spread in inputs.own_weeks),
         problems=(),
         left_out=(),
-        elsewhere=frozenset(window.weeks),
+        elsewhere=frozenset(window.weeks) | context.archive.weeks,
     )

@@ -75,6 +75,7 @@ class HouseholdDesk:
             received.known,
             tuple(Refused(one.place, one.what, one.remedy) for one in received.refused),
             tuple(f"{week}.html" for week in received.weeks if week in shown),
+            received.notices,
         )
 
     def check_in(self, person: str, fields: Mapping[str, object], seen: str) -> Saved | Held:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from dataclasses import replace
+from datetime import date, timedelta
 from typing import Any
 
 from weeksync import zones
 from weeksync.errors import UsageError
 from weeksync.message import Message, message
 from weeksync.model.problem import Problem
+from weeksync.model.pulled import SourceState
 from weeksync.model.spread import Spread
-from weeksync.model.week import IsoWeek, Month
+from weeksync.model.week import IsoWeek, Month, days_between
 from weeksync.plan import views
+from weeksync.plan.kept import span_with
 from weeksync.plan.record import as_record
 from weeksync.store import Store
 from weeksync.workflow.context import Context
@@ -29,14 +32,36 @@ def shown(
     """
     named = span_named(text, context)
     if isinstance(named, IsoWeek):
+        closed = context.archive.get(named)
+        if closed is not None:
+            then = as_it_was(context, closed.spread)
+            return view(then, closed.spread, person, area), ()
         gathered, spread = planned(context, named)
     else:
         first, last = (named.first, named.last) if isinstance(named, Month) else named
         with Store.open(context.state, write=False) as store:
             gathered = gather(context, store, first, last)
-        spread = gathered.planner.span(first, last)
-    problems = unique((*gathered.problems, *spread.problems))
+        spread = span_with(gathered.planner.span(first, last), _closed_in(context, first, last))
+    problems = unique((*gathered.problems, *spread.problems, *context.archive.problems))
     return view(context, spread, person, area), problems
+
+
+def _closed_in(context: Context, first: date, last: date) -> list[Spread]:
+    """The closed weeks that have days in a span."""
+    weeks = {context.rule.week_of(day) for day in days_between(first, last)}
+    found = (context.archive.get(week) for week in sorted(weeks & context.archive.weeks))
+    return [closed.spread for closed in found if closed is not None]
+
+
+def as_it_was(context: Context, spread: Spread) -> Context:
+    """The household as it was when that week was closed: its names, language and limits.
+
+    As it is, where the spread is none of a closed week.
+    """
+    closed = context.archive.get(spread.week) if spread.week is not None else None
+    if closed is None:
+        return context
+    return replace(context, files=replace(context.files, config=closed.view.as_config()))
 
 
 def planned(context: Context, week: IsoWeek) -> tuple[Gathered, Spread]:
@@ -73,14 +98,19 @@ def _nobody(value: str, known: str) -> Message:
 
 def record(context: Context, spread: Spread, problems: tuple[Problem, ...]) -> dict[str, Any]:
     """The span as the documented JSON record (`weeksync/schema/span-1.schema.json`)."""
-    with Store.open(context.state, write=False) as store:
-        states = store.states()
+    closed = context.archive.get(spread.week) if spread.week is not None else None
+    states: dict[str, SourceState] = {}
+    if closed is None:
+        with Store.open(context.state, write=False) as store:
+            states = store.states()
+    household = as_it_was(context, spread).config.household
     return as_record(
         spread,
-        household=context.config.household.name,
+        household=household.name,
         now=context.now,
-        time_zone=context.config.household.time_zone,
-        tzdata=zones.tzdata_version(),
+        time_zone=household.time_zone,
+        tzdata=closed.tzdata if closed is not None else zones.tzdata_version(),
         problems=problems,
         states=states,
+        closed=(closed.closed_at, closed.reopened) if closed is not None else None,
     )

@@ -22,6 +22,7 @@ from weeksync.site.record.lines import (
     TaskLine,
 )
 from weeksync.site.record.lists import (
+    AbsentPage,
     IndexPage,
     LeftOutGroup,
     LeftOutLine,
@@ -62,6 +63,7 @@ from weeksync.site.record.week import (
 
 __all__ = [
     "VERSION",
+    "AbsentPage",
     "AreaMark",
     "BreakLine",
     "CheckInBox",

@@ -79,7 +79,7 @@ class Page:
     record: int
     """The version of this record."""
     kind: str
-    """`week`, `month`, `index`, `problems`, `own-week` or `own-index`."""
+    """`week`, `month`, `index`, `problems`, `absent`, `own-week`, `own-index` or `own-absent`."""
     language: str
     """BCP 47 tag for `lang`: that of the words, `en` where nobody has translated them."""
     direction: str
@@ -118,3 +118,5 @@ class Page:
     """The release of the time-zone data, as `2026f`."""
     version: str
     """The version of weeksync."""
+    closed: str = ""
+    """On pages of a closed week: when it was closed, and what becomes of a mark; else ""."""

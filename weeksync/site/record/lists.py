@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from weeksync.site.record.base import Page, Stamp
+from weeksync.site.record.base import Link, Page, Stamp
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,3 +107,21 @@ class ProblemsPage(Page):
     """Problems by kind, what needs an answer first; kinds without any are absent."""
     left_out: tuple[LeftOutGroup, ...]
     """What is on no page, by reason."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AbsentPage(Page):
+    """A week of which nothing is kept, beside a closed one that leads to it."""
+
+    id: str
+    """The ISO week, as `2027-W10`; it names the page."""
+    dates: str
+    """From-to, as 8–14 Mar 2027."""
+    previous: Link | None
+    """The week before, where it has a page."""
+    next: Link | None
+    """The week after, where it has a page."""
+    text: str
+    """That nothing is kept of it."""
+    remedy: str
+    """The commands that show it as far as it is known, and that keep it."""
