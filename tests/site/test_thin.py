@@ -1,0 +1,73 @@
+"""What pages lose on their way out, and what they say of the household to a browser."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from tests.support import sample_week
+from weeksync.model.serve_settings import Serve
+from weeksync.site.frame import connect, household_key
+from weeksync.site.thin import thin, thin_html
+
+CONFIG = sample_week.inputs().config
+
+
+def test_indentation_and_blank_lines_go() -> None:
+    """Between blocks nothing is left; within a line a break stays what it shows as, one space."""
+    assert thin_html("<ul>\n\n  <li>one</li>\n  <li>two</li>\n</ul>\n") == (
+        "<ul><li>one</li><li>two</li></ul>"
+    )
+    assert thin_html("<span>a</span>\n   <span>b</span>") == "<span>a</span>\n<span>b</span>"
+    assert thin_html("<p>some\n   words</p>") == "<p>some\nwords</p>"
+
+
+@pytest.mark.parametrize(
+    "kept",
+    [
+        "<pre>\n  a\n\n  b\n</pre>",
+        "<textarea>\n x\n\n y</textarea>",
+        '<p class="plain"><bdi>first\n\n  second</bdi></p>',
+    ],
+)
+def test_where_spaces_count_they_stay(kept: str) -> None:
+    """As written in `pre`, in a field, and in the plain text of a journal."""
+    assert thin_html(f"<div>\n  {kept}\n  <p>x</p>\n</div>") == f"<div>{kept}\n<p>x</p></div>"
+
+
+def test_scripts_and_styles_lose_their_comments() -> None:
+    """The words of a string stay; what is neither HTML, CSS nor script is left alone."""
+    assert thin("a.js", 'const a = "x  //  y"; // why\n') == 'const a="x  //  y"\n'
+    assert thin("a.css", "/* why */ p { color : red }\n") == "p{color:red}\n"
+    assert thin("icon.svg", "<svg>\n  <g/>\n</svg>") == "<svg>\n  <g/>\n</svg>"
+
+
+def test_a_household_has_its_own_key() -> None:
+    """Twelve hexadecimal digits; another name or zone is another household, an area is not."""
+    home = CONFIG.household
+    key = household_key(CONFIG)
+    assert len(key) == 12
+    assert int(key, 16) >= 0
+    other = CONFIG.model_copy(update={"household": home.model_copy(update={"name": "Others"})})
+    assert household_key(other) != key
+    assert household_key(CONFIG.model_copy(update={"areas": CONFIG.areas[:1]})) == key
+    assert replace(sample_week.inputs(), config=other).config is other
+
+
+@pytest.mark.parametrize(
+    ("address", "added"),
+    [
+        ("", ""),
+        ("https://home.arpa:8427", " https://home.arpa:8427"),
+        ("https://home.arpa/path?x=1", " https://home.arpa"),
+        ("https://[fd00::1]:8427", " https://[fd00::1]:8427"),
+        ("https://home.arpa; script-src *", ""),
+        ("javascript:alert(1)", ""),
+    ],
+)
+def test_scripts_may_send_home_and_nowhere_else(address: str, added: str) -> None:
+    """The page's own origin, loopback, and the home address; nothing that would end the policy."""
+    settings = Serve.model_construct(port=9000, address=address)
+    made = connect(CONFIG.model_copy(update={"serve": settings}))
+    assert made == f"'self' http://127.0.0.1:9000 http://localhost:9000{added}"
