@@ -61,7 +61,7 @@ def test_the_check_of_types_finds_mistakes(tmp_path: Path) -> None:
     assert said.count("error TS") >= 3
 
 
-WEIGHTS = {"marks.js": 10_500, "words.js": 1_300}
+WEIGHTS = {"marks.js": 8_500, "words.js": 1_300}
 """Bytes as delivered."""
 
 
@@ -69,6 +69,14 @@ WEIGHTS = {"marks.js": 10_500, "words.js": 1_300}
 def test_a_script_is_small(delivered: dict[str, bytes], name: str, most: int) -> None:
     """No script grows unseen."""
     assert len(delivered[name]) <= most
+
+
+def test_all_script_of_a_week_page_is_small(delivered: dict[str, bytes]) -> None:
+    """What a tablet loads for a week, all together."""
+    week = pages(sample_week.inputs())["2027-W12.html"].decode("utf-8")
+    names = re.findall(r'<script src="([^"]+)"', week)
+    assert {"page.js", "marks.js", "words.js"} <= set(names)
+    assert sum(len(delivered[name]) for name in names) <= 15_000
 
 
 def test_scripts_do_no_harm_with_data(delivered: dict[str, bytes]) -> None:
