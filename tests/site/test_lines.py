@@ -26,7 +26,14 @@ from weeksync.model.spread import (
 )
 from weeksync.model.week import Month
 from weeksync.site.frame import source_line
-from weeksync.site.lines import break_text, event_line, lesson_line, money_line, task_line
+from weeksync.site.lines import (
+    break_line,
+    break_text,
+    event_line,
+    lesson_line,
+    money_line,
+    task_line,
+)
 from weeksync.site.lists import MOST as MOST_LEFT_OUT
 from weeksync.site.lists import index_page, problems_page
 from weeksync.site.month import MOST, month_page
@@ -131,6 +138,14 @@ def test_breaks_are_one_line() -> None:
     walk = BreakItem("15:30", 10, "walk", "ines")
     assert plain(break_text(WORDS, walk)) == "15:30, 10 min: walk (Ines)"
     assert plain(break_text(WORDS, BreakItem("09:05", 90, ""))) == "09:05, 1 h 30 min: break"
+
+
+@pytest.mark.parametrize(("done", "raw"), [(None, ""), (True, "yes"), (False, "no")])
+def test_a_break_has_its_id_and_its_mark(done: bool | None, raw: str) -> None:
+    """As the file of marks has it; written out it is its text."""
+    line = break_line(WORDS, BreakItem("15:30", 10, "walk", "ines", "b-1", done))
+    assert (line.id, line.raw, line.person) == ("b-1", raw, "ines")
+    assert plain(str(line)) == "15:30, 10 min: walk (Ines)"
 
 
 def test_cells_of_a_habit_differ_in_shape_and_words() -> None:

@@ -171,8 +171,8 @@ def break_line(words: Words, item: BreakItem) -> BreakLine:
     """A planned break, with its id and its mark."""
     return BreakLine(
         text=break_text(words, item),
-        id=getattr(item, "id", ""),
-        raw=getattr(item, "value", ""),
+        id=item.id,
+        raw="" if item.done is None else "yes" if item.done else "no",
         person=item.person or "",
     )
 
