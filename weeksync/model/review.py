@@ -167,7 +167,9 @@ class MinutesLine:
     Tasks count with the minutes of their place, else their estimate; done ones are planned, too.
     Lessons count with their minutes, done ones with what was marked where that is a figure.
     Habits in minutes count with their target on each due day, and with what was recorded; health
-    figures are none of them. `unknown` is how many things had no minutes and are in neither.
+    figures are none of them. `not_recorded` are planned minutes of lessons and habits of days that
+    are over, of which nobody wrote anything: they are not "not done". `unknown` is how many things
+    had no minutes and are in neither.
     `area` and `person` are None where none is named; a task of several persons counts for each.
     """
 
@@ -176,6 +178,7 @@ class MinutesLine:
     person: str | None
     planned: int = 0
     done: int = 0
+    not_recorded: int = 0
     unknown: int = 0
 
 

@@ -13,7 +13,7 @@ from weeksync.model.spread import CellState, DayOccurrence, HabitRow, LessonItem
 _TASK = (
     "id", "title", "source", "uid", "area", "persons", "due", "due_at", "not_before", "estimate",
     "priority", "part", "start", "minutes", "shown_on", "chosen", "lead_days", "waits_for",
-    "carried", "notes", "done", "dropped", "overdue", "only_for",
+    "carried", "notes", "done", "took", "dropped", "overdue", "only_for",
 )  # fmt: skip
 _MONEY = (
     "kind", "id", "title", "day", "due", "moved", "amount", "currency", "collected", "business",

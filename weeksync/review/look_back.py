@@ -38,7 +38,7 @@ def look_back(
     habits = habit_reviews(held, days, dates)
     if not health:
         habits = tuple(one for one in habits if not one.health)
-    hidden = {one.id for spread in held for one in spread.habits if one.health}
+    spent = [one for one in habits if not one.health]
     check_ins = tuple(one for day in days for one in day.check_ins)
     return Review(
         span=span,
@@ -46,7 +46,7 @@ def look_back(
         over=sum(day < today for day in dates),
         tasks=review_tasks(held, days, today),
         habits=habits,
-        minutes=minutes_lines(days, [one for one in habits if one.id not in hidden]),
+        minutes=minutes_lines(days, spent, today),
         estimates=estimate_lines(days),
         check_ins=check_ins,
         energy=energy_lines(check_ins),

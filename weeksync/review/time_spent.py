@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from statistics import median
 
 from weeksync.model.files import MarkKind
@@ -25,6 +26,7 @@ _PER_HOUR = 60
 class _Sum:
     planned: float = 0
     done: float = 0
+    not_recorded: float = 0
     unknown: int = 0
 
 
@@ -32,7 +34,9 @@ _Whose = tuple[Activity, str | None, str | None]
 """(activity, area, person)"""
 
 
-def minutes_lines(days: Sequence[Day], habits: Iterable[HabitReview]) -> tuple[MinutesLine, ...]:
+def minutes_lines(
+    days: Sequence[Day], habits: Iterable[HabitReview], today: date
+) -> tuple[MinutesLine, ...]:
     """A line for each activity, area and person with something in it.
 
     What stood on several days and is still open is planned on each of them.
@@ -42,11 +46,19 @@ def minutes_lines(days: Sequence[Day], habits: Iterable[HabitReview]) -> tuple[M
         for task in day.tasks:
             _task(sums, task)
         for lesson in day.lessons:
-            _lesson(sums, lesson)
+            _lesson(sums, lesson, over=day.date < today)
     for habit in habits:
         _habit(sums, habit)
     return tuple(
-        MinutesLine(activity, area, person, round(one.planned), round(one.done), one.unknown)
+        MinutesLine(
+            activity=activity,
+            area=area,
+            person=person,
+            planned=round(one.planned),
+            done=round(one.done),
+            not_recorded=round(one.not_recorded),
+            unknown=one.unknown,
+        )
         for (activity, area, person), one in sorted(sums.items(), key=_order)
     )
 
@@ -69,14 +81,16 @@ def _task(sums: dict[_Whose, _Sum], task: PlanTask) -> None:
         held.done += minutes if task.done is not None else 0
 
 
-def _lesson(sums: dict[_Whose, _Sum], lesson: LessonItem) -> None:
+def _lesson(sums: dict[_Whose, _Sum], lesson: LessonItem, *, over: bool) -> None:
     held = sums.setdefault((Activity.LESSONS, None, lesson.child), _Sum())
     taught = figure_of(lesson.value)
     if lesson.minutes is None and taught is None:
         held.unknown += 1
         return
     held.planned += lesson.minutes or 0
-    if lesson.done:
+    if lesson.done is None and over:
+        held.not_recorded += lesson.minutes or 0
+    elif lesson.done:
         held.done += taught if taught is not None else lesson.minutes or 0
 
 
@@ -90,6 +104,7 @@ def _habit(sums: dict[_Whose, _Sum], habit: HabitReview) -> None:
         held.unknown += due
     else:
         held.planned += habit.target * scale * due
+        held.not_recorded += habit.target * scale * habit.not_recorded
     if habit.figures is not None:
         held.done += scale * sum(one for one in habit.figures.values if one is not None)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from datetime import date, timedelta
+from importlib import resources
 from typing import Any
 
 from weeksync.errors import UsageError
@@ -161,6 +162,11 @@ def review_record(context: Context, review: Review) -> dict[str, Any]:
         time_zone=context.config.household.time_zone,
         questions=context.config.review.questions,
     )
+
+
+def review_schema() -> str:
+    """The JSON Schema of that record."""
+    return (resources.files("weeksync") / "schema" / "review-1.schema.json").read_text("utf-8")
 
 
 def standing_answers(context: Context, person: str, week: IsoWeek) -> HeldAnswers:
