@@ -189,7 +189,8 @@
   // Served, each page leads to those of one's own and back; from a folder there is no way.
   for (const [href, text] of (typeof served !== "undefined" && served.links) || []) {
     const link = Object.assign(document.createElement("a"), { href, textContent: text });
-    if (link.pathname !== location.pathname) document.querySelector(".turn")?.append(link);
+    const here = link.pathname === location.pathname || (href === "/" && !location.pathname.startsWith("/own/"));
+    if (!here) document.querySelector(".turn")?.append(link);
   }
   sayWhenPulled();
   refresh();
