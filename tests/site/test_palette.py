@@ -30,8 +30,8 @@ def colours_of(block: str) -> dict[str, str]:
 @pytest.fixture(scope="module")
 def schemes() -> dict[str, dict[str, str]]:
     """The colours of the made style sheet in its three schemes."""
-    css = pages(sample_week.inputs())["style.css"].decode()
-    light, rest = css.split("@media (prefers-color-scheme:dark)", 1)
+    css = pages(sample_week.inputs())["style.css"].decode().replace("@media (", "@media(")
+    light, rest = css.split("@media(prefers-color-scheme:dark)", 1)
     dark, rest = rest.split("@media", 1)
     printed = max(rest.split("@media print{"), key=lambda block: "--paper:#fff;" in block)
     return {"light": colours_of(light), "dark": colours_of(dark), "print": colours_of(printed)}
