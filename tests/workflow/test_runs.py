@@ -108,20 +108,21 @@ def test_one_failing_source_does_not_stop_the_others(tmp_path: Path) -> None:
 
 
 def test_a_calendar_that_is_suddenly_empty_is_kept_and_asked_about(tmp_path: Path) -> None:
-    """The question shows the command; after it the calendar is empty."""
-    folder = with_calendar(tmp_path, DENTIST)
+    """The question shows the command; after it only what has happened already is left of it."""
+    folder = with_calendar(tmp_path, DENTIST, event("choir", "20270326T190000", "Choir"))
     run(folder)
     (folder / "family.ics").write_text(calendar())
     outcome = run(folder)
     assert [problem.kind for problem in outcome.problems] == [ProblemKind.QUESTION]
     assert "weeksync pull --accept family" in str(outcome.problems[0])
-    assert "Dentist" in page(folder)
+    assert "Choir" in page(folder)
     context = Context.read(folder, NOW)
     with Store.open(context.state, write=True) as store:
         accepted = pull(context, store, accept=["family"])
         assert accepted.status is Status.FINE
         assert build(context, store).status is Status.FINE
-    assert "Dentist" not in page(folder)
+    assert "Choir" not in page(folder)
+    assert "Dentist" in page(folder)  # yesterday's
 
 
 def test_losing_nine_tenths_of_the_future_is_asked_about(tmp_path: Path) -> None:

@@ -16,8 +16,18 @@ from __future__ import annotations
 from weeksync.calendar.appointments import from_appointments
 from weeksync.calendar.expand import expand
 from weeksync.calendar.index import index_object
+from weeksync.calendar.remains import KEPT, may_be_over, remains
 from weeksync.calendar.window import Expansion
 
 RULES_VERSION = 3
 
-__all__ = ["RULES_VERSION", "Expansion", "expand", "from_appointments", "index_object"]
+__all__ = [
+    "KEPT",
+    "RULES_VERSION",
+    "Expansion",
+    "expand",
+    "from_appointments",
+    "index_object",
+    "may_be_over",
+    "remains",
+]

@@ -26,6 +26,9 @@ _PACK_FROM = 16_384
 """Bytes from which content is compressed: a feed shrinks to a fifth for a tenth of the time of
 writing it; objects of a kilobyte only halve, for three times their time."""
 
+MOST_KEPT = 5_000
+"""Objects of one source that are kept after they vanished from it: ten a week for ten years."""
+
 Indexed = Sequence[tuple[str, IndexedObject]]
 GroupsBy = dict[str, tuple[UidGroup, ...]]
 """(collection name, object) pairs."""
@@ -71,13 +74,19 @@ def known(connection: sqlite3.Connection, source: str) -> dict[str, KnownCollect
     return {name: KnownCollection(token, tags[name]) for name, token in tokens.items()}
 
 
-def objects(connection: sqlite3.Connection, source: str) -> Iterator[StoredObject]:
-    """Every object of a source, kept ones included, by collection and name."""
+def objects(
+    connection: sqlite3.Connection, source: str, only: tuple[str, str] | None = None
+) -> Iterator[StoredObject]:
+    """Every object of a source, kept ones included, by collection and name.
+
+    `only` names the collection and the object where just one is wanted.
+    """
     for collection, name, tag, digest, packed, content in connection.execute(
         "SELECT c.name, o.name, o.tag, o.digest, b.packed, b.bytes"
         " FROM source s JOIN collection c ON c.source = s.id JOIN object o ON o.collection = c.id"
-        " JOIN content b ON b.object = o.id WHERE s.name = ? ORDER BY c.name, o.name",
-        (source,),
+        " JOIN content b ON b.object = o.id WHERE s.name = ?1"
+        " AND (?2 IS NULL OR (c.name = ?2 AND o.name = ?3)) ORDER BY c.name, o.name",
+        (source, *(only or (None, None))),
     ):
         whole = zlib.decompress(content) if packed else content
         yield StoredObject(source, collection, name, tag, digest, whole)
@@ -141,6 +150,7 @@ def apply(
     indexed: Indexed,
     at: datetime,
     problems: Sequence[Problem],
+    kept: Indexed = (),
 ) -> None:
     """Take over one pull of one source: objects, tokens and how the source stands."""
     now = _text(at)
@@ -153,12 +163,15 @@ def apply(
     source = _source_id(connection, pulled.source)
     _drop_collections(connection, source, {one.name for one in pulled.collections})
     by_collection = _by_collection(pulled, indexed)
+    remain = _by_collection(pulled, kept, whole=False)
     for one in pulled.collections:
         collection = _save_collection(connection, source, one)
         _drop_gone(connection, collection, one.gone, at.date())
         _save_objects(connection, collection, by_collection[one.name].values(), now)
-    if indexed:
+        _save_objects(connection, collection, remain[one.name].values(), now, kept=True)
+    if indexed or kept:
         _drop_replaced(connection, source)
+    _drop_oldest_kept(connection, source)
 
 
 def record_failure(
@@ -202,14 +215,19 @@ def forget(connection: sqlite3.Connection, keep: Collection[str]) -> None:
     )
 
 
-def _by_collection(pulled: Pulled, indexed: Indexed) -> Mapping[str, dict[str, IndexedObject]]:
-    """The objects by collection and name; ValueError where pull and index do not match."""
+def _by_collection(
+    pulled: Pulled, indexed: Indexed, *, whole: bool = True
+) -> Mapping[str, dict[str, IndexedObject]]:
+    """The objects by collection and name; ValueError where pull and index do not match.
+
+    With `whole` the index must have every object that changed.
+    """
     found: dict[str, dict[str, IndexedObject]] = {one.name: {} for one in pulled.collections}
     for collection, one in indexed:
         if collection not in found:
             raise ValueError(f"an object of {collection!r}, which the pull does not name")
         found[collection][one.raw.name] = one
-    for collected in pulled.collections:
+    for collected in pulled.collections if whole else ():
         missing = {raw.name for raw in collected.changed} - found[collected.name].keys()
         if missing:
             raise ValueError(f"objects changed and not indexed: {sorted(missing)[:3]}")
@@ -257,7 +275,12 @@ def _drop_gone(
 
 
 def _save_objects(
-    connection: sqlite3.Connection, collection: int, changed: Iterable[IndexedObject], now: str
+    connection: sqlite3.Connection,
+    collection: int,
+    changed: Iterable[IndexedObject],
+    now: str,
+    *,
+    kept: bool = False,
 ) -> None:
     (last,) = connection.execute("SELECT coalesce(max(id), 0) FROM object").fetchone()
     numbered = list(enumerate(changed, last + 1))
@@ -266,10 +289,10 @@ def _save_objects(
         ((collection, one.raw.name) for _, one in numbered),
     )
     connection.executemany(
-        "INSERT INTO object (id, collection, name, tag, digest, pulled_at)"
-        " VALUES (?, ?, ?, ?, ?, ?)",
+        "INSERT INTO object (id, collection, name, tag, digest, pulled_at, kept)"
+        " VALUES (?, ?, ?, ?, ?, ?, ?)",
         (
-            (number, collection, one.raw.name, one.raw.tag, one.digest, now)
+            (number, collection, one.raw.name, one.raw.tag, one.digest, now, int(kept))
             for number, one in numbered
         ),
     )
@@ -314,8 +337,15 @@ def _drop_replaced(connection: sqlite3.Connection, source: int) -> None:
     )
 
 
-def _is_over(its: Sequence[UidGroup], today: date) -> bool:
-    return all(one.last_day is not None and one.last_day < today for one in its)
+def _drop_oldest_kept(connection: sqlite3.Connection, source: int) -> None:
+    """Drop kept objects beyond MOST_KEPT, those first whose last day is longest ago."""
+    connection.execute(
+        "DELETE FROM object WHERE id IN (SELECT o.id FROM object o"
+        " JOIN collection c ON c.id = o.collection LEFT JOIN uid_group g ON g.object = o.id"
+        " WHERE c.source = ? AND o.kept = 1 GROUP BY o.id"
+        " ORDER BY max(g.last_day) DESC, o.id LIMIT -1 OFFSET ?)",
+        (source, MOST_KEPT),
+    )
 
 
 def _packed(content: bytes) -> tuple[int, bytes]:

@@ -155,6 +155,18 @@ class Store:
         with self._reading() as connection:
             return tuple(objects.digests(connection, source))
 
+    def object(self, source: str, collection: str, name: str) -> StoredObject | None:
+        """One object of the last good copy; None where there is none of that name."""
+        with self._reading() as connection:
+            return next(objects.objects(connection, source, (collection, name)), None)
+
+    def grouped(self, source: str) -> Iterator[tuple[str, str, UidGroup]]:
+        """(collection, object, group) of all that `groups` gives."""
+        with self._reading() as connection:
+            for collection, name, kept, group in objects.groups(connection, source):
+                if not kept:
+                    yield collection, name, group
+
     def groups(self, source: str) -> dict[str, tuple[UidGroup, ...]]:
         """Collection → the UID groups the source has, in the order of `objects`.
 
@@ -176,16 +188,19 @@ class Store:
         indexed: Sequence[tuple[str, IndexedObject]],
         at: datetime,
         problems: Sequence[Problem],
+        kept: Sequence[tuple[str, IndexedObject]] = (),
     ) -> None:
         """Take over a pull: data and tokens in one transaction.
 
         `indexed` has (collection name, object) for each changed object; ValueError where one
         is missing. Collections the pull does not name are dropped with their objects. An object
         in `gone` is kept where all its groups were over before the date of `at` (aware; give it
-        in the household's zone), until its UID comes back in another object.
+        in the household's zone), until its UID comes back in another object; so are `kept`,
+        (collection name, object) of what was taken out of objects that are changed or gone. Of one
+        source at most `objects.MOST_KEPT` objects are kept, those of the latest days.
         """
         with self._writing() as connection:
-            objects.apply(connection, pulled, indexed, at, problems)
+            objects.apply(connection, pulled, indexed, at, problems, kept)
 
     def record_failure(self, source: str, problems: Sequence[Problem], at: datetime) -> None:
         """Note that a source was tried at `at` and failed; its last good copy is untouched."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from weeksync import zones
-from weeksync.calendar import RULES_VERSION, Expansion, expand, from_appointments
+from weeksync.calendar import KEPT, RULES_VERSION, Expansion, expand, from_appointments
 from weeksync.language import weekend
 from weeksync.model.config import CalendarSource
 from weeksync.model.limits import ExpandLimits, Spent
@@ -51,7 +51,8 @@ def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
         spent.append(found.spent)
         occurrences += found.occurrences
         todos += found.todos
-        problems += found.problems
+        # What its source no longer has nobody can put right: it was told while it was there.
+        problems += (one for one in found.problems if KEPT not in one.place.object)
     by_hand = from_appointments(context.files.appointments, start, end, context.tz)
     problems += by_hand.problems
     assigned = (*by_hand.occurrences, *assign(tuple(occurrences), context.config))

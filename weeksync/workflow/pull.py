@@ -22,6 +22,7 @@ from weeksync.workflow.context import Context
 from weeksync.workflow.guard import question
 from weeksync.workflow.outcome import Outcome, Status, is_configuration
 from weeksync.workflow.progress import Progress, Silent
+from weeksync.workflow.vanished import vanished
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +122,8 @@ def _keep(
         store.record_failure(source.id, questions, context.now)
         return True, questions
     met = [*taken.problems, *_lasting(store, source, pulled)]
-    store.apply(pulled, taken.indexed, context.local_now, met)
+    over = vanished(context, store, pulled, taken.indexed)
+    store.apply(pulled, taken.indexed, context.local_now, met, over)
     return True, [*warnings, *met]
 
 

@@ -1,0 +1,39 @@
+"""What a source no longer has and what happened all the same: kept when a pull takes it away.
+
+Objects that are over as a whole the store keeps by itself. Here are the others: of a feed or a
+file that holds many events, those that are no longer in it; and what was over yesterday, which
+the generous bounds of the store do not tell from what is to come.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from weeksync.calendar import may_be_over, remains
+from weeksync.model.pulled import IndexedObject, Pulled
+from weeksync.store import Store
+from weeksync.workflow.context import Context
+
+Indexed = Sequence[tuple[str, IndexedObject]]
+
+
+def vanished(context: Context, store: Store, pulled: Pulled, indexed: Indexed) -> Indexed:
+    """(collection, text of its own) of each event that was over before this pull removed it."""
+    new = {group.uid for _, one in indexed for group in one.groups}
+    touched = {(one.name, name) for one in pulled.collections for name in one.gone}
+    touched |= {(collection, one.raw.name) for collection, one in indexed}
+    lost: dict[tuple[str, str], set[str]] = {}
+    if touched:
+        for collection, name, group in store.grouped(pulled.source):
+            gone = (collection, name) in touched and group.uid not in new
+            if gone and may_be_over([group], context.today):
+                lost.setdefault((collection, name), set()).add(group.uid)
+    found: list[tuple[str, IndexedObject]] = []
+    for (collection, name), uids in lost.items():
+        before = store.object(pulled.source, collection, name)
+        if before is not None:
+            after = [one.raw.content for its, one in indexed if its == collection]
+            limits = context.expand_limits.read
+            its = remains(before, uids, after, context.now, context.tz, limits)
+            found += ((collection, one) for one in its)
+    return found
