@@ -13,7 +13,19 @@ ROOT = Path(__file__).resolve().parents[2]
 README = ROOT / "site_templates" / "README.md"
 RECORDS = ROOT / "weeksync" / "site" / "record"
 START, END = "<!-- records: start -->", "<!-- records: end -->"
-ORDER = ("base", "week", "lines", "plan", "month", "lists", "own", "enter", "access", "style")
+ORDER = (
+    "base",
+    "week",
+    "lines",
+    "plan",
+    "month",
+    "lists",
+    "own",
+    "review",
+    "enter",
+    "access",
+    "style",
+)
 """The modules in the order in which somebody reads about them."""
 
 

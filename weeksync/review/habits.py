@@ -123,6 +123,13 @@ def _by_week(course: _Course, times: int, weeks: dict[date, IsoWeek]) -> tuple[R
     return Rate(done, asked), not_recorded, to_come
 
 
+def _average(values: Sequence[float | None]) -> tuple[float | None, ...]:
+    """The moving average up to the last figure: what comes after it is not known yet."""
+    last = max(place for place, one in enumerate(values) if one is not None)
+    found = moving_average(values, AVERAGE_DAYS)
+    return tuple(one if place <= last else None for place, one in enumerate(found))
+
+
 def _figures(course: _Course, dates: Sequence[date]) -> Figures | None:
     """The figures, also of days on which it was not due or paused: they were recorded."""
     row = course.row
@@ -137,7 +144,7 @@ def _figures(course: _Course, dates: Sequence[date]) -> Figures | None:
     points = [(place / 7, one) for place, one in enumerate(values) if one is not None]
     return Figures(
         values=values,
-        average=tuple(moving_average(values, AVERAGE_DAYS)),
+        average=_average(values),
         days=len(found),
         mean=fmean(found),
         reached=None if target is None else rate(sum(one >= target for one in found), len(found)),

@@ -1,11 +1,15 @@
 """What stands on the form of a check-in whatever is written there: whom to turn to.
 
-It never depends on what is said: nothing is worked out from a check-in.
+It is a page of its own, too, that every page with a health figure leads to. It never depends on
+what is said or recorded: nothing is worked out from it.
 """
 
 from __future__ import annotations
 
 from weeksync.message import Message, message
+
+CAUTIONS = "cautions.html"
+"""The page with these sentences, in both trees."""
 
 _EUROPEAN = frozenset(
     (

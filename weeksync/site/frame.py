@@ -12,6 +12,7 @@ from weeksync.message import Message, message
 from weeksync.model.config import Config
 from weeksync.model.problem import ProblemKind
 from weeksync.model.pulled import SourceState
+from weeksync.site.caution import CAUTIONS
 from weeksync.site.inputs import SiteInput
 from weeksync.site.record import VERSION, Link, SourceLine
 from weeksync.site.words import Words
@@ -38,6 +39,7 @@ class Frame(TypedDict):
     heading: str
     home: Link
     problems: Link | None
+    cautions: Link | None
     stale: tuple[SourceLine, ...]
     sources: tuple[SourceLine, ...]
     tzdata: str
@@ -67,6 +69,9 @@ def frame(inputs: SiteInput, words: Words, kind: str, heading: str, title: str =
         heading=heading,
         home=Link("index.html", words.text(message("All weeks"))),
         problems=None if own else Link("problems.html", words.text(message("Problems"))),
+        cautions=None
+        if kind.endswith("cautions")
+        else Link(CAUTIONS, words.text(message("Whom to turn to"))),
         stale=tuple(line for line in lines if line.stale),
         sources=lines if moving else tuple(still(line) for line in lines),
         tzdata=inputs.tzdata,

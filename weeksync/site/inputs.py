@@ -11,6 +11,7 @@ from weeksync.language import Language
 from weeksync.model.config import Config
 from weeksync.model.problem import Problem
 from weeksync.model.pulled import SourceState
+from weeksync.model.review import Review
 from weeksync.model.spread import LeftOut, MonthPlan, Spread
 from weeksync.model.week import IsoWeek, Month
 
@@ -29,6 +30,9 @@ class SiteInput:
     went, and when it was closed. `kept` and
     `own_kept` are finished pages of the two trees, by path: those of closed weeks. They are taken
     as they are, and no page is made of a week that has one.
+    `reviews` look back on weeks and months; those of common views, and without health, are for
+    `pages`, `own_reviews` for `own_pages` alone; `looked_back` are the ids (`2027-W12`,
+    `2027-03`) of all that have such a page, whether it is made from these inputs or not.
     """
 
     config: Config
@@ -49,3 +53,6 @@ class SiteInput:
     closed_at: datetime | None = None
     kept: Mapping[str, bytes] = field(default_factory=dict)
     own_kept: Mapping[str, bytes] = field(default_factory=dict)
+    reviews: tuple[Review, ...] = ()
+    own_reviews: tuple[Review, ...] = ()
+    looked_back: frozenset[str] = frozenset()

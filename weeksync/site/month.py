@@ -15,6 +15,7 @@ from weeksync.site.lines import by_kind, money_word
 from weeksync.site.parts import term_text
 from weeksync.site.plan_page import month_coming_up
 from weeksync.site.record import MonthDay, MonthEvent, MonthPage, MonthRibbon, MonthWeek
+from weeksync.site.review_links import review_link
 from weeksync.site.words import Words
 
 MOST = 5
@@ -41,6 +42,7 @@ def month_page(inputs: SiteInput, words: Words, plan: MonthPlan) -> MonthPage:
             for row, (week, days) in enumerate(plan.weeks)
         ),
         areas=tuple(mark for area in words.config.areas if (mark := words.area(area.id))),
+        review=review_link(inputs, words, plan.month),
         coming_up=month_coming_up(words, plan),
     )
 

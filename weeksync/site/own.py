@@ -15,6 +15,7 @@ from weeksync.site.lines import event_line, money_line, task_line
 from weeksync.site.plan_own import own_boxes
 from weeksync.site.prose import prose
 from weeksync.site.record import CheckInBox, EventLine, JournalBox, Link, NoteBox, OwnWeekPage
+from weeksync.site.review_links import review_link
 from weeksync.site.week import title_of
 from weeksync.site.words import Words
 
@@ -31,9 +32,10 @@ def own_week_page(inputs: SiteInput, words: Words, spread: Spread, week: IsoWeek
         previous=_link(inputs, words, week.shifted(-1)),
         next=_link(inputs, words, week.shifted(1)),
         enter=enter_link(inputs, words, spread, OWN),
+        review=review_link(inputs, words, week),
         decisions=tuple(words.plan_text(one) for _, one in spread.own_decisions),
         check_ins=tuple(
-            _check_in(words, one) for day in spread.days for one in day.check_ins if _says(one)
+            check_in_box(words, one) for day in spread.days for one in day.check_ins if says(one)
         ),
         money=tuple(
             money_line(words, item, amounts=True) for day in spread.days for item in day.money
@@ -93,12 +95,13 @@ def _events(words: Words, day: Day) -> list[tuple[str, EventLine]]:
     return [(weekday, event_line(words, one)) for one in day.occurrences if one.occurrence.only_for]
 
 
-def _says(check_in: CheckIn) -> bool:
+def says(check_in: CheckIn) -> bool:
     """Whether anything is left of it: one whose fields were all taken out is not shown."""
     return any((check_in.energy, *(getattr(check_in, key) for key in (*MOST_SIGNS, "text"))))
 
 
-def _check_in(words: Words, check_in: CheckIn) -> CheckInBox:
+def check_in_box(words: Words, check_in: CheckIn) -> CheckInBox:
+    """A check-in as a page shows it."""
     energy = ""
     if check_in.energy is not None:
         energy = words.text(message("energy {number}", number=check_in.energy))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from weeksync.model.spread import Spread
+from weeksync.site.caution import CAUTIONS
 from weeksync.site.check_in import NAME as CHECK_IN
 from weeksync.site.check_in import check_in_page
 from weeksync.site.enter import can_be_entered, enter_name, enter_page
@@ -16,6 +17,8 @@ from weeksync.site.page_words import words_script
 from weeksync.site.palette import TINTS
 from weeksync.site.record import VERSION, StylePage
 from weeksync.site.render import Renderer
+from weeksync.site.review import caution_page, review_page
+from weeksync.site.review_links import review_name
 from weeksync.site.week import week_page
 from weeksync.site.words import Words
 
@@ -33,7 +36,7 @@ SCRIPTS = ("page.js", "marks.js", "check_in.js", "offline.js")
 ENTERING = ("paper_rows.js", "enter.js")
 """Scripts that only the pages for entering a week have."""
 
-STYLES = ("style.css", "overview.css", "enter.css", "check_in.css", "icon.svg")
+STYLES = ("style.css", "overview.css", "enter.css", "check_in.css", "review.css", "icon.svg")
 """Style sheets and the icon, made from one record."""
 
 MARGIN_MM = 7
@@ -54,6 +57,7 @@ def pages(inputs: SiteInput) -> dict[str, bytes]:
     for plan in inputs.months:
         made[f"{plan.month}.html"] = renderer.render("month.html", month_page(inputs, words, plan))
     made["index.html"] = renderer.render("index.html", index_page(inputs, words, inputs.weeks))
+    made[CAUTIONS] = _cautions(inputs, words, renderer, own=False)
     made |= inputs.kept
     return made | offline_files(inputs, renderer, made)
 
@@ -74,7 +78,21 @@ def _of_weeks(inputs: SiteInput, words: Words, renderer: Renderer) -> dict[str, 
             page = week_page(inputs, words, spread, spread.week)
             made[f"{spread.week}.html"] = renderer.render("week.html", page)
             made |= _enter(inputs, words, renderer, spread, "enter")
-    return made
+    return made | _reviews(inputs, words, renderer, own=False)
+
+
+def _reviews(inputs: SiteInput, words: Words, renderer: Renderer, *, own: bool) -> dict[str, bytes]:
+    """The pages that look back, of one of the two trees."""
+    return {
+        review_name(one.span.id): renderer.render(
+            "review.html", review_page(inputs, words, one, own=own)
+        )
+        for one in (inputs.own_reviews if own else inputs.reviews)
+    }
+
+
+def _cautions(inputs: SiteInput, words: Words, renderer: Renderer, *, own: bool) -> bytes:
+    return renderer.render("cautions.html", caution_page(inputs, words, own=own))
 
 
 def _enter(
@@ -94,15 +112,19 @@ def own_pages(inputs: SiteInput) -> dict[str, bytes]:
     made[STATUS] = status(inputs)
     made |= _of_own_weeks(inputs, words, renderer)
     made[CHECK_IN] = check_in_page(inputs)
+    made[CAUTIONS] = _cautions(inputs, words, renderer, own=True)
     made["index.html"] = _own_start(inputs, words, renderer)
     return made | dict(inputs.own_kept)
 
 
 def own_page(inputs: SiteInput, name: str) -> bytes | None:
-    """One of `own_pages`, made alone: the start page, or one of a week of `inputs.own_weeks`."""
+    """One of `own_pages`, made alone: the start page, the one of cautions, one of a week of
+    `inputs.own_weeks`, or one of `inputs.own_reviews`."""
     words, renderer = Words(inputs), lasting_renderer(inputs.language, inputs.templates)
     if name == "index.html":
         return _own_start(inputs, words, renderer)
+    if name == CAUTIONS:
+        return _cautions(inputs, words, renderer, own=True)
     return _of_own_weeks(inputs, words, renderer).get(name)
 
 
@@ -113,7 +135,7 @@ def _of_own_weeks(inputs: SiteInput, words: Words, renderer: Renderer) -> dict[s
             page = own_week_page(inputs, words, spread, spread.week)
             made[f"{spread.week}.html"] = renderer.render("own_week.html", page)
             made |= _enter(inputs, words, renderer, spread, "own-enter")
-    return made
+    return made | _reviews(inputs, words, renderer, own=True)
 
 
 def _own_start(inputs: SiteInput, words: Words, renderer: Renderer) -> bytes:

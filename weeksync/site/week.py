@@ -31,6 +31,7 @@ from weeksync.site.record import (
     SmallWeek,
     WeekPage,
 )
+from weeksync.site.review_links import review_link
 from weeksync.site.words import Words
 
 
@@ -70,6 +71,7 @@ def week_page(inputs: SiteInput, words: Words, spread: Spread, week: IsoWeek) ->
         boxes=boxes(words, spread),
         lessons=lessons(words, spread),
         enter=enter_link(inputs, words, spread),
+        review=review_link(inputs, words, week),
     )
 
 

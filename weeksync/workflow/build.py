@@ -24,6 +24,7 @@ from weeksync.workflow.gather import Gathered, gather
 from weeksync.workflow.kept_pages import KeptPages, templates_of
 from weeksync.workflow.outcome import Outcome
 from weeksync.workflow.progress import Progress, Silent
+from weeksync.workflow.review import begun, site_reviews
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +93,8 @@ def site_inputs(
     for month in window.months:
         months.append(views.common(month_with(planner.month(month), kept)))
         show.step()
+    whole = Window.of(context)
+    reviews, own_reviews = site_reviews(context, planner, window.weeks, window.months)
     # Records of closed weeks that cannot be read were asked for above.
     problems: list[Problem] = [*gathered.problems, *context.archive.problems]
     for spread in own:
@@ -113,6 +116,9 @@ def site_inputs(
         tzdata=zones.tzdata_version(),
         version=weeksync.__version__,
         templates=templates_of(context),
+        reviews=reviews,
+        own_reviews=own_reviews,
+        looked_back=frozenset(one.id for one in begun(context, whole.weeks, whole.months)),
     )
 
 

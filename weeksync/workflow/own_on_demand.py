@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -15,6 +16,7 @@ from weeksync.site import (
     neighbours,
     own_page,
 )
+from weeksync.site.caution import CAUTIONS
 from weeksync.store import Store
 from weeksync.workflow import check_in
 from weeksync.workflow.build import Window, site_inputs
@@ -22,13 +24,17 @@ from weeksync.workflow.context import Context
 from weeksync.workflow.gather import gather
 from weeksync.workflow.kept_pages import templates_of
 from weeksync.workflow.progress import Silent
+from weeksync.workflow.review import begun, own_review, spreads_of
 
 START, CHECK_IN = "index.html", "check-in.html"
 
+_REVIEW = re.compile(r"review-([0-9]{4}-(?:W[0-9]{2}|[0-9]{2}))\.html", re.ASCII)
+
 
 def page_for(context: Context, person: str, name: str, query: Mapping[str, str]) -> bytes | None:
-    """The page of that name for that person: the start page, one of a week that has a common
-    page, or with `check-in.html` the form of `query["day"]`, without it today's.
+    """The page of that name for that person: the start page, the one of cautions, one of a week
+    that has a common page, one that looks back on a week or month that has one and has begun, or
+    with `check-in.html` the form of `query["day"]`, without it today's.
 
     None where there is none; UsageError for a day that cannot have a check-in.
     """
@@ -38,12 +44,30 @@ def page_for(context: Context, person: str, name: str, query: Mapping[str, str])
         day = check_in.named_day(context, query.get("day", ""))
         entry = check_in.held_entry(context, person, day)
         return check_in_page(_inputs(context, person, ()), person, day, entry.fields, entry.seen)
+    if name == CAUTIONS:
+        return own_page(_inputs(context, person, ()), name)
+    if (found := _REVIEW.fullmatch(name)) is not None:
+        return _review(context, person, name, found[1])
     weeks = Window.of(context).weeks
     kept = _kept(context, person, name, weeks)
     if kept is not None:
         return kept
     wanted = weeks if name == START else tuple(one for one in weeks if f"{one}.html" in name)
     return own_page(_inputs(context, person, wanted), name) if wanted else None
+
+
+def _review(context: Context, person: str, name: str, ident: str) -> bytes | None:
+    """The page that looks back on what has a page of its own, and has begun."""
+    window = Window.of(context)
+    spans = begun(context, window.weeks, window.months)
+    span = next((one for one in spans if one.id == ident), None)
+    if span is None:
+        return None
+    with Store.open(context.state, write=False) as store:
+        gathered = gather(context, store, span.first, span.last)
+    review = own_review(context, spreads_of(context, gathered.planner, span), span, person)
+    inputs = _inputs(context, person, ())
+    return own_page(replace(inputs, own_reviews=(review,)), name)
 
 
 def _kept(context: Context, person: str, name: str, weeks: tuple[IsoWeek, ...]) -> bytes | None:
@@ -70,6 +94,8 @@ def _inputs(context: Context, person: str, weeks: tuple[IsoWeek, ...]) -> SiteIn
         inputs,
         weeks=(),
         own_weeks=tuple(views.for_person(spread, person) for spread in inputs.own_weeks),
+        reviews=(),
+        own_reviews=(),
         problems=(),
         left_out=(),
         elsewhere=frozenset(window.weeks) | context.archive.weeks,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
 from importlib import resources
 from typing import Any
@@ -85,7 +85,7 @@ def reviewed(
     span = review_span(context, text)
     with Store.open(context.state, write=False) as store:
         gathered = gather(context, store, span.first, span.last)
-    spreads = spreads_of(gathered.planner, context.rule, span)
+    spreads = spreads_of(context, gathered.planner, span)
     answers, wrong = span_answers(context, span)
     if person is not None:
         spreads = tuple(view(context, one, person, None) for one in spreads)
@@ -115,11 +115,36 @@ def own_review(
     return look_back(theirs, span, context.today, answers=answers)
 
 
-def spreads_of(
-    planner: Planner, rule: WeekRule, span: SpanName, closed: Mapping[IsoWeek, Spread] | None = None
-) -> tuple[Spread, ...]:
+def site_reviews(
+    context: Context, planner: Planner, weeks: Iterable[IsoWeek], months: Iterable[Month]
+) -> tuple[tuple[Review, ...], tuple[Review, ...]]:
+    """(for common pages, whole ones) of those weeks and months that have begun."""
+    common, whole = [], []
+    for span in begun(context, weeks, months):
+        spreads = spreads_of(context, planner, span)
+        common.append(common_review(context, spreads, span))
+        whole.append(whole_review(context, spreads, span))
+    return tuple(common), tuple(whole)
+
+
+def begun(
+    context: Context, weeks: Iterable[IsoWeek], months: Iterable[Month]
+) -> tuple[SpanName, ...]:
+    """Those weeks and months that have begun, and so can be looked back on."""
+    spans = (
+        *(span_of_week(context.rule, week) for week in weeks),
+        *(span_of_month(month) for month in months),
+    )
+    return tuple(one for one in spans if one.first <= context.today)
+
+
+def spreads_of(context: Context, planner: Planner, span: SpanName) -> tuple[Spread, ...]:
     """The spreads of a span: closed weeks as they were, and between them what the planner says."""
-    return tuple(_spreads(planner, rule, span, closed or {}))
+    rule = context.rule
+    inside = {rule.week_of(day) for day in days_between(span.first, span.last)}
+    found = ((week, context.archive.get(week)) for week in inside & context.archive.weeks)
+    closed = {week: one.spread for week, one in found if one is not None}
+    return tuple(_spreads(planner, rule, span, closed))
 
 
 def _spreads(

@@ -79,7 +79,8 @@ class Page:
     record: int
     """The version of this record."""
     kind: str
-    """`week`, `month`, `index`, `problems`, `absent`, `own-week`, `own-index` or `own-absent`."""
+    """`week`, `month`, `index`, `problems`, `absent`, `review`, `cautions`,
+    `own-week`, `own-index`, `own-absent`, `own-review` or `own-cautions`."""
     language: str
     """BCP 47 tag for `lang`: that of the words, `en` where nobody has translated them."""
     direction: str
@@ -109,6 +110,8 @@ class Page:
     """The start page."""
     problems: Link | None
     """The page of problems; None in pages of one's own."""
+    cautions: Link | None
+    """Whom to turn to; None on that page itself."""
     stale: tuple[SourceLine, ...]
     """Sources whose last try failed; to be said at the top."""
     sources: tuple[SourceLine, ...]

@@ -110,5 +110,7 @@ class MonthPage(Page):
     """Its weeks."""
     areas: tuple[AreaMark, ...]
     """All areas, to explain the letters."""
+    review: Link | None = None
+    """The page that looks back on it; None where it has not begun."""
     coming_up: PlanBox | None = None
     """What is to be begun in the month or soon after; None where there is nothing."""

@@ -85,6 +85,8 @@ class OwnWeekPage(Page):
     """Short names of the days, to head the habits."""
     enter: Link | None
     """The page on which the week is entered from paper."""
+    review: Link | None
+    """The page that looks back on it; None where it has not begun, or is closed."""
     notes: Markup
     """Notes on the week."""
     task_notes: tuple[NoteBox, ...]

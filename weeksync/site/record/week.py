@@ -220,3 +220,5 @@ class WeekPage(Page):
     """The lessons of the term so far; None where there are none."""
     enter: Link | None = None
     """The page on which the week is entered from paper; None where it has not begun."""
+    review: Link | None = None
+    """The page that looks back on it; None where it has not begun, or is closed."""
