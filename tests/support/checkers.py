@@ -77,8 +77,15 @@ def html_mistakes(paths: Iterable[Path], folder: Path) -> list[str]:
     settings.write_text(json.dumps({"root": True, **RULES}), "utf-8")
     said = folder / "html-validate.said.json"  # over a pipe node ends before all of it is out
     ran = subprocess.run(
-        ["node", str(require(HTML_VALIDATE)), "--config", str(settings)]
-        + ["--formatter", f"json={said}", *(str(path) for path in paths)],
+        [
+            "node",
+            require(HTML_VALIDATE),
+            "--config",
+            settings,
+            "--formatter",
+            f"json={said}",
+            *paths,
+        ],
         capture_output=True,
         text=True,
         timeout=300,
