@@ -81,10 +81,10 @@ def held_answers(folder: Path, person: str, default_person: str, week: IsoWeek) 
                 free = name
             continue
         read = _read(name, content, default_person)
+        if not read.person or (read.person == person and read.problems):
+            raise _mistaken(read)
         if read.person == person:
             return HeldAnswers(name, content, read.answers)
-        if not read.person:
-            raise _mistaken(read)
     name = free or named
     return HeldAnswers(name, content_of(folder, name))
 

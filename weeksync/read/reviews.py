@@ -75,7 +75,7 @@ def read_answers(name: str, content: bytes, default_person: str) -> ReadAnswers:
     parsed = read_toml(name, head[1], ReviewHead, 2)
     found.problems += parsed.problems
     named = matched[2] or ""
-    if parsed.record is None:
+    if parsed.record is None or (parsed.loaded.blanked and not named):
         return found
     written = parsed.record.person
     if written != parsed.loaded.data.get("person", "") or (named and written not in ("", named)):

@@ -6,10 +6,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from math import isfinite
 from statistics import fmean
 
 from weeksync.model.files import MarkKind
+from weeksync.model.marking import TICKS, remedy_for
 from weeksync.model.review import Figures, HabitReview, Rate
 from weeksync.model.spread import CellState, Day, HabitCell, HabitRow, Spread
 from weeksync.model.week import IsoWeek
@@ -53,13 +53,14 @@ def habit_reviews(
     return tuple(_review(one, weeks, dates) for one in held.values() if one.cells)
 
 
-def figure_of(value: str) -> float | None:
-    """The figure that a mark says; None for yes, no, nothing, and what is none."""
-    try:
-        figure = float(value)
-    except ValueError:
+def figure_of(kind: MarkKind, value: str) -> float | None:
+    """The figure that a mark of that kind says; None for yes, no, nothing, and what is none.
+
+    A slip of the pen beyond the bounds of `weeksync.model.marking` is none, either.
+    """
+    if not value or value in TICKS or remedy_for(kind, value) is not None:
         return None
-    return figure if isfinite(figure) else None
+    return float(value)
 
 
 def _review(course: _Course, weeks: dict[date, IsoWeek], dates: Sequence[date]) -> HabitReview:
@@ -135,7 +136,7 @@ def _figures(course: _Course, dates: Sequence[date]) -> Figures | None:
     row = course.row
     if row.kind is MarkKind.YES_NO:
         return None
-    said = {day: figure_of(cell.value) for day, cell in course.cells.items()}
+    said = {day: figure_of(row.kind, cell.value.casefold()) for day, cell in course.cells.items()}
     values = tuple(said.get(day) for day in dates)
     found = [value for value in values if value is not None]
     if not found:

@@ -83,7 +83,7 @@ def _task(sums: dict[_Whose, _Sum], task: PlanTask) -> None:
 
 def _lesson(sums: dict[_Whose, _Sum], lesson: LessonItem, *, over: bool) -> None:
     held = sums.setdefault((Activity.LESSONS, None, lesson.child), _Sum())
-    taught = figure_of(lesson.value)
+    taught = figure_of(MarkKind.MINUTES, lesson.value.casefold())
     if lesson.minutes is None and taught is None:
         held.unknown += 1
         return
@@ -123,7 +123,7 @@ def estimate_lines(days: Sequence[Day]) -> tuple[EstimateLine, ...]:
         _note(one, task.estimate, task.took)
     for lesson in (one for day in days for one in day.lessons if one.done):
         one = held.setdefault((Activity.LESSONS, None, lesson.subject), _Estimates())
-        _note(one, lesson.minutes, figure_of(lesson.value))
+        _note(one, lesson.minutes, figure_of(MarkKind.MINUTES, lesson.value.casefold()))
     return tuple(
         EstimateLine(
             activity=activity,

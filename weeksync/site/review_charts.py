@@ -19,6 +19,8 @@ WIDTH, HEIGHT = 360, 132
 _LEFT, _RIGHT, _TOP, _BOTTOM = 44, 350, 10, 108
 _WEEK = 7
 _STEPS = (1, 2, 2.5, 5, 10)
+_LEAST = 1e-6
+"""Figures that are closer are one: a mark has three digits after its point."""
 
 
 def chart(words: Words, say: ReviewSentences, habit: HabitReview, review: Review) -> Chart | None:
@@ -110,22 +112,23 @@ class _Chart:
         for place, (day, value, average) in enumerate(
             zip(self._days, self._figures.values, self._figures.average, strict=True)
         ):
-            nothing = missing if place < self._over else ""
+            if value is None and place >= self._over:
+                continue
             yield (
                 self._words.stamp(day).text,
-                self._say.figure(self._habit, value) if value is not None else nothing,
+                self._say.figure(self._habit, value) if value is not None else missing,
                 self._say.figure(self._habit, average) if average is not None else "",
             )
 
 
 def scale(low: float, high: float) -> tuple[float, float, float]:
-    """(lower end, upper end, step) of a scale with 2 to 4 even steps around the values.
+    """(lower end, upper end, step) of a scale with 1 to 4 even steps around the values.
 
     It begins at 0 where that wastes less than half of it: a scale that is cut makes little of much.
     """
     if low >= 0 and low <= high / 2:
         low = 0
-    span = (high - low) or abs(high) or 1
+    span = high - low if high - low > _LEAST else abs(high) if abs(high) > _LEAST else 1
     power = 10 ** floor(log10(span / 3))
     step = next(one * power for one in _STEPS if span / (one * power) <= 3.0001)
     first, last = floor(low / step) * step, ceil(high / step) * step

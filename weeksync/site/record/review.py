@@ -59,7 +59,7 @@ class Chart:
     figures: tuple[ChartMark, ...]
     """Figures along the first edge."""
     rows: tuple[tuple[str, str, str], ...]
-    """(day, figure, moving average) of each day; a day that is over says where it has none."""
+    """(day, figure, moving average) of each day that is over or has a figure."""
 
 
 @dataclass(frozen=True, slots=True)
