@@ -28,6 +28,7 @@ def test_a_page_of_ours_hands_over_marks(served: Served) -> None:
         "known": 1,
         "refused": [{"place": 2, "text": "There is no nothing.", "remedy": ""}],
         "pages": ["2027-W12.html"],
+        "notices": [],
     }
     assert [one["value"] for one in served.taken()][-2:] == ["1", "2"]
 
