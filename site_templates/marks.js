@@ -230,7 +230,7 @@
       if (!now || isSending || !list[0]) return;
       isSending = true;
       clearTimeout(timer);
-      const { code, text, clock, refused } = await post(`${at}/marks`, lines(list), token);
+      const { code, text, clock, refused, notices } = await post(`${at}/marks`, lines(list), token);
       isSending = false;
       isOut = isServed && (code === 401 || code === 403);
       if (refused) {
@@ -238,7 +238,7 @@
         for (const one of list) keep(one, one.refused ? {} : { taken: Date.now() });
         pause = 1e3;
         changed();
-        say(`${list.find((one) => one.refused)?.refused || words.sent.replace("{n}", number(list.length))} ${clock}`);
+        say(joined([list.find((one) => one.refused)?.refused || words.sent.replace("{n}", number(list.length)), clock, ...notices || []]));
         send(now);
       } else {
         if (isServed && !isOut) timer = setTimeout(send, pause = Math.min(2 * pause, 3e5));
