@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -86,6 +87,10 @@ def test_last_week_as_counted_by_hand(home: Path, capsys: pytest.CaptureFixture[
     assert (energy["person"], energy["count"], energy["mean"]) == ("ines", 6, pytest.approx(20 / 6))
     assert [one["day"][-2:] for one in found["check_ins"]] == ["15", "16", "17", "18", "19", "21"]
     assert found["pairs"] == []
+    taken = {one["area"]: (one["estimated"], one["actual"], one["factor"])
+             for one in found["estimates"] if one["count"]}  # fmt: skip
+    assert taken == {"learning": (45, 50, None), "family": (20, 35, None)}
+    assert [one["answer"][:8] for one in found["answers"]] == ["All four", "The phot"]
 
 
 def test_one_person_sees_nothing_that_is_another_s(
@@ -196,3 +201,29 @@ def test_without_questions_or_for_a_month_there_is_nothing_to_answer(
     assert "[review]" in capsys.readouterr().err
     assert run(tmp_path, "2027-03", "--answer") == Status.WRONG_USE
     assert "2027-W12" in capsys.readouterr().err
+
+
+def test_a_closed_week_is_looked_back_on_as_it_was(
+    home: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What is marked, changed or done after the week was closed is in no review of it; a month
+    takes the closed week as it was, and the days around it as they are."""
+    folder = tmp_path / "home"
+    shutil.copytree(home, folder)
+    assert main(["close", "2027-W11", "--household", str(folder), "--now", INSTANT]) == Status.FINE
+    before = said(folder, capsys, "2027-W11")
+    month = by_id(said(folder, capsys, "2027-03")["habits"], "water")["rate"]
+    for name in ("2027-W11", "2027-W12"):
+        marks = folder / f"marks/{name}.csv"
+        lines = [
+            line for line in marks.read_text("utf-8").splitlines() if not line.startswith("water,")
+        ]
+        marks.write_text("\n".join(lines) + "\n", "utf-8")
+    after = said(folder, capsys, "2027-W11")
+    assert {key: one for key, one in after.items() if key != "now"} == {
+        key: one for key, one in before.items() if key != "now"
+    }
+    assert by_id(after["habits"], "water")["rate"]["days"] == 7
+    # Monday and Tuesday of 2027-W12 are no longer known; the seven days of 2027-W11 still are.
+    left = by_id(said(folder, capsys, "2027-03")["habits"], "water")["rate"]
+    assert month["days"] - left["days"] == 2

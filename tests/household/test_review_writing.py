@@ -9,7 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from weeksync.errors import EditRefused
-from weeksync.household.review_writing import answers_of, held_answers, write_answers
+from weeksync.household.answers import read_all_answers
+from weeksync.household.disk import Disk
+from weeksync.household.review_writing import held_answers, write_answers
 from weeksync.model.week import IsoWeek
 from weeksync.read.reviews import read_answers
 
@@ -27,8 +29,8 @@ def write(folder: Path, seen: str, person: str = "ann", **answers: str) -> str:
 
 def said(folder: Path) -> list[tuple[str, str, str]]:
     """(person, question, answer) of what stands there."""
-    found, problems = answers_of(folder, [W12], "ann")
-    assert problems == ()
+    found, problems = read_all_answers(Disk(folder), "ann")
+    assert problems == []
     return [(one.person, one.question, one.answer) for one in found]
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from weeksync.errors import HouseholdError
+from weeksync.household.answers import read_all_answers
 from weeksync.household.disk import Disk
 from weeksync.household.snapshots import read_snapshots
 from weeksync.message import counted, message
@@ -56,13 +57,14 @@ def read_household(folder: Path) -> HouseholdFiles:
     disk = Disk(folder)
     files = _read_all(disk)
     snapshots, wrong = read_snapshots(disk)
+    answers, wrong_answers = read_all_answers(disk, files.first_person())
     problems = [*disk.problems, *_of_files(files), *cross_check(files)]
-    problems += wrong + _give_ids(files) + _strangers(disk)
+    problems += wrong + wrong_answers + _give_ids(files) + _strangers(disk)
     problems.sort(key=_order)
     if files.config is None or files.config.record is None:
         raise _unusable(folder, problems)
     together = _put_together(files, files.config.record, problems, disk.digests)
-    return replace(together, snapshots=snapshots)
+    return replace(together, snapshots=snapshots, answers=answers)
 
 
 def toml_files(disk: Disk) -> dict[str, type[Record]]:

@@ -1,4 +1,4 @@
-"""Answers of a week in `reviews/2027-W12.md`: read, and written into the head of the file.
+"""Answers of a week written into the head of `reviews/2027-W12.md`.
 
 The text below the head, comments and other keys stay as they are. Where somebody else wrote
 another answer meanwhile, both stay in the file, one below the other.
@@ -7,24 +7,21 @@ another answer meanwhile, both stay in the file, one below the other.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from weeksync.errors import EditRefused
-from weeksync.household.disk import Disk
+from weeksync.household.answers import FOLDER
 from weeksync.household.editing import changed, content_of, held
 from weeksync.household.files import replace_file
 from weeksync.household.toml_edits import CannotEdit, with_entry, with_value, written
 from weeksync.message import message
-from weeksync.model.problem import Problem
-from weeksync.model.review import ReviewAnswer
+from weeksync.model.household import ReviewAnswer
 from weeksync.model.week import IsoWeek
 from weeksync.read import HEAD
 from weeksync.read.reviews import ReadAnswers, read_answers
-
-FOLDER = "reviews"
 
 MODE = 0o600
 """A new file is its writer's alone."""
@@ -49,24 +46,6 @@ class HeldAnswers:
     def to(self, question: str) -> str:
         """The last answer to a question, "" where there is none."""
         return next((one.answer for one in reversed(self.answers) if one.question == question), "")
-
-
-def answers_of(
-    folder: Path, weeks: Iterable[IsoWeek], default_person: str
-) -> tuple[tuple[ReviewAnswer, ...], tuple[Problem, ...]]:
-    """The answers of these weeks, by week and file, and what is wrong with the files."""
-    disk, asked = Disk(folder), {str(week) for week in weeks}
-    found: list[ReviewAnswer] = []
-    problems: list[Problem] = []
-    for name in disk.names(FOLDER, ".md"):
-        content = disk.read(name)
-        if content is None:
-            continue
-        read = read_answers(name, content, default_person)
-        problems += read.problems
-        found += (one for one in read.answers if one.week in asked and one.answer.strip())
-    problems += disk.problems
-    return tuple(sorted(found, key=lambda one: one.week)), tuple(problems)
 
 
 def held_answers(folder: Path, person: str, default_person: str, week: IsoWeek) -> HeldAnswers:

@@ -52,6 +52,16 @@ class CheckIn:
 
 
 @dataclass(frozen=True, slots=True)
+class ReviewAnswer:
+    """What a person answered to a question of their own, at the end of a week (`2027-W12`)."""
+
+    week: str
+    person: str
+    question: str
+    answer: str
+
+
+@dataclass(frozen=True, slots=True)
 class HouseholdFiles:
     """Everything the household folder says, and what is wrong in it.
 
@@ -77,6 +87,7 @@ class HouseholdFiles:
     snapshots: Mapping[IsoWeek, Snapshot] = field(default_factory=dict)
     marks: tuple[Mark, ...] = ()
     check_ins: tuple[CheckIn, ...] = ()
+    answers: tuple[ReviewAnswer, ...] = ()
     problems: tuple[Problem, ...] = ()
     digests: Mapping[str, str] = field(default_factory=dict)
 

@@ -12,7 +12,7 @@ from datetime import date
 from enum import StrEnum
 
 from weeksync.model.files import MarkKind
-from weeksync.model.household import CheckIn
+from weeksync.model.household import CheckIn, ReviewAnswer
 
 FACTOR_FROM = 5
 """How many estimates with their actual minutes it takes before a factor is offered."""
@@ -221,16 +221,6 @@ class PairLine:
     second_title: str
     together: Together
     only_for: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class ReviewAnswer:
-    """What a person answered to a question of their own, at the end of a week (`2027-W12`)."""
-
-    week: str
-    person: str
-    question: str
-    answer: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,8 @@ from typing import Literal
 
 from weeksync.message import message
 from weeksync.model.fields import FileRecord, Id, Record, Title
+from weeksync.model.household import ReviewAnswer
 from weeksync.model.problem import Problem
-from weeksync.model.review import ReviewAnswer
 from weeksync.model.week import IsoWeek
 from weeksync.read.checkins import HEAD
 from weeksync.read.records import read_toml

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from weeksync.model.household import CheckIn
-from weeksync.model.review import EnergyLine, Review, ReviewAnswer, SpanName
+from weeksync.model.household import CheckIn, ReviewAnswer
+from weeksync.model.review import EnergyLine, Review, SpanName
 from weeksync.model.spread import Day, Spread
 from weeksync.model.week import days_between
 from weeksync.review.habits import habit_reviews

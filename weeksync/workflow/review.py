@@ -9,10 +9,11 @@ from importlib import resources
 from typing import Any
 
 from weeksync.errors import UsageError
-from weeksync.household.review_writing import HeldAnswers, answers_of, held_answers, write_answers
+from weeksync.household.review_writing import HeldAnswers, held_answers, write_answers
 from weeksync.message import message
+from weeksync.model.household import ReviewAnswer
 from weeksync.model.problem import Problem
-from weeksync.model.review import Review, ReviewAnswer, SpanKind, SpanName
+from weeksync.model.review import Review, SpanKind, SpanName
 from weeksync.model.spread import Spread
 from weeksync.model.week import IsoWeek, Month, WeekRule, days_between
 from weeksync.plan import Planner, views
@@ -86,13 +87,13 @@ def reviewed(
     with Store.open(context.state, write=False) as store:
         gathered = gather(context, store, span.first, span.last)
     spreads = spreads_of(context, gathered.planner, span)
-    answers, wrong = span_answers(context, span)
+    answers = span_answers(context, span)
     if person is not None:
         spreads = tuple(view(context, one, person, None) for one in spreads)
         answers = tuple(one for one in answers if one.person == person)
     review = look_back(spreads, span, context.today, answers=answers)
     problems = [problem for spread in spreads for problem in spread.problems]
-    return review, unique((*gathered.problems, *problems, *wrong))
+    return review, unique((*gathered.problems, *problems))
 
 
 def common_review(context: Context, spreads: tuple[Spread, ...], span: SpanName) -> Review:
@@ -103,7 +104,7 @@ def common_review(context: Context, spreads: tuple[Spread, ...], span: SpanName)
 
 def whole_review(context: Context, spreads: tuple[Spread, ...], span: SpanName) -> Review:
     """Everything of the span, for pages of one's own."""
-    return look_back(spreads, span, context.today, answers=span_answers(context, span)[0])
+    return look_back(spreads, span, context.today, answers=span_answers(context, span))
 
 
 def own_review(
@@ -111,7 +112,7 @@ def own_review(
 ) -> Review:
     """What is one person's."""
     theirs = tuple(views.for_person(one, person) for one in spreads)
-    answers = tuple(one for one in span_answers(context, span)[0] if one.person == person)
+    answers = tuple(one for one in span_answers(context, span) if one.person == person)
     return look_back(theirs, span, context.today, answers=answers)
 
 
@@ -167,15 +168,12 @@ def _spreads(
         yield planner.span(since, span.last)
 
 
-def span_answers(
-    context: Context, span: SpanName
-) -> tuple[tuple[ReviewAnswer, ...], tuple[Problem, ...]]:
-    """The answers of the weeks that end in the span, and what is wrong with their files."""
+def span_answers(context: Context, span: SpanName) -> tuple[ReviewAnswer, ...]:
+    """What the people of the household answered of the weeks that end in the span."""
     last = {context.rule.week_of(day): day for day in days_between(span.first, span.last)}
-    weeks = [week for week, day in last.items() if context.rule.days(week)[-1] == day]
-    found, problems = answers_of(context.folder, weeks, context.config.people[0].id)
+    weeks = {str(week) for week, day in last.items() if context.rule.days(week)[-1] == day}
     known = {one.id for one in context.config.people}
-    return tuple(one for one in found if one.person in known), problems
+    return tuple(one for one in context.files.answers if one.week in weeks and one.person in known)
 
 
 def review_record(context: Context, review: Review) -> dict[str, Any]:
