@@ -11,6 +11,7 @@ from weeksync.model.check_in import LABELS
 from weeksync.model.household import CheckIn
 from weeksync.model.review import Review, ReviewTask
 from weeksync.workflow import Context
+from weeksync.workflow.review import cautions
 
 
 def review_lines(context: Context, review: Review) -> Iterator[str]:
@@ -30,7 +31,7 @@ def review_lines(context: Context, review: Review) -> Iterator[str]:
     ):
         yield from _apart(lines)
     yield ""
-    for sentence in SOURCES:
+    for sentence in (*SOURCES, *cautions(context)):
         yield from wrapped(say.text(sentence))
 
 

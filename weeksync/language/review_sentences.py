@@ -106,7 +106,7 @@ class ReviewSentences(PlanWords):
             parts.append(self.text(counted("{count} paused", "{count} paused", one.paused)))
         if one.to_come:
             parts.append(self.text(counted("{count} to come", "{count} to come", one.to_come)))
-        return ", ".join(parts)
+        return self.language.joined(parts)
 
     def _bounds(self, found: Rate) -> Iterator[str]:
         if found.low is not None and found.high is not None:
@@ -153,7 +153,7 @@ class ReviewSentences(PlanWords):
                     )
                 )
             )
-        return ", ".join(parts)
+        return self.language.joined(parts)
 
     def figure(self, one: HabitReview, value: float, *, signed: bool = False) -> str:
         """A figure with the unit that the household gave it, one digit after the point at most."""
@@ -184,7 +184,7 @@ class ReviewSentences(PlanWords):
                     counted("{count} without minutes", "{count} without minutes", one.unknown)
                 )
             )
-        return ", ".join(parts)
+        return self.language.joined(parts)
 
     def whose(self, one: MinutesLine) -> str:
         """The area and the person of a line; an area of no name is said so."""
@@ -197,7 +197,7 @@ class ReviewSentences(PlanWords):
             if one.person is not None
             else self.text(message("nobody named"))
         )
-        return ", ".join(named)
+        return self.language.joined(named)
 
     def length(self, minutes: int) -> str:
         """45 min, 2 h, 1 h 30 min."""

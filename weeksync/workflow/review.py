@@ -10,7 +10,7 @@ from typing import Any
 
 from weeksync.errors import UsageError
 from weeksync.household.review_writing import HeldAnswers, held_answers, write_answers
-from weeksync.message import message
+from weeksync.message import Message, message
 from weeksync.model.household import ReviewAnswer
 from weeksync.model.problem import Problem
 from weeksync.model.review import Review, SpanKind, SpanName
@@ -19,6 +19,7 @@ from weeksync.model.week import IsoWeek, Month, WeekRule, days_between
 from weeksync.plan import Planner, views
 from weeksync.review.look_back import look_back
 from weeksync.review.record import as_record
+from weeksync.site.caution import caution
 from weeksync.store import Store
 from weeksync.workflow.clock import FIRST_YEAR, LAST_YEAR
 from weeksync.workflow.context import Context
@@ -174,6 +175,11 @@ def span_answers(context: Context, span: SpanName) -> tuple[ReviewAnswer, ...]:
     weeks = {str(week) for week, day in last.items() if context.rule.days(week)[-1] == day}
     known = {one.id for one in context.config.people}
     return tuple(one for one in context.files.answers if one.week in weeks and one.person in known)
+
+
+def cautions(context: Context) -> tuple[Message, ...]:
+    """Whom to turn to: the same whatever was recorded, by the household's region."""
+    return caution(context.config.household.region or "")
 
 
 def review_record(context: Context, review: Review) -> dict[str, Any]:
