@@ -21,10 +21,18 @@ def zone_of(difference: Difference, item: Item) -> Zone | None:
     return difference.event(item).start.zone
 
 
+def _zones_of(difference: Difference, item: Item) -> list[Zone]:
+    """The zones its start may be written in: that of its component, that of an RDATE for it."""
+    event, at = difference.event(item), moment(item[0])
+    added = [one.zone for one in event.stamps("RDATE") if one.instant == at]
+    return [zone for zone in (event.start.zone, *added) if zone is not None]
+
+
 def start_in_gap(difference: Difference, pair: Pair) -> bool:
     """Theirs is earlier by the gap, and ours stands within the first gap-length after it."""
     assert pair.whole is not None
-    return in_gap(zone_of(difference, pair.whole[0]), *(moment(one[0]) for one in pair.whole))
+    mine, other = (moment(one[0]) for one in pair.whole)
+    return any(in_gap(zone, mine, other) for zone in _zones_of(difference, pair.whole[0]))
 
 
 def in_gap(zone: Zone | None, mine: datetime, other: datetime) -> bool:
@@ -39,9 +47,10 @@ def in_gap(zone: Zone | None, mine: datetime, other: datetime) -> bool:
 def start_in_fold(difference: Difference, pair: Pair) -> bool:
     """Theirs shows the same wall time, later."""
     assert pair.whole is not None
-    zone = zone_of(difference, pair.whole[0])
     mine, other = (moment(one[0]) for one in pair.whole)
-    return zone is not None and other > mine and zone.wall(mine) == zone.wall(other)
+    return other > mine and any(
+        zone.wall(mine) == zone.wall(other) for zone in _zones_of(difference, pair.whole[0])
+    )
 
 
 def stuck_after_gap(difference: Difference, pair: Pair) -> bool:
