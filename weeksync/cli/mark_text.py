@@ -13,6 +13,7 @@ from weeksync.model.household import Mark
 from weeksync.model.mark_rows import NOTED, RowMistake
 from weeksync.model.paper_week import PaperItem, PaperList, PaperRow
 from weeksync.workflow import Context
+from weeksync.workflow.close import kept_but_closed
 from weeksync.workflow.mark import Taken
 from weeksync.workflow.paper_week import PaperWeek, value_held
 
@@ -101,10 +102,12 @@ class MarkText:
             self._terminal.say("  " + self._words.text(sentence))
 
     def refused(self, taken: Taken) -> None:
-        """What was not written, and why."""
+        """What was not written, and why; and what was, and does not count yet."""
         for one in taken.refused:
             for sentence in filter(None, (one.what, one.remedy)):
                 self._terminal.say("  " + self._words.text(sentence))
+        for week in taken.closed:
+            self._terminal.say("  " + self._words.text(kept_but_closed(week)))
 
 
 def _columns(cells: list[str]) -> str:
