@@ -34,7 +34,7 @@ def page(folder: Path, name: str = "2027-W12.html") -> str:
 
 
 def test_a_night_makes_a_page_for_each_week_and_month(tmp_path: Path) -> None:
-    """Weeks around `now`, the months they touch, a start page, and a page of problems."""
+    """Weeks around `now`, the months they touch, looking back, problems, cautions."""
     outcome = run(with_calendar(tmp_path, DENTIST))
     assert outcome.status is Status.FINE
     assert outcome.problems == ()
@@ -43,8 +43,10 @@ def test_a_night_makes_a_page_for_each_week_and_month(tmp_path: Path) -> None:
         *(f"2027-W{number}.html" for number in (11, 12, 13, 14)),
         "2027-03.html",
         "2027-04.html",
+        *(f"review-{one}.html" for one in ("2027-W11", "2027-W12", "2027-03")),
         "index.html",
         "problems.html",
+        "cautions.html",
     }
     assert "Dentist" in page(tmp_path)
     assert "Dentist" in page(tmp_path, "2027-03.html")

@@ -39,8 +39,13 @@ area = "home"
 kind = "count"
 """
 THIS = IsoWeek(2027, 12)
-MARKED = ("2027-W12.html", "enter-2027-W12.html")
-"""The pages that a mark of this week changes."""
+MARKED = (
+    "2027-W12.html",
+    "enter-2027-W12.html",
+    "review-2027-03.html",
+    "review-2027-W12.html",
+)
+"""The pages that a mark of this week changes, those that look back among them."""
 FAST = Pace(look=0.05, quiet=0.2, latest=5.0, busy=0.05, again=60.0)
 PATIENCE = 20.0
 """Seconds for what should take a tenth of one, on a machine that others keep busy, too."""
