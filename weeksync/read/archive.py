@@ -51,7 +51,7 @@ def parse_closed(name: str, content: bytes) -> ClosedWeek | Problem:
     try:
         closed: ClosedWeek = from_plain(ClosedWeek, data)
     except NotPlain as error:
-        return _damaged(name, _line(content, error.where), _without(error.where.lstrip(".")))
+        return _damaged(name, _line(content, error.where), _without(error.where))
     except (RecursionError, ValueError, TypeError, OverflowError):
         return _damaged(name, None, _without("content"))
     return _looked_at(name, closed)

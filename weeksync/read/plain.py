@@ -24,8 +24,8 @@ from pydantic import BaseModel, ValidationError
 
 from weeksync.model.week import IsoWeek, Month
 
-Decoder = Callable[[Any, str], Any]
-"""(what JSON had, where it stood) → the value."""
+Decoder = Callable[[Any], Any]
+"""What JSON had → the value."""
 
 _NOTHING = object()
 
@@ -33,9 +33,13 @@ _NOTHING = object()
 class NotPlain(ValueError):
     """A value that cannot be what stands there; `where` is its place, as `spread.days.2.date`."""
 
-    def __init__(self, where: str) -> None:
+    def __init__(self, where: str = "") -> None:
         super().__init__(where)
         self.where = where
+
+    def inside(self, step: object) -> NotPlain:
+        """The same, told from one step further out: a place is only put together where it fails."""
+        return NotPlain(f"{step}.{self.where}" if self.where else str(step))
 
 
 def to_plain(value: Any) -> Any:
@@ -69,9 +73,9 @@ def _object(value: Any) -> dict[str, Any]:
     return found
 
 
-def from_plain(kind: Any, data: Any, where: str = "") -> Any:
+def from_plain(kind: Any, data: Any) -> Any:
     """The value of that type (a record, or a hint as `tuple[Day, ...]`); NotPlain with place."""
-    return _decoder(kind)(data, where)
+    return _decoder(kind)(data)
 
 
 @cache
@@ -118,66 +122,64 @@ def _decoder(kind: Any) -> Decoder:
 def _record(kind: Any) -> Decoder:
     fields = tuple((name, _decoder(hint), default) for name, hint, default in _fields(kind))
 
-    def read(data: Any, where: str) -> Any:
+    def read(data: Any) -> Any:
         if not isinstance(data, dict):
-            raise NotPlain(where)
-        values = {}
-        for name, decode, default in fields:
-            if name in data:
-                values[name] = decode(data[name], f"{where}.{name}")
-            elif default is _NOTHING:
-                raise NotPlain(f"{where}.{name}")
+            raise NotPlain
+        values, name = {}, ""
+        try:
+            for name, decode, default in fields:
+                if name in data:
+                    values[name] = decode(data[name])
+                elif default is _NOTHING:
+                    raise NotPlain  # it gets its place below
+        except NotPlain as error:
+            raise error.inside(name) from None
         return kind(**values)
 
     return read
 
 
 def _model(kind: type[BaseModel]) -> Decoder:
-    def read(data: Any, where: str) -> Any:
+    def read(data: Any) -> Any:
         if not isinstance(data, dict):
-            raise NotPlain(where)
+            raise NotPlain
         known = {name: one for name, one in data.items() if name in kind.model_fields}
         try:
             return kind.model_validate(known)
         except ValidationError as error:
             place = error.errors(include_url=False, include_context=False)[0]["loc"]
-            raise NotPlain(".".join((where, *map(str, place)))) from error
+            raise NotPlain(".".join(map(str, place))) from error
 
     return read
 
 
 def _tuple(inner: tuple[Any, ...]) -> Decoder:
-    if inner[-1] is Ellipsis:
-        each = _decoder(inner[0])
+    parts = tuple(map(_decoder, inner[:1] if inner[-1] is Ellipsis else inner))
+    each = parts[0] if inner[-1] is Ellipsis else None
 
-        def many(data: Any, where: str) -> Any:
-            if not isinstance(data, list):
-                raise NotPlain(where)
-            return tuple(each(one, f"{where}.{at}") for at, one in enumerate(data))
+    def read(data: Any) -> Any:
+        if not isinstance(data, list) or (each is None and len(data) != len(parts)):
+            raise NotPlain
+        found: list[Any] = []
+        try:
+            if each is not None:
+                found.extend(map(each, data))
+            else:
+                found.extend(decode(one) for decode, one in zip(parts, data, strict=True))
+        except NotPlain as error:
+            raise error.inside(len(found)) from None
+        return tuple(found)
 
-        return many
-    parts = tuple(map(_decoder, inner))
-
-    def some(data: Any, where: str) -> Any:
-        if not isinstance(data, list) or len(data) != len(parts):
-            raise NotPlain(where)
-        return tuple(
-            read(one, f"{where}.{at}")
-            for at, (read, one) in enumerate(zip(parts, data, strict=True))
-        )
-
-    return some
+    return read
 
 
 def _mapping(inner: Any) -> Decoder:
     each = _decoder(inner)
 
-    def read(data: Any, where: str) -> Any:
+    def read(data: Any) -> Any:
         if not isinstance(data, dict):
-            raise NotPlain(where)
-        return types.MappingProxyType(
-            {key: each(one, f"{where}.{key}") for key, one in data.items()}
-        )
+            raise NotPlain
+        return types.MappingProxyType({key: each(one) for key, one in data.items()})
 
     return read
 
@@ -191,31 +193,32 @@ def _union(inner: tuple[Any, ...]) -> Decoder:
     plain = tuple(one for one in inner if one in {str, int, float, bool})
     order = sorted((one for one in inner if one not in plain), key=lambda one: one is not datetime)
     others = tuple(_decoder(one) for one in order if one is not types.NoneType)
+    every = (*others, *map(_decoder, plain))
 
-    def read(data: Any, where: str) -> Any:
+    def read(data: Any) -> Any:
         if data is None and types.NoneType in inner:
             return None
         if type(data) in plain:
             return data
-        for decode in (*others, *map(_decoder, plain)):
+        for decode in every:
             try:
-                return decode(data, where)
+                return decode(data)
             except NotPlain as error:
-                if error.where != where:  # it is of this kind, and wrong further in
+                if error.where:  # it is of this kind, and wrong further in
                     raise
-        raise NotPlain(where)
+        raise NotPlain
 
     return read
 
 
 def _from_text(parse: Callable[[str], Any]) -> Decoder:
-    def read(data: Any, where: str) -> Any:
+    def read(data: Any) -> Any:
         if not isinstance(data, str):
-            raise NotPlain(where)
+            raise NotPlain
         try:
             return parse(data)
         except ValueError as error:
-            raise NotPlain(where) from error
+            raise NotPlain from error
 
     return read
 
@@ -231,17 +234,17 @@ def _moment(text: str) -> datetime:
 
 
 def _just(*kinds: type) -> Decoder:
-    def read(data: Any, where: str) -> Any:
+    def read(data: Any) -> Any:
         if type(data) not in kinds:
-            raise NotPlain(where)
+            raise NotPlain
         return data
 
     return read
 
 
-def _float(data: Any, where: str) -> float:
+def _float(data: Any) -> float:
     if type(data) not in {int, float}:
-        raise NotPlain(where)
+        raise NotPlain
     return float(data)
 
 
