@@ -130,6 +130,31 @@ def excepted_after_another(difference: Difference, pair: Pair) -> bool:
     return at in gone and any(other <= at for other in gone if other != at or gone.count(at) > 1)
 
 
+def start_excepted(difference: Difference, pair: Pair) -> bool:
+    """Theirs is DTSTART itself, which an EXDATE names."""
+    master = difference.sheet.master
+    if pair.theirs is None or master is None or pair.theirs[3] != master.text("SUMMARY"):
+        return False
+    at = master.start.instant
+    return moment(pair.theirs[0]) == at and any(
+        one.instant == at for one in master.stamps("EXDATE")
+    )
+
+
+def counted_over_a_gap(difference: Difference, pair: Pair) -> bool:
+    """Theirs goes on behind our last one, by no more than a gap that the series has passed: COUNT
+    is spent on each skipped time, or on the instant it falls together with only once."""
+    event, zone = difference.event(pair.only), zone_of(difference, pair.only)
+    if pair.theirs is None or zone is None or event.named is not None or not is_fine(event):
+        return False
+    if "COUNT=" not in event.text("RRULE"):
+        return False
+    at = moment(pair.theirs[0])
+    ours = [moment(one[0]) for one in difference.ours if one[3] == pair.theirs[3]]
+    passed = [step for step in steps(zone, event.start.instant, at) if step > timedelta(0)]
+    return bool(ours) and any(timedelta(0) < at - max(ours) <= step for step in passed)
+
+
 def hours_after_a_change(difference: Difference, pair: Pair) -> bool:
     """An hourly series has passed a change before the item that one side lacks."""
     event, zone = difference.event(pair.only), zone_of(difference, pair.only)
@@ -162,14 +187,17 @@ def skipped_time(difference: Difference, pair: Pair) -> bool:
 
 
 def override_of_skipped(difference: Difference, pair: Pair) -> bool:
-    """Ours replaces an instance at a skipped time, which stands in theirs read the other way."""
+    """Ours replaces an instance at a skipped or repeated time, which stands in theirs read the
+    other way."""
     if pair.ours is None:
         return False
     named, master = difference.event(pair.ours).named, difference.sheet.master
     if named is None or master is None or master.start.zone is None:
         return False
+    zone, at = master.start.zone, named.instant
     starts = {moment(one[0]) for one in difference.theirs if "T" in one[0]}
-    return any(in_gap(master.start.zone, named.instant, one) for one in starts)
+    later = {at + by for by in GAPS if zone.wall(at + by) == zone.wall(at)}
+    return bool(later & starts) or any(in_gap(zone, at, one) for one in starts)
 
 
 def day_excepted(difference: Difference, pair: Pair) -> bool:
@@ -247,6 +275,9 @@ def named_elsewhere(difference: Difference, pair: Pair) -> bool:
             or named.zone is None
             or named.zone.name in ("UTC", master.start.zone.name)
         ):
+            # Named in the series' own zone, it may replace an RDATE that is written in another.
+            if pair.theirs is not None and named is not None and _added_elsewhere(master, named):
+                return moment(pair.theirs[0]) == named.instant
             continue
         if pair.ours is not None and pair.ours[3] == one.text("SUMMARY"):
             return not one.for_future or moment(pair.ours[0]) == one.start.instant
@@ -256,6 +287,16 @@ def named_elsewhere(difference: Difference, pair: Pair) -> bool:
         if pair.ours is not None and master.start.zone.wall(moment(pair.ours[0])) == named.wall:
             return True
     return False
+
+
+def _added_elsewhere(master: Event, named: Stamp) -> bool:
+    """Whether it names an RDATE that is written in another zone."""
+    return any(
+        one.instant == named.instant
+        and one.zone is not None
+        and (named.zone is None or one.zone.name != named.zone.name)
+        for one in master.stamps("RDATE")
+    )
 
 
 def same_wall_time(difference: Difference, pair: Pair) -> bool:
