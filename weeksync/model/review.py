@@ -113,7 +113,7 @@ class Figures:
     `values` has one for each day in order, None where none was recorded; `average` is the mean of
     each day and the six before it. `mean` is over the `days` with a figure. `reached` is how many
     of them reached the target, None without one. `slope` is the change a week, by the median of
-    the slopes between all days; None below two weeks of figures.
+    the slopes between all days; None below two weeks of figures, and beyond a year.
     """
 
     values: tuple[float | None, ...]

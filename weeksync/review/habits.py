@@ -32,6 +32,11 @@ class _Course:
     boxes: set[date] = field(default_factory=set)
 
 
+SLOPE_UNTIL = 400
+"""Days with figures above which none is told: one slope says little of more than a year, and there
+are as many slopes as pairs of days."""
+
+
 def habit_reviews(
     spreads: Iterable[Spread], days: Sequence[Day], dates: Sequence[date]
 ) -> tuple[HabitReview, ...]:
@@ -149,5 +154,5 @@ def _figures(course: _Course, dates: Sequence[date]) -> Figures | None:
         days=len(found),
         mean=fmean(found),
         reached=None if target is None else rate(sum(one >= target for one in found), len(found)),
-        slope=slope(points) if len(points) >= SLOPE_FROM else None,
+        slope=slope(points) if SLOPE_FROM <= len(points) <= SLOPE_UNTIL else None,
     )

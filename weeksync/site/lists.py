@@ -22,6 +22,7 @@ from weeksync.site.record import (
     ProblemsPage,
     WeekEntry,
 )
+from weeksync.site.review_links import recent_reviews
 from weeksync.site.words import Words
 
 MOST = 100
@@ -52,6 +53,7 @@ def index_page(
         **frame(inputs, words, kind, household),
         current=_current(entries, inputs.today),
         months=_by_month(words, entries, own=kind != "index"),
+        reviews=recent_reviews(inputs, words),
         counts=() if kind != "index" else _counts(words, inputs.problems),
     )
 

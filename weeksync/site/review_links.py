@@ -21,3 +21,16 @@ def review_link(
     if str(span) not in inputs.looked_back:
         return None
     return Link(review_name(span), text or words.text(message("Look back")))
+
+
+def recent_reviews(inputs: SiteInput, words: Words) -> tuple[Link, ...]:
+    """Links to the pages that look back on the last two weeks and the last two months."""
+    week, month = words.rule.week_of(inputs.today), Month.of(inputs.today)
+    found = [
+        review_link(inputs, words, one, words.week_label(words.rule.spread_start(one)))
+        for one in (week.shifted(-1), week)
+    ]
+    found += [
+        review_link(inputs, words, one, words.month_name(one)) for one in (month.shifted(-1), month)
+    ]
+    return tuple(one for one in found if one is not None)

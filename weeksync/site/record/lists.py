@@ -49,6 +49,8 @@ class IndexPage(Page):
     """All weeks, by month."""
     counts: tuple[tuple[str, str], ...]
     """(section of the page of problems, words) of what waits there, as ("questions", "1 …")."""
+    reviews: tuple[Link, ...] = ()
+    """Pages that look back on the last weeks and months, as far as they have such a page."""
 
 
 @dataclass(frozen=True, slots=True)
