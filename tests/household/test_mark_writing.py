@@ -123,6 +123,14 @@ def test_a_device_of_any_name_takes_one_line(tmp_path: Path, device: str) -> Non
     assert one.device == "".join(c if c.isprintable() else " " for c in device).strip()[:64]
 
 
+@pytest.mark.parametrize("sign", ["=", "+", "-", "@", " \t= @"])
+def test_a_device_is_no_formula_to_a_table_program(tmp_path: Path, sign: str) -> None:
+    """The signs that OWASP names under CSV Injection; sent once more it is known all the same."""
+    for _ in range(2):
+        append_marks(tmp_path, [mark(device=f"{sign}1+1")])
+    assert [one.device for one in marks_of(tmp_path)] == ["1+1"]
+
+
 def test_a_file_of_another_form_is_left_alone(tmp_path: Path) -> None:
     """Lines behind a first line that nobody can read would be lost without a word."""
     (tmp_path / "marks").mkdir()
@@ -256,7 +264,8 @@ def test_whatever_a_crash_left_behind_the_next_marks_are_whole(
         assert len(problems) <= 1
         devices = {mark.device for mark in marks}
         for mark in second:
-            cleaned = "".join(c if c.isprintable() else " " for c in mark.device).strip()
+            cleaned = "".join(c if c.isprintable() else " " for c in mark.device)
+            cleaned = cleaned.lstrip("=+-@ ").strip()
             assert cleaned in devices
             assert any(
                 (one.id, one.day, one.person, one.value, one.recorded_at)

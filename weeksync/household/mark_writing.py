@@ -31,6 +31,8 @@ _Key = tuple[str, date, str, str, datetime, str]
 MOST_DEVICE = 64
 """Signs of a device's name that are kept."""
 
+_RUN = "=+-@ "
+
 _HEADER = ",".join(HEADER).encode()
 
 
@@ -95,9 +97,13 @@ def _append(folder: Path, name: str, marks: Iterable[Mark]) -> list[Mark]:
 
 
 def _on_one_line(mark: Mark) -> Mark:
-    """The mark with a device that a line of text can hold."""
+    """The mark with a device that a line of text can hold, and no table program runs.
+
+    A cell that begins with one of `_RUN` is a formula to many (OWASP, CSV Injection); of all
+    columns this is the only one that its sender words freely.
+    """
     device = "".join(sign if sign.isprintable() else " " for sign in mark.device)
-    return replace(mark, device=device.strip()[:MOST_DEVICE].strip())
+    return replace(mark, device=device.lstrip(_RUN).strip()[:MOST_DEVICE].strip())
 
 
 def _key(mark: Mark) -> _Key:
