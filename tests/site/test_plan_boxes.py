@@ -118,7 +118,7 @@ def test_proposals_are_counted_with_the_command_that_takes_them(
 def test_lighter_days_say_what_is_paid_before_and_no_reason(boxes: dict[str, PlanBox]) -> None:
     """A reason can be a matter of health; amounts and what is only for some stay off."""
     assert texts(boxes["lighter"]) == [
-        "Dov, 27–28 Mar 2027",
+        "Dov, 27\u2009–\u200928 Mar 2027",
         "to be paid before: Stall pitch (Fri 26 Mar)",
         "piled up: “Mend gate latch”; weeksync carry --spread or --park settles it",
     ]
@@ -198,7 +198,7 @@ def test_own_pages_have_bedtimes_and_balances_with_their_cautions() -> None:
         "side business: £1,234.56 in, £66.00 out",
     ]
     assert made["money"].caution.endswith("information, not advice.")
-    assert texts(made["lighter"])[0] == "Dov, 27–28 Mar 2027: after the fever"
+    assert texts(made["lighter"])[0] == "Dov, 27\u2009–\u200928 Mar 2027: after the fever"
 
 
 def test_own_pages_name_what_is_only_for_some() -> None:
