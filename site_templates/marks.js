@@ -6,13 +6,15 @@
   /** @typedef {{id: string, date: string, person: string, value: string, was?: string}} Said */
   /**
    * A kept mark: `was` is what the page said before; `taken` and `saved` say when home answered
-   * and when it was put into a file (ms); `refused` is why home did not take it.
+   * and when it was put into a file (ms); `refused` is why home did not take it. `as` is whose own
+   * page it was made on: it goes home from there alone, where that person has unlocked.
    * @typedef {Said & {recorded_at: string, device: string, taken?: number, saved?: number,
-   *   refused?: string}} Kept
+   *   refused?: string, as?: string}} Kept
    */
   const
-    { dir, dataset: { home, zone, locale } } = document.documentElement,
+    { dir, dataset: { home, zone, locale, tree } } = document.documentElement,
     isServed = typeof served !== "undefined",
+    person = (isServed && tree === "own" && served.person) || undefined,
     /** @type {(css: string, from?: ParentNode) => any} */
     $ = (css, from = document) => from.querySelector(css),
     /** @type {(css: string, from?: ParentNode) => any[]} */
@@ -61,6 +63,8 @@
     listeners = [],
     /** @type {(mark?: Kept) => boolean} */
     waits = (mark) => !!mark && !mark.taken && !mark.refused,
+    /** @type {(mark: Kept) => unknown} */
+    isOurs = (mark) => !mark.as || mark.as === person,
     /** @type {(id?: string, date?: string, since?: string) => Kept | undefined} */
     find = (id, date, since = "x") =>
       marks.filter((one) => one.id === id && !one.refused && (one.date === date || one.date >= since)).at(-1),
@@ -70,7 +74,7 @@
         // Never earlier than the one before, whatever the clock does; no two at once, either.
         const ms = Math.max(Date.now(), Number(read("last")) + 1);
         write("last", `${ms}`);
-        keep({ ...one, recorded_at: new Date(ms).toISOString(), device }, {});
+        keep({ ...one, recorded_at: new Date(ms).toISOString(), device, as: person }, {});
       }
       changed();
       for (const el of cells()) if (over(el)?.recorded_at === marks.at(-1)?.recorded_at) say($(".touch", el).ariaLabel);
@@ -157,7 +161,7 @@
     ask = $("#ask"), field = $("input", ask), pairing = $("#pair"), bar = $("#bar"), status = $("p", bar),
     /** @type {(el: HTMLElement) => void} */
     open = (el) => {
-      const { kind = "task", what, minutes, target, repeats = "once" } = about(el), value = valueOf(el),
+      const { kind = "job", what, minutes, target, repeats = "once" } = about(el), value = valueOf(el),
         [max, step, by] = { hours: [24, 0.01, 25], count: [1e6, 1, 1] }[kind] || [1440, 1, 5];
       asked = el;
       ask.className = `${kind} ${repeats} ${value && "said"}`;
@@ -174,7 +178,7 @@
     show = () => {
       const left = marks.filter((one) => !one.taken), file = left.filter((one) => one.saved).length,
         here = left.length - file, pair = read("pair"),
-        refused = joined(left.map((one) => one.refused), "\n"),
+        refused = joined(left.map((one) => isOurs(one) && one.refused), "\n"),
         /** @type {Record<string, unknown>} */
         is = { here, file, refused, out: isOut, loose: Object.keys(loose)[0], undo: before[0],
           hand: here && pair, pair: !isServed && !pair, unpair: pair };
@@ -204,7 +208,7 @@
         for (const one of marks) if (one.saved) keep(one, one.refused ? undefined : { taken: Date.now() });
       },
       dismiss() {
-        for (const one of marks) if (one.refused) keep(one);
+        for (const one of marks) if (one.refused && isOurs(one)) keep(one);
       },
       pair: () => pairing.showModal(),
       unpair: () => write("pair"),
@@ -226,13 +230,13 @@
       }
     },
     send = async (now = isServed) => {
-      const [at, token] = isServed ? [""] : read("pair").split(" "), list = marks.filter(waits).slice(0, 500);
+      const [at, token] = isServed ? [""] : read("pair").split(" "), list = marks.filter((one) => waits(one) && isOurs(one)).slice(0, 500);
       if (!now || isSending || !list[0]) return;
       isSending = true;
       clearTimeout(timer);
-      const { code, text, clock, refused, notices } = await post(`${at}/marks`, lines(list), token);
+      const { code, text, clock, refused, notices } = await post(`${at}/marks${person ? `?as=${person}` : ""}`, lines(list), token);
       isSending = false;
-      isOut = isServed && (code === 401 || code === 403);
+      isOut = isServed && (code === 401 || (code === 403 && !person)); // locked is not signed out
       if (refused) {
         for (const { place, text, remedy } of refused) list[place].refused = joined([words.refused, text, remedy], ". ");
         for (const one of list) keep(one, one.refused ? {} : { taken: Date.now() });

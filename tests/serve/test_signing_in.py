@@ -229,6 +229,20 @@ def test_an_unlocked_person_marks_what_is_only_for_them(household: Served) -> No
     assert len(taken["refused"]) == 1
 
 
+def test_marks_of_an_own_page_that_is_locked_wait_and_are_not_refused(household: Served) -> None:
+    """Refused one by one they would look like marks for something that is not there."""
+    browser = _unlocked(household)
+    address, lines = f"{household.address}/marks?as=ines", MARK % b"diary"
+    assert browser.post(address, data=lines, headers=LINES).json()["refused"] == []
+    browser.post(f"{household.address}/own/lock")
+    before = household.taken()
+    for whose in ("ines", "dov", "nobody"):
+        locked = browser.post(f"{household.address}/marks?as={whose}", data=lines, headers=LINES)
+        assert locked.status_code == 403
+        assert "locked" in locked.json()["text"]
+    assert household.taken() == before
+
+
 def _unlocked(household: Served) -> Browser:
     browser = household.browser()
     answer = browser.post(

@@ -103,7 +103,12 @@ class Marks:
                     {"WWW-Authenticate": "Bearer"},
                 )
             raise foreign()
-        caller = self._house.doors.signed_in(request)
+        wanted = request.query_params.get("as")
+        caller = self._house.doors.signed_in(request, use=bool(wanted))
+        if wanted and wanted != caller.person:
+            # Made on a page of one's own that is locked by now: refused one by one, as unknown,
+            # the browser would send them no more.
+            raise _locked()
         return caller.device, frozenset([caller.person] if caller.person else [])
 
     async def pairings(self, request: Request) -> Response:
@@ -117,7 +122,7 @@ class Marks:
         caller = self._house.doors.signed_in(request, use=True)
         person = caller.person
         if person is None:
-            raise Wrong(403, message("Your pages are locked; unlock them with your PIN."))
+            raise _locked()
         given = await json_object(request, MOST_OF_CHECK_IN)
         unknown = set(given) - {*FIELDS, "seen"}
         plain = all(one is None or isinstance(one, str | int | float) for one in given.values())
@@ -159,6 +164,10 @@ async def redeem(house: House, request: Request, code: object, scope: Scope) -> 
             ),
         )
     return token
+
+
+def _locked() -> Wrong:
+    return Wrong(403, message("Your pages are locked; unlock them with your PIN."))
 
 
 def _bearer(request: Request) -> str | None:
