@@ -167,6 +167,18 @@ def test_a_task_is_done_by_its_box(browser: Browser, week: str) -> None:
         expect(one.cell("cousin-room", TOMORROW)).to_have_class(re.compile(r"\bdone\b"))
 
 
+def test_what_is_asked_of_a_task_has_no_boxes_to_tick(browser: Browser, week: str) -> None:
+    """The box before a task on the page stands neither before nor in the dialog."""
+    with tablet(browser, week) as one:
+        one.title("term-report-juno").tap()
+        expect(one.ask().get_by_role("button", name="dropped")).to_be_visible()
+        signs = one.page.evaluate(
+            "[...document.querySelectorAll('#ask, #ask *')].flatMap((el) => ['::before', '::after']"
+            ".map((at) => getComputedStyle(el, at).content)).filter((text) => text !== 'none')"
+        )
+        assert signs == []
+
+
 def test_a_task_is_put_off_dropped_and_taken_back(browser: Browser, week: str) -> None:
     """Its title opens the dialog; an end is taken back before there is another one."""
     with tablet(browser, week) as one:
