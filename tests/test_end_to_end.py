@@ -245,6 +245,8 @@ def test_bills_and_pay_are_on_the_real_day(home: Home, page: Page) -> None:
     """Water and council tax after Easter, pay before it; no amount on a common page."""
     open_week(page, home.sites["first"])
     assert entry(day(page, "Wednesday"), "Broadband")
+    assert entry(day(page, "Thursday"), "Dov's pay")
+    page.goto(f"{page.url.partition('#')[0]}#d-2027-03-25")  # the day by itself says from where
     assert "moved from Sun 28 Mar" in entry(day(page, "Thursday"), "Dov's pay")
     for title in ("Water", "Council tax"):
         expect(page.locator(".money").filter(has_text=title)).to_have_count(0)

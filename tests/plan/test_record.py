@@ -195,6 +195,7 @@ def test_the_head_says_what_was_computed_for_when() -> None:
         "time_zone": "Europe/London",
         "tzdata": "2026f",
         "week": "2027-W12",
+        "closed_at": None,
         "from": "2027-03-22",
         "to": "2027-03-28",
         "notes": "",
