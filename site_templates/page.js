@@ -191,6 +191,12 @@
     const link = Object.assign(document.createElement("a"), { href, textContent: text });
     const here = link.pathname === location.pathname || (href === "/" && !location.pathname.startsWith("/own/"));
     if (!here) document.querySelector(".turn")?.append(link);
+    // Who leaves their own pages on a tablet of all locks them; where home is away they are locked
+    // with it, or by time.
+    if (href === "/") link.onclick = (event) => {
+      event.preventDefault();
+      fetch("/own/lock", { method: "POST", redirect: "manual" }).catch(() => {}).then(() => location.assign("/"));
+    };
   }
   sayWhenPulled();
   refresh();

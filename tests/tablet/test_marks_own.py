@@ -61,3 +61,17 @@ def test_a_mark_of_an_own_page_waits_until_that_page_is_unlocked_again(
         expect(one.said()).to_contain_text("Written down: 1")
         assert home.lines(THING)[-1] == (TODAY, "yes")
         one.wrong.clear()  # while home was off, and the answers 403
+
+
+def test_who_leaves_their_own_pages_locks_them(browser: Browser, home: Home) -> None:
+    """On the tablet in the kitchen the next one is asked for the PIN, also by going back."""
+    with tablet(browser, home.page("own/2027-W12.html")) as one:
+        unlock(one)
+        one.page.get_by_role("link", name="Common pages").tap()
+        one.page.wait_for_url(f"{home.address}/")
+        assert one.page.evaluate("served.person") == ""
+        for go in (one.page.go_back, lambda: one.page.goto(home.page("own/2027-W12.html"))):
+            go()
+            expect(one.page.get_by_label("PIN")).to_be_visible()
+            assert one.cell(THING).count() == 0
+        one.wrong.clear()  # the answers 403
