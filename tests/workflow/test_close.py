@@ -25,6 +25,7 @@ from weeksync.workflow.outcome import Outcome
 from weeksync.workflow.own_on_demand import page_for
 from weeksync.workflow.pages_at import page_of
 from weeksync.workflow.show import as_it_was
+from weeksync.workflow.standing import files_of
 
 NOW = demo.NOW
 W10, W11, W12 = (IsoWeek(2027, number) for number in (10, 11, 12))
@@ -369,3 +370,12 @@ def test_a_calendar_that_was_pulled_too_early_is_mentioned(home: Path) -> None:
     notices = [one for one in outcome.problems if one.kind is ProblemKind.NOTICE]
     assert any("was pulled before the week was over" in str(one.what) for one in notices)
     assert outcome.status is Status.FINE
+
+
+def test_who_serves_the_pages_sees_that_a_week_was_closed(home: Path) -> None:
+    """And that it was reopened: both change the files that are looked at every few seconds."""
+    before = files_of(context(home))
+    close_week(context(home), W11)
+    between = files_of(context(home))
+    reopen_week(context(home), W11)
+    assert len({before, between, files_of(context(home))}) == 3
