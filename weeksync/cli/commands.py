@@ -9,7 +9,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from weeksync.cli.ask import ask_for_household
 from weeksync.cli.carry import carry_options, run_carry
 from weeksync.cli.certificate import certificate_options, run_certificate
 from weeksync.cli.check_in import check_in_options, run_check_in
@@ -17,13 +16,14 @@ from weeksync.cli.close import close_options, run_close
 from weeksync.cli.devices import devices_options, run_devices
 from weeksync.cli.household import context_of
 from weeksync.cli.mark import mark_options, run_mark
+from weeksync.cli.moving import pack_options, run_pack, run_unpack, unpack_options
+from weeksync.cli.new import new_options, run_new
 from weeksync.cli.pin import pin_options, run_pin
 from weeksync.cli.propose import propose_options, run_propose
 from weeksync.cli.review import review_options, run_review
 from weeksync.cli.serve import run_serve, serve_options
 from weeksync.cli.terminal import Terminal
 from weeksync.cli.text import lines_of
-from weeksync.errors import UsageError
 from weeksync.message import Message, message
 from weeksync.workflow import (
     Outcome,
@@ -32,7 +32,6 @@ from weeksync.workflow import (
     check,
     confirm,
     instant_now,
-    make_household,
     nightly,
     open_store,
     page_of,
@@ -88,39 +87,6 @@ def _demo(options: argparse.Namespace, terminal: Terminal) -> int:
     if options.open:
         _browse(folder / "site" / "index.html", terminal)
     return status
-
-
-def _new_options(parser: argparse.ArgumentParser, words: Words) -> None:
-    parser.add_argument(
-        "folder",
-        nargs="?",
-        help=words(message("the folder to make; --household says the same")),
-    )
-    parser.add_argument("--name", help=words(message("the household's name")))
-    parser.add_argument("--time-zone", help=words(message("its zone, as Europe/London")))
-    parser.add_argument("--locale", help=words(message("its language and region, as en_GB")))
-    parser.add_argument("--region", help=words(message("whose public holidays, as GB-ENG")))
-    parser.add_argument(
-        "--person",
-        action="append",
-        metavar="NAME",
-        help=words(message("a person of the household; can be given several times")),
-    )
-    parser.add_argument(
-        "--calendar",
-        action="append",
-        metavar="ADDRESS",
-        help=words(message("a file, folder, web or CalDAV address; can be given several times")),
-    )
-
-
-def _new(options: argparse.Namespace, terminal: Terminal) -> int:
-    if not (options.folder or options.household):
-        raise UsageError(message("say which folder to make, as weeksync new ~/household"))
-    folder = Path(options.folder or options.household)
-    now = instant_now(options.now)
-    answers = ask_for_household(options, terminal)
-    return terminal.tell(make_household(folder, answers, now), always=True)
 
 
 def _check_options(parser: argparse.ArgumentParser, words: Words) -> None:
@@ -269,8 +235,8 @@ COMMANDS = (
         "new",
         message("Write a household folder by asking a few questions."),
         "weeksync new ~/household",
-        _new,
-        _new_options,
+        run_new,
+        new_options,
     ),
     Command(
         "check",
@@ -353,6 +319,20 @@ COMMANDS = (
         "weeksync review last",
         run_review,
         review_options,
+    ),
+    Command(
+        "pack",
+        message("Write everything of the household into one zip of plain files."),
+        "weeksync pack household.zip",
+        run_pack,
+        pack_options,
+    ),
+    Command(
+        "unpack",
+        message("Make a household folder out of such a zip, and check it."),
+        "weeksync unpack household.zip ~/household",
+        run_unpack,
+        unpack_options,
     ),
     Command(
         "certificate",
