@@ -8,10 +8,13 @@ the generous bounds of the store do not tell from what is to come.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
+from heapq import nlargest
 
 from weeksync.calendar import may_be_over, remains
 from weeksync.model.pulled import IndexedObject, Pulled
 from weeksync.store import Store
+from weeksync.store.objects import MOST_KEPT
 from weeksync.workflow.context import Context
 
 Indexed = Sequence[tuple[str, IndexedObject]]
@@ -22,12 +25,16 @@ def vanished(context: Context, store: Store, pulled: Pulled, indexed: Indexed) -
     new = {group.uid for _, one in indexed for group in one.groups}
     touched = {(one.name, name) for one in pulled.collections for name in one.gone}
     touched |= {(collection, one.raw.name) for collection, one in indexed}
+    gone = (
+        (group.last_day or date.max, collection, name, group.uid)
+        for collection, name, group in (store.grouped(pulled.source) if touched else ())
+        if (collection, name) in touched
+        and group.uid not in new
+        and may_be_over([group], context.today)
+    )
     lost: dict[tuple[str, str], set[str]] = {}
-    if touched:
-        for collection, name, group in store.grouped(pulled.source):
-            gone = (collection, name) in touched and group.uid not in new
-            if gone and may_be_over([group], context.today):
-                lost.setdefault((collection, name), set()).add(group.uid)
+    for _, collection, name, uid in nlargest(MOST_KEPT, gone):  # more would be dropped anyway
+        lost.setdefault((collection, name), set()).add(uid)
     found: list[tuple[str, IndexedObject]] = []
     for (collection, name), uids in lost.items():
         before = store.object(pulled.source, collection, name)
