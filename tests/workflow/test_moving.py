@@ -109,8 +109,9 @@ def test_secrets_stay_whatever_they_are_called(home: Path, tmp_path: Path) -> No
         'id = "far"\ncaldav = "https://dav.example.org/"\nuser = "x"\n'
         'password_file = "looks/word"\n\n[[calendars]]\nid = "home"\nname = "Home"\npath',
     )
-    text += '\n[serve]\ncertificate = "looks/cert.pem"\ncertificate_key = "looks/key.pem"\n'
-    config.write_text(text, "utf-8")
+    text += '\n[serve]\ncertificate = "looks/cert.pem"\ncertificate_key = "KEY"\n'
+    # An absolute path, and a link to a secret, lead to it, too.
+    config.write_text(text.replace("KEY", str(home / "looks" / "key.pem")), "utf-8")
     for name in (
         "looks/word",
         "looks/cert.pem",
@@ -124,6 +125,7 @@ def test_secrets_stay_whatever_they_are_called(home: Path, tmp_path: Path) -> No
     ):
         (home / name).parent.mkdir(exist_ok=True)
         (home / name).write_text("hush")
+    (home / "looks" / "again.html").symlink_to("word")
     outcome = pack_household(context(home), tmp_path / "moved.zip")
     names = zipfile.ZipFile(tmp_path / "moved.zip").namelist()
     assert [name for name in names if name.startswith("looks")] == ["looks/week.html"]
@@ -155,6 +157,20 @@ def test_no_command_of_an_unpacked_household_is_run(home: Path, tmp_path: Path) 
     _, outcome = unpack_household(tmp_path / "moved.zip", tmp_path / "elsewhere", NOW)
     assert "Calendar far runs a command" in " ".join(str(line) for line in outcome.done)
     assert not (tmp_path / "ran").exists()
+
+
+def test_what_lies_outside_the_folder_is_told_on_both_ways(home: Path, tmp_path: Path) -> None:
+    """A calendar elsewhere on the disk is not taken along; pages that go elsewhere are told."""
+    config = home / "config.toml"
+    text = config.read_text("utf-8").replace("[site]\n", f'[site]\noutput = "{tmp_path}/www"\n')
+    config.write_text(text.replace('"calendars/home.ics"', '"../far.ics"'), "utf-8")
+    (home / "calendars" / "home.ics").rename(tmp_path / "far.ics")
+    outcome = pack_household(context(home), tmp_path / "moved.zip")
+    assert "Calendar home lies outside" in " ".join(str(line) for line in outcome.done)
+    _, outcome = unpack_household(tmp_path / "moved.zip", tmp_path / "elsewhere" / "home", NOW)
+    said = " ".join(str(line) for line in outcome.done)
+    assert "Calendar home lies outside the household folder and is not in it: ../far.ics" in said
+    assert f"The pages go outside the household folder, to {tmp_path}/www;" in said
 
 
 def test_the_readme_speaks_the_language_of_the_household(tmp_path: Path) -> None:

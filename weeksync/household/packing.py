@@ -29,6 +29,8 @@ MOST_BYTES = 512 * 1024 * 1024
 """The most that all files together may hold."""
 MOST_RATIO = 200
 """How many times its size in the zip a file may have; what shrinks more is put in as it is."""
+SMALL = 64 * 1024
+"""A file of that many bytes is no bomb, however far it shrinks."""
 OURS = b"made by weeksync pack"
 """The comment on the files that are no household files: what we wrote for people to read."""
 _FIRST = datetime(1980, 1, 1, tzinfo=UTC)
@@ -67,7 +69,9 @@ def household_of(folder: Path, config: Config) -> Household:
     portable = Portable.of(config)
     with held(folder):
         try:
-            files = tuple(_read_all(folder, portable.files(folder)))
+            secret = _secrets(folder, config)
+            names = [n for n in portable.files(folder) if (folder / n).resolve() not in secret]
+            files = tuple(_read_all(folder, names))
             top = {one.name.split("/")[0] for one in files}
             found = sorted(name for name in os.listdir(folder) if not name.startswith("."))
         except OSError as error:
@@ -79,6 +83,17 @@ def household_of(folder: Path, config: Config) -> Household:
                 )
             ) from error
     return Household(files, tuple(name for name in found if name not in top))
+
+
+def _secrets(folder: Path, config: Config) -> frozenset[Path]:
+    """Where passwords and keys lie: also a link to one of them, or an absolute path, is known."""
+    named = [one.password_file for one in config.calendars]
+    named += [config.serve.certificate, config.serve.certificate_key]
+    found = []
+    for one in filter(None, named):
+        with suppress(OSError, RuntimeError):  # no such user, a link in a circle: then no file
+            found.append((folder / Path(one).expanduser()).resolve())
+    return frozenset(found)
 
 
 def _read_all(folder: Path, names: Sequence[str]) -> list[PackedFile]:
@@ -155,6 +170,8 @@ def packed(household: Household, texts: Mapping[str, bytes]) -> bytes:
 
 def _way(content: bytes) -> int:
     """Deflated, unless that shrinks it so far that a reader would take it for a bomb."""
+    if len(content) <= SMALL:
+        return zipfile.ZIP_DEFLATED
     small = len(zlib.compress(content, 9))
     return zipfile.ZIP_STORED if len(content) > small * MOST_RATIO // 2 else zipfile.ZIP_DEFLATED
 

@@ -16,7 +16,15 @@ from typing import BinaryIO
 from weeksync import zones
 from weeksync.errors import HouseholdError, UsageError
 from weeksync.household.files import MOST_BYTES as MOST_FILE
-from weeksync.household.packing import MOST_BYTES, MOST_FILES, MOST_RATIO, OURS, too_large, too_many
+from weeksync.household.packing import (
+    MOST_BYTES,
+    MOST_FILES,
+    MOST_RATIO,
+    OURS,
+    SMALL,
+    too_large,
+    too_many,
+)
 from weeksync.household.portable import Portable
 from weeksync.household.reading import CONFIG
 from weeksync.household.zip_names import clash, not_plain
@@ -29,8 +37,6 @@ from weeksync.read import parse_toml
 _END = b"PK\x05\x06"
 _MOST_LIST = 8 * 1024 * 1024
 """The most bytes the list of files at the end of a zip may take: it is read as one."""
-_SMALL = 64 * 1024
-"""A file of that size is no bomb, however well it was compressed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +130,7 @@ def _look_at(info: zipfile.ZipInfo) -> None:
         zipfile.ZIP_DEFLATED,
     }:
         raise _bad(name, message("it is encrypted or packed in a way that is not read here"))
-    if info.file_size > max(_SMALL, info.compress_size * MOST_RATIO):
+    if info.file_size > max(SMALL, info.compress_size * MOST_RATIO):
         raise _bad(name, message("unpacked it would be more than {times} times", times=MOST_RATIO))
 
 

@@ -8,7 +8,7 @@ from datetime import datetime
 from pathlib import Path
 
 from weeksync.household.packing import household_of, packed, write_new
-from weeksync.household.portable import outside
+from weeksync.household.portable import inside, outside
 from weeksync.household.unpacking import unpack
 from weeksync.message import Message, counted, message
 from weeksync.model.config import Config
@@ -50,14 +50,7 @@ def pack_household(context: Context, path: Path | None, *, force: bool = False) 
     ]
     if household.stays:
         done.append(message("Not in it: {names}", names=_named(household.stays)))
-    done += [
-        message(
-            "Calendar {source} lies outside the household folder and is not in it: {place}",
-            source=one.id,
-            place=one.path,
-        )
-        for one in outside(context.config)
-    ]
+    done += _outside(context.config)
     return Outcome.of(done, context.files.problems)
 
 
@@ -129,6 +122,18 @@ def unpack_household(path: Path, folder: Path, now: datetime) -> tuple[Context, 
     return context, Outcome.of(done, problems)
 
 
+def _outside(config: Config) -> list[Message]:
+    """The calendars on disk that are in no zip."""
+    return [
+        message(
+            "Calendar {source} lies outside the household folder and is not in it: {place}",
+            source=one.id,
+            place=one.path,
+        )
+        for one in outside(config)
+    ]
+
+
 def _to_look_at(config: Config) -> list[Message]:
     """What in a configuration reaches beyond the folder: to be looked at before it is used."""
     found = [
@@ -149,6 +154,15 @@ def _to_look_at(config: Config) -> list[Message]:
         for one in config.calendars
         if one.password_file or one.password_env
     ]
+    found += _outside(config)
+    if inside(config.site.output) is None:
+        found.append(
+            message(
+                "The pages go outside the household folder, to {place}; look at output in "
+                "config.toml before weeksync build",
+                place=config.site.output,
+            )
+        )
     if config.site.templates:
         found.append(
             message(
