@@ -55,10 +55,12 @@ def test_a_request_without_a_host_or_with_two_gets_nothing(served: Served) -> No
 
 def test_the_configured_address_is_a_name_of_ours(tmp_path: Path) -> None:
     """And no name beside it."""
-    with serving(tmp_path, options={"address": "https://home.arpa:8427"}) as served:
-        assert served.raw(b"GET / HTTP/1.1\r\nHost: home.arpa:8427\r\n\r\n").status == 200
+    options = {"address": "https://home.arpa:8427"}
+    with serving(tmp_path, options=options, device=True) as served:
+        assert served.raw(b"GET /sign-in HTTP/1.1\r\nHost: home.arpa:8427\r\n\r\n").status == 200
         assert served.raw(b"GET / HTTP/1.1\r\nHost: arpa:8427\r\n\r\n").status == 421
-        assert b'"address": "https://home.arpa:8427"' in served.get(b"/status.js").body
+        status = served.signed_in().get(f"{served.address}/status.js").text
+        assert '"address": "https://home.arpa:8427"' in status
 
 
 def test_on_all_addresses_the_one_a_request_came_to_is_a_name() -> None:
@@ -138,6 +140,15 @@ def test_a_proxy_in_front_is_like_another_address(tmp_path: Path) -> None:
     """On loopback, and yet others reach it."""
     with pytest.raises(UsageError, match="weeksync devices --add"):
         _start(tmp_path, Options(trusted_proxy="127.0.0.1"))
+
+
+def test_an_address_of_another_name_says_that_something_stands_in_front(tmp_path: Path) -> None:
+    """A proxy that nobody said to trust asks from loopback; its visitors are from anywhere."""
+    with pytest.raises(UsageError, match=r"https://home\.arpa can be reached.*devices --add"):
+        _start(tmp_path, Options(address="https://home.arpa"))
+    assert not Options(address="https://home.arpa").on_loopback
+    for ours in ("", "http://localhost:8427", "https://127.0.0.1:8427", "http://[::1]:8427"):
+        assert Options(address=ours).on_loopback
 
 
 @pytest.mark.parametrize("address", ["home.arpa", "ftp://home.arpa", "http://", "http://a:b", "/x"])

@@ -195,12 +195,15 @@ def test_only_the_trusted_proxy_is_believed(tmp_path: Path) -> None:
         assert served.get(b"/", *forwarded).status == 303, "a sign-in is asked for"
         wrong = (b"X-Forwarded-Host: evil.example",)
         assert served.get(b"/", *wrong).status == 421
-    with serving(tmp_path / "b", options={"address": "https://home.arpa"}) as served:
+    options = {"address": "https://home.arpa"}
+    with serving(tmp_path / "b", options=options, device=True) as served:
         browser = served.browser(Origin="https://home.arpa", X_Forwarded_Proto="https")
         answer = browser.post(f"{served.address}/marks", data=MARK % b"water", headers=LINES)
         assert answer.status_code == 403
-        lying = served.browser(X_Forwarded_Host="evil.example", X_Forwarded_For="10.0.0.9")
-        answer = lying.post(f"{served.address}/marks", data=MARK % b"water", headers=LINES)
+        lies = {"X-Forwarded-Host": "evil.example", "X-Forwarded-For": "10.0.0.9", **LINES}
+        answer = served.signed_in().post(
+            f"{served.address}/marks", data=MARK % b"water", headers=lies
+        )
         assert answer.status_code == 200
 
 

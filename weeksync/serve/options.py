@@ -51,8 +51,12 @@ class Options:
 
     @property
     def on_loopback(self) -> bool:
-        """Whether only this machine can reach it, with no proxy in front."""
-        return is_loopback(self.host) and not self.trusted_proxy
+        """Whether only this machine can reach it, with no proxy in front.
+
+        An address of another name says that there is one, also where nobody said to trust it.
+        """
+        named = urlsplit(self.address).hostname if self.address else "localhost"
+        return is_loopback(self.host) and is_loopback(named or "") and not self.trusted_proxy
 
 
 def _in_the_home() -> str:
@@ -115,7 +119,7 @@ def check(options: Options, access: Access) -> None:
                 "{host} can be reached from other machines, and no device may come in yet; add "
                 "one first with weeksync devices --add NAME, and start within ten minutes, or "
                 "leave host in [serve] at 127.0.0.1",
-                host=options.host,
+                host=options.own_address if is_loopback(options.host) else options.host,
             )
         )
 
