@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.support.readings import CONFIG, found, reading
+from weeksync.model.household import latest_marks
 from weeksync.model.problem import ProblemKind
 from weeksync.read import HEADER, cross_check
 
@@ -222,3 +223,20 @@ def test_marks_are_not_unknown_while_a_file_cannot_be_read() -> None:
     assert len(cross_check(read)) == 1
     read.files[0].checked = None
     assert cross_check(read) == ()
+
+
+def test_what_only_a_task_can_be_is_a_mistake_elsewhere() -> None:
+    """A mark "done" is a task's; of a lesson it says nothing, and the line is told."""
+    word = MARK.replace(",yes,", ",done,")
+    files = {
+        "tasks.toml": '[[tasks]]\nid = "gate"\ntitle = "Gate"\n',
+        "terms.toml": '[[terms]]\nid = "spring"\nname = "S"\nstart = 2027-01-06\nend = 2027-03-25\n'
+        '[[lessons]]\nid = "sums"\nchild = "dov"\nsubject = "S"\ndays = ["monday"]\n',
+        "marks/2027-W12.csv": f"{HEAD}\ngate,{word}\nsums,{word}\n",
+    }
+    assert found(files) == [
+        "marks/2027-W12.csv:3: value = done is no mark; "
+        "write yes, no or a number with a point before decimals, as 7.5"
+    ]
+    [sums] = [one for one in reading(files).marks[0].marks if one.id == "sums"]
+    assert latest_marks((sums,)) == {}

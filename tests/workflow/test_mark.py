@@ -181,21 +181,43 @@ def test_a_mark_that_cannot_be_is_refused_alone(tmp_path: Path, wrong: Mark, sai
 
 
 def test_what_is_said_of_tasks_goes_into_their_file(tmp_path: Path) -> None:
-    """The latest word counts, comments stay, and none of it is in the file of marks."""
+    """The latest word counts, comments stay, and every word is kept in the file of marks."""
     context = household(tmp_path)
     later = AT + timedelta(minutes=3)
     said = [mark("gate", "dropped", recorded_at=later), mark("gate", "done")]
-    assert take_marks(context, said) == Taken(new=1, known=1)
+    assert take_marks(context, said) == Taken(new=2)
     assert tasks(tmp_path)["gate"]["dropped"] == MONDAY
     assert "done" not in tasks(tmp_path)["gate"]
     assert (
         (tmp_path / "tasks.toml").read_text().startswith('format = 1 # ours\n\n[[tasks]]\nid = "')
     )
-    assert not (tmp_path / "marks").exists()
+    marks, _ = parse_marks("", (tmp_path / "marks/2027-W12.csv").read_bytes())
+    assert {one.value for one in marks} == {"dropped", "done"}
     assert take_marks(again(tmp_path), said) == Taken(known=2)
-    assert take_marks(again(tmp_path), [mark("gate", "")]) == Taken(new=1)
+    back = mark("gate", "", recorded_at=later + timedelta(minutes=1))
+    assert take_marks(again(tmp_path), [back]) == Taken(new=1)
     assert (tmp_path / "tasks.toml").read_text() == TASKS
-    assert take_marks(again(tmp_path), [mark("gate", "")]) == Taken(known=1)
+    assert take_marks(again(tmp_path), [back]) == Taken(known=1)
+
+
+def test_of_a_task_the_later_word_holds_whenever_it_arrives(tmp_path: Path) -> None:
+    """A tablet that was away hands over an older "done" after another has taken it back."""
+    done = mark("gate", "done", recorded_at=AT + timedelta(minutes=1), device="away")
+    back = mark("gate", "", recorded_at=AT + timedelta(minutes=5))
+    first = mark("gate", "done")
+    for one in (first, back, done):
+        assert take_marks(household_again(tmp_path), [one]) == Taken(new=1)
+    assert (tmp_path / "tasks.toml").read_text() == TASKS
+    marks, _ = parse_marks("", (tmp_path / "marks/2027-W12.csv").read_bytes())
+    assert sorted(one.device for one in marks) == ["away", "tablet", "tablet"]
+    for one in (first, back, done):  # sent once more, since an answer was lost
+        assert take_marks(again(tmp_path), [one]) == Taken(known=1)
+    assert (tmp_path / "tasks.toml").read_text() == TASKS
+
+
+def household_again(folder: Path) -> Context:
+    """The household, made at the first call."""
+    return again(folder) if (folder / "tasks.toml").exists() else household(folder)
 
 
 def test_a_repeating_task_done_ahead_is_done_for_its_due_date(tmp_path: Path) -> None:

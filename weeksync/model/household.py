@@ -37,6 +37,10 @@ class Mark:
         return min(self.recorded_at, self.received_at)
 
 
+TASK_WORDS = ("done", "dropped", "later")
+"""What a mark says of a task: it is over, or off this week and carried to the next."""
+
+
 @dataclass(frozen=True, slots=True)
 class CheckIn:
     """A morning check-in; every part may be empty. `text` is Markdown as written."""
@@ -93,9 +97,14 @@ class HouseholdFiles:
 
 
 def latest_marks(marks: tuple[Mark, ...]) -> dict[tuple[str, date], Mark]:
-    """The mark that holds for each (id, day): the latest made; of equals the last in the file."""
+    """The mark that holds for each (id, day): the latest made; of equals the last in the file.
+
+    What is said of tasks is not among them: it stands in the entry of the task.
+    """
     held: dict[tuple[str, date], Mark] = {}
     for mark in marks:
+        if mark.value in TASK_WORDS:
+            continue
         key = (mark.id, mark.day)
         if key not in held or mark.counts_from >= held[key].counts_from:
             held[key] = mark

@@ -8,8 +8,9 @@ from decimal import Decimal
 
 from weeksync.message import Message, message
 from weeksync.model.files import MarkKind
+from weeksync.model.household import TASK_WORDS
 
-DONE, DROPPED, LATER = "done", "dropped", "later"
+DONE, DROPPED, LATER = TASK_WORDS
 """What is said of a task: it is over, or off this week and carried to the next; nothing ("")
 opens it again."""
 

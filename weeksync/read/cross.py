@@ -9,6 +9,7 @@ from weeksync.read.references import (
     unknown_marks,
     unknown_priorities,
     unknown_references,
+    words_of_tasks,
 )
 from weeksync.read.settings import wrong_order, wrong_settings
 from weeksync.read.weekfiles import misfiled
@@ -28,6 +29,7 @@ def cross_check(files: ReadFiles) -> tuple[Problem, ...]:
         *duplicates(files),
         *wrong_order(files),
         *misfiled(files),
+        *words_of_tasks(files),
         *unknown_marks(files),
         *unknown_priorities(files),
     )

@@ -16,7 +16,7 @@ from datetime import date, datetime
 from math import isfinite
 
 from weeksync.message import Message, message
-from weeksync.model.household import Mark
+from weeksync.model.household import TASK_WORDS, Mark
 from weeksync.model.problem import Problem
 from weeksync.read.shown import excerpt, shown
 from weeksync.read.text import MOST_LINES, mistake
@@ -168,9 +168,16 @@ def _day(text: str) -> date:
 
 
 def _value(text: str) -> str:
-    if text in {"", "yes", "no"} or (_NUMBER.fullmatch(text) and isfinite(float(text))):
+    if text in {"", "yes", "no", *TASK_WORDS}:  # whose word it is, is seen with the other files
         return text
-    raise BadLine(
+    if _NUMBER.fullmatch(text) and isfinite(float(text)):
+        return text
+    raise BadLine(*no_mark(text))
+
+
+def no_mark(text: str) -> tuple[Message, Message]:
+    """What is said of a value that is no mark, and the remedy."""
+    return (
         message("{key} = {value} is no mark", key="value", value=shown(text)),
         message("write yes, no or a number with a point before decimals, as 7.5"),
     )

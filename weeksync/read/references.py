@@ -8,9 +8,11 @@ from typing import Any
 from weeksync.message import Message, counted, message
 from weeksync.model.chosen import WeekFile
 from weeksync.model.fields import TODO_ID, reads_as_id
+from weeksync.model.household import TASK_WORDS
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.read.household import ReadFiles
 from weeksync.read.ids import MARKABLE
+from weeksync.read.marks import no_mark
 from weeksync.read.parsed import Parsed, is_id
 from weeksync.read.positions import Path
 from weeksync.read.shown import listed, nearest, shown
@@ -122,6 +124,15 @@ def _given(parsed: Parsed[Any], arrays: tuple[str, ...]) -> Iterator[tuple[Path,
             for index, entry in parsed.entries(array):
                 if is_id(entry.get("id")):
                     yield (array, index, "id"), entry["id"]
+
+
+def words_of_tasks(files: ReadFiles) -> Iterator[Problem]:
+    """Marks that say of something else what only a task can be: done, dropped, later."""
+    others = files.known(*(one for one in MARKABLE if one != "tasks"))
+    for parsed in files.marks:
+        for mark, line in zip(parsed.marks, parsed.lines, strict=True):
+            if mark.value in TASK_WORDS and others is not None and mark.id in others:
+                yield mistake(parsed.name, line, *no_mark(mark.value))
 
 
 def unknown_marks(files: ReadFiles) -> Iterator[Problem]:

@@ -1,13 +1,14 @@
 """Marks taken into the household's files: each is written, known already, or refused.
 
 Marks of habits, lessons and breaks go to the ends of `marks/`; what is said of a task goes into its
-entry in `tasks.toml`. One that is refused takes no other one with it.
+entry in `tasks.toml`, and to the end of `marks/` as well: there it is seen which was made last. One
+that is refused takes no other one with it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from weeksync.errors import EditRefused
@@ -46,13 +47,15 @@ class Taken:
 def take_marks(context: Context, marks: Sequence[Mark]) -> Taken:
     """Write marks for habits, lessons and breaks, and what marks say of tasks.
 
-    Of several marks for one task the latest counts. HouseholdError where a file of marks cannot
-    be written: what it should have got may be given once more.
+    Of all marks for one task the latest counts, whenever each arrives; the others are kept.
+    HouseholdError where a file of marks cannot be written: what it should have got may be given
+    once more.
     """
     things = Markable(context)
     refused: list[Refused] = []
     good: list[Mark] = []
     tasks: dict[str, tuple[int, Mark]] = {}
+    held = _held_of_tasks(context, things)
     known = 0
     for place, mark in enumerate(marks):
         try:
@@ -63,18 +66,39 @@ def take_marks(context: Context, marks: Sequence[Mark]) -> Taken:
         if things.task(mark.id) is None:
             good.append(checked)
             continue
+        if _is_held(mark, held.get(mark.id, ())):
+            known += 1
+            continue
         before = tasks.get(mark.id)
-        known += before is not None
-        if before is None or mark.counts_from >= before[1].counts_from:
-            tasks[mark.id] = (place, mark)
-    appended = append_marks(context.folder, good)
+        last = max((one.counts_from for one in held.get(mark.id, ())), default=mark.counts_from)
+        if mark.counts_from < last or (before and mark.counts_from < before[1].counts_from):
+            good.append(mark)
+            continue
+        if before is not None:
+            good.append(before[1])
+        tasks[mark.id] = (place, mark)
     ended, wrong = _end_tasks(context, things, tasks.values())
+    appended = append_marks(context.folder, [*good, *ended])
     return Taken(
-        new=len(appended.new) + ended,
-        known=len(appended.known) + known + len(tasks) - ended - len(wrong),
+        new=len(appended.new),
+        known=len(appended.known) + known + len(tasks) - len(ended) - len(wrong),
         refused=tuple(sorted([*refused, *wrong], key=lambda one: one.place)),
-        closed=_closed(context, good),
+        closed=_closed(context, [one for one in good if things.task(one.id) is None]),
     )
+
+
+def _held_of_tasks(context: Context, things: Markable) -> dict[str, list[Mark]]:
+    """The marks of tasks in the files, by task."""
+    held: dict[str, list[Mark]] = {}
+    for mark in context.files.marks:
+        if things.task(mark.id) is not None:
+            held.setdefault(mark.id, []).append(mark)
+    return held
+
+
+def _is_held(mark: Mark, held: Iterable[Mark]) -> bool:
+    """Whether the files have it already: it may have been sent once more."""
+    return any(replace(mark, received_at=one.received_at) == one for one in held)
 
 
 def _closed(context: Context, marks: Iterable[Mark]) -> tuple[IsoWeek, ...]:
@@ -84,9 +108,9 @@ def _closed(context: Context, marks: Iterable[Mark]) -> tuple[IsoWeek, ...]:
 
 def _end_tasks(
     context: Context, things: Markable, marks: Iterable[tuple[int, Mark]]
-) -> tuple[int, list[Refused]]:
-    """(how many tasks were changed, the marks whose task could not be)."""
-    count = 0
+) -> tuple[list[Mark], list[Refused]]:
+    """(the marks by which tasks were changed, those whose task could not be)."""
+    ended: list[Mark] = []
     refused: list[Refused] = []
     for place, mark in marks:
         task = things.task(mark.id)
@@ -96,12 +120,12 @@ def _end_tasks(
             values = task_values(context, things.planner, task, mark)
             if values:
                 change_tasks(context.folder, [TaskChange(task, values)])
-                count += 1
+                ended.append(mark)
         except NotTaken as wrong:
             refused.append(Refused(place, wrong.what, wrong.remedy))
         except EditRefused as error:
             refused.append(Refused(place, error.message, None))
-    return count, refused
+    return ended, refused
 
 
 def by_hand(
@@ -111,10 +135,13 @@ def by_hand(
 
     It is later than the one that holds: whoever changes a mark means what they write.
     """
-    held = latest_marks(context.files.marks).get((thing, day))
-    moment = context.now
-    if held is not None and held.counts_from >= moment:
-        moment = held.counts_from + timedelta(microseconds=1)
+    is_task = any(one.id == thing for one in context.files.tasks)
+    held = [
+        one.counts_from
+        for one in context.files.marks
+        if one.id == thing and (is_task or one.day == day)
+    ]
+    moment = max([context.now, *(one + timedelta(microseconds=1) for one in held)])
     return Mark(thing, day, person, value, moment, moment, device)
 
 
