@@ -235,7 +235,7 @@ def test_what_only_a_task_can_be_is_a_mistake_elsewhere() -> None:
         "marks/2027-W12.csv": f"{HEAD}\ngate,{word}\nsums,{word}\n",
     }
     assert found(files) == [
-        "marks/2027-W12.csv:3: value = done is no mark; "
+        'marks/2027-W12.csv:3: value = "done" is no mark; '
         "write yes, no or a number with a point before decimals, as 7.5"
     ]
     [sums] = [one for one in reading(files).marks[0].marks if one.id == "sums"]
