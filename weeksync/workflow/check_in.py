@@ -77,7 +77,7 @@ def allowed(context: Context, day: date) -> date:
 
 def held_entry(context: Context, person: str, day: date) -> Entry:
     """What stands there of that person and day."""
-    found = held_check_in(context.folder, _person(context, person), _first(context), day)
+    found = held_check_in(context.folder, context.known_person(person), context.first_person, day)
     return Entry(day, found.fields, found.seen)
 
 
@@ -106,27 +106,11 @@ def write(context: Context, person: str, day: date, fields: CheckInFields, seen:
     """Write the fields of a person and a day; as `take`."""
     written = write_check_in(
         context.folder,
-        _person(context, person),
-        _first(context),
+        context.known_person(person),
+        context.first_person,
         allowed(context, day),
         fields,
         seen,
         say=context.language.text,
     )
     return Taken(written.saved, written.seen, written.held.said(), written.why)
-
-
-def _first(context: Context) -> str:
-    return context.config.people[0].id
-
-
-def _person(context: Context, person: str) -> str:
-    if context.config.person(person) is None:
-        raise UsageError(
-            message(
-                'config.toml has no "{value}"; it has: {known}',
-                value=person[:40],
-                known=", ".join(one.id for one in context.config.people),
-            )
-        )
-    return person

@@ -78,6 +78,23 @@ class Context:
         return Archive(self.folder)
 
     @property
+    def first_person(self) -> str:
+        """The person whose files need no name: the first of `config.toml`."""
+        return self.config.people[0].id
+
+    def known_person(self, person: str) -> str:
+        """The id, where `config.toml` has it; else UsageError with those that it has."""
+        if self.config.person(person) is None:
+            raise UsageError(
+                message(
+                    'config.toml has no "{value}"; it has: {known}',
+                    value=person[:40],
+                    known=", ".join(one.id for one in self.config.people),
+                )
+            )
+        return person
+
+    @property
     def local_now(self) -> datetime:
         """`now` in the household's zone."""
         return self.now.astimezone(self.tz)

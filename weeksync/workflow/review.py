@@ -200,7 +200,7 @@ def review_schema() -> str:
 
 def standing_answers(context: Context, person: str, week: IsoWeek) -> HeldAnswers:
     """What a person has answered of a week; UsageError for nobody of the household."""
-    return held_answers(context.folder, _known(context, person), _first(context), week)
+    return held_answers(context.folder, context.known_person(person), context.first_person, week)
 
 
 def answer(
@@ -213,7 +213,7 @@ def answer(
     """
     clean = {question: _text(one) for question, one in answers.items()}
     return write_answers(
-        context.folder, _known(context, person), _first(context), week, clean, seen
+        context.folder, context.known_person(person), context.first_person, week, clean, seen
     )
 
 
@@ -230,19 +230,3 @@ def _text(value: str) -> str:
             )
         )
     return text
-
-
-def _first(context: Context) -> str:
-    return context.config.people[0].id
-
-
-def _known(context: Context, person: str) -> str:
-    if context.config.person(person) is None:
-        raise UsageError(
-            message(
-                'config.toml has no "{value}"; it has: {known}',
-                value=person[:40],
-                known=", ".join(one.id for one in context.config.people),
-            )
-        )
-    return person
