@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -71,3 +73,18 @@ def test_scripts_may_send_home_and_nowhere_else(address: str, added: str) -> Non
     settings = Serve.model_construct(port=9000, address=address)
     made = connect(CONFIG.model_copy(update={"serve": settings}))
     assert made == f"'self' http://127.0.0.1:9000 http://localhost:9000{added}"
+
+
+def test_a_forked_process_does_not_wait_for_the_library(tmp_path: Path) -> None:
+    """What was made before is delivered as made, the rest as written."""
+    made = thin("a.js", "const  value  =  1;\n")
+    child = os.fork()
+    if child == 0:
+        try:
+            (tmp_path / "known").write_text(thin("a.js", "const  value  =  1;\n"))
+            (tmp_path / "new").write_text(thin("b.js", "const  other  =  2;\n"))
+        finally:
+            os._exit(0)
+    os.waitpid(child, 0)
+    assert (tmp_path / "known").read_text() == made
+    assert "const  other  =  2;" in (tmp_path / "new").read_text()

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import re
+from functools import lru_cache
 
 import minify  # type: ignore[import-untyped]
+
+_FORKED: list[bool] = []
+os.register_at_fork(after_in_child=lambda: _FORKED.append(True))
 
 _KINDS = {"css": "text/css", "js": "application/javascript"}
 
@@ -36,8 +41,15 @@ def thin(name: str, text: str) -> str:
     return _minified(kind, text) + "\n" if kind else text
 
 
+@lru_cache(maxsize=64)
 def _minified(kind: str, text: str) -> str:
-    """Names within functions become short, those that other scripts use stay."""
+    """Names within functions become short, those that other scripts use stay.
+
+    The library's threads do not live on in a forked process, which would wait for them for ever:
+    there it delivers what it has made before, and the rest as written.
+    """
+    if _FORKED:
+        return text
     try:
         return str(minify.string(kind, text))
     except minify.MinifyError:  # a template of the user's own; the browser says what is wrong
