@@ -94,7 +94,8 @@ class _Gathered:
         self.last = latest(self.last, found.last)
         self.components += 1
         raw = component.raw
-        self.digest.update(component.kind.encode() + raw + (b"\n" if component.whole else b""))
+        # Its length goes before it: where one component ends and the next begins counts, too.
+        self.digest.update(f"{component.kind} {component.whole} {len(raw)}\n".encode() + raw)
         self.digest.update(zones.of(component.calendar, raw))
 
 
