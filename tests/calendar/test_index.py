@@ -115,3 +115,15 @@ def test_what_is_no_calendar_is_said(content: bytes, said: str) -> None:
 def test_an_empty_calendar_is_fine() -> None:
     """A calendar without any event is no problem of its own."""
     assert indexed(calendar()).groups == ()
+
+
+def test_a_digest_tells_where_damaged_components_end() -> None:
+    """A text with an event begun twice and ended once, with its last line and without it: other
+    lines belong to the events then, and the digests differ. Found by drawn mutations."""
+    event = "BEGIN:VEVENT\r\nUID:a\r\nDTSTART;VALUE=DATE:20160229\r\nRRULE:FREQ=YEARLY\r\nSUMMARY:"
+    text = f"BEGIN:VCALENDAR\r\n{event}Stock\r\n{event}StRDATE:x/PT2HEND:VEVENT\r\n"
+    found = [
+        index_object("test", RawObject("a.ics", "", one.encode()))[0].groups[0].digest
+        for one in (f"{text}END:VCALENDAR\r\n", text)
+    ]
+    assert found[0] != found[1]
