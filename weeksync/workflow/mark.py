@@ -59,12 +59,12 @@ def take_marks(context: Context, marks: Sequence[Mark]) -> Taken:
     known = 0
     for place, mark in enumerate(marks):
         try:
-            checked = things.checked(mark)
+            mark = things.checked(mark)
         except NotTaken as error:
             refused.append(Refused(place, error.what, error.remedy))
             continue
         if things.task(mark.id) is None:
-            good.append(checked)
+            good.append(mark)
             continue
         if _is_held(mark, held.get(mark.id, ())):
             known += 1

@@ -84,8 +84,8 @@ class Markable:
         if pause is not None:
             self._check_break(pause, mark)
             return replace(mark, person=pause.person or mark.person)
-        self._check_task(mark)
-        return mark
+        task = self._checked_task(mark)
+        return replace(mark, person=mark.person or task.person or "")
 
     def _check_day(self, day: date) -> None:
         today = self._context.today
@@ -166,9 +166,10 @@ class Markable:
             what = message('value = "{value}" is no mark for “{title}”', value=value, title=title)
             raise NotTaken(what, remedy)
 
-    def _check_task(self, mark: Mark) -> None:
+    def _checked_task(self, mark: Mark) -> Task:
         task = self._tasks.get(mark.id)
         if task is None:
             known = (*self._habits, *self._lessons, *self._breaks, *self._tasks)
             raise not_known(mark.id, known)
         check_task(task, mark)
+        return task
