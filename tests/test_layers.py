@@ -15,8 +15,8 @@ PACKAGE = Path(weeksync.__file__).parent
 ROOT = PACKAGE.parent
 
 BASE = {"message", "errors", "zones", "model", "language"}
-PURE = {"calendar", "read", "plan", "review"}
-SHELL = {"fetch", "store", "household", "site", "serve"}
+PURE = {"calendar", "read", "plan", "review", "redact"}
+SHELL = {"fetch", "store", "household", "site", "serve", "paper", "sharing"}
 
 BASE_ALLOWED: dict[str, set[str]] = {
     "message": set(),

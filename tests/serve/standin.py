@@ -19,13 +19,18 @@ from weeksync.language import Language
 from weeksync.message import Message, message
 from weeksync.serve import (
     Access,
+    FormAnswer,
+    FormPage,
+    GoTo,
     Held,
     Limits,
     Options,
     OwnPage,
     Refused,
     Saved,
+    Sender,
     Taken,
+    Unlock,
     run,
 )
 from weeksync.site.access import access_page
@@ -146,6 +151,35 @@ class SmallDesk:
             return None
         word = f"{self.people[person]}: {SECRET} {query.get('day', '')}"
         return OwnPage(PAGE.replace("Week 12", word).encode())
+
+    def form(self, path: str, query: Mapping[str, str], sender: Sender) -> FormAnswer | None:
+        """One form, one that is only for somebody, one that leads on and one that cannot be."""
+        if path == "edit/own":
+            return FormPage(PAGE.encode()) if sender.person else Unlock()
+        if path == "edit/on":
+            return GoTo("/plan/2027-W12#monday")
+        if path == "edit/wrong":
+            raise UsageError(message("That is no day."))
+        if path not in {"edit/", "plan/2027-W12"}:
+            return None
+        said = f"{path} {sorted(query.items())} {sender.device} {sender.person}"
+        return FormPage(PAGE.replace("Week 12", said).encode())
+
+    def submit(
+        self, path: str, fields: Mapping[str, tuple[str, ...]], sender: Sender
+    ) -> FormAnswer | None:
+        """Append what was sent to `forms.jsonl`; say 422 where there is no title."""
+        if path == "edit/own" and not sender.person:
+            return Unlock()
+        if path not in {"edit/", "edit/own"}:
+            return None
+        if fields.get("title") == ("full",):
+            raise HouseholdError(message("tasks.toml could not be written (disk full)"))
+        if not any(fields.get("title", ())):
+            return FormPage(PAGE.replace("Week 12", "A title is missing").encode(), 422)
+        with (self.folder / "forms.jsonl").open("a") as file:
+            file.write(json.dumps([path, fields, sender.device, sender.person]) + "\n")
+        return GoTo("/edit/")
 
     def on_built(self, tell: Callable[[tuple[str, ...]], None]) -> None:
         """Told with each mark."""

@@ -6,7 +6,19 @@ both with the household.
 
 from weeksync.serve.access import Access, Device
 from weeksync.serve.app import make_app
-from weeksync.serve.desk import Desk, Held, OwnPage, Refused, Saved, Taken
+from weeksync.serve.desk import (
+    Desk,
+    FormAnswer,
+    FormPage,
+    GoTo,
+    Held,
+    OwnPage,
+    Refused,
+    Saved,
+    Sender,
+    Taken,
+    Unlock,
+)
 from weeksync.serve.options import Options, sign_in_address
 from weeksync.serve.protocol import Limits
 from weeksync.serve.running import run
@@ -15,13 +27,18 @@ __all__ = [
     "Access",
     "Desk",
     "Device",
+    "FormAnswer",
+    "FormPage",
+    "GoTo",
     "Held",
     "Limits",
     "Options",
     "OwnPage",
     "Refused",
     "Saved",
+    "Sender",
     "Taken",
+    "Unlock",
     "make_app",
     "run",
     "sign_in_address",

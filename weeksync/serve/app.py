@@ -10,8 +10,10 @@ from starlette.routing import Route, Router
 from starlette.types import ASGIApp
 
 from weeksync.serve.access import Access
+from weeksync.serve.addresses import PARTS
 from weeksync.serve.changes import Changes
 from weeksync.serve.desk import Desk
+from weeksync.serve.forms import Forms
 from weeksync.serve.guard import Guard
 from weeksync.serve.house import House
 from weeksync.serve.marks import Marks
@@ -52,8 +54,10 @@ def make_app(desk: Desk, access: Access, options: Options, limits: Limits | None
 
 def _routes(house: House) -> list[Route]:
     pages, marks = Pages(house), Marks(house)
+    forms = Forms(house, pages)
     shared = ("POST", "OPTIONS")
     return [
+        *(route for part in PARTS for route in _form_routes(forms, part)),
         Route("/marks", marks.shared(marks.marks), methods=shared),
         Route("/pairings", marks.shared(marks.pairings), methods=shared),
         Route("/check-ins", marks.check_ins, methods=["POST"]),
@@ -69,4 +73,12 @@ def _routes(house: House) -> list[Route]:
         Route("/household-ca.crt", pages.authority),
         Route("/household-ca.cer", pages.authority),
         Route("/{path:path}", pages.site),
+    ]
+
+
+def _form_routes(forms: Forms, part: str) -> list[Route]:
+    return [
+        Route(f"/{part}", forms.whole),
+        Route(f"/{part}/{{path:path}}", forms.show),
+        Route(f"/{part}/{{path:path}}", forms.take, methods=["POST"]),
     ]

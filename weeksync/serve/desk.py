@@ -2,7 +2,7 @@
 
 `serve` knows HTTP, sign-in and nothing of files; `workflow` implements the desk and hands it in.
 Every method may be called from any thread and may block: `serve` calls them in worker threads,
-never two `take` or `check_in` at once. Errors the desk raises on purpose:
+never two `take`, `check_in` or `submit` at once. Errors the desk raises on purpose:
 
     UsageError       the input is not what it should be                     → 400
     WeeksyncError    any other: a file could not be written or read now     → 503, sent once more
@@ -69,6 +69,43 @@ class OwnPage:
     """UTF-8, as HTML."""
 
 
+@dataclass(frozen=True, slots=True)
+class Sender:
+    """Who asks for a form, or sends one."""
+
+    device: str
+    """The signed-in device; "" on a loopback where none is set up."""
+    person: str | None = None
+    """Who has unlocked their own pages on it, None where nobody has."""
+
+
+@dataclass(frozen=True, slots=True)
+class FormPage:
+    """A page with a form, as HTML in UTF-8.
+
+    `status` is 200, 409 where a file has changed since the form was made, or 422 where something
+    that was filled in is mistaken; both times the page has what was typed, and nothing is written.
+    """
+
+    content: bytes
+    status: int = 200
+
+
+@dataclass(frozen=True, slots=True)
+class GoTo:
+    """It is done: where to go on, as "/plan/2027-W12#priorities", a path of this server."""
+
+    address: str
+
+
+@dataclass(frozen=True, slots=True)
+class Unlock:
+    """It is for somebody who unlocks their own pages first."""
+
+
+FormAnswer = FormPage | GoTo | Unlock
+
+
 class Desk(Protocol):
     """What the household can do for `serve`."""
 
@@ -117,6 +154,14 @@ class Desk(Protocol):
     def own_page(self, person: str, path: str, query: Mapping[str, str]) -> OwnPage | None:
         """The page of that person at `/own/<path>`, as `2027-W12.html`, `index.html` or
         `check-in.html` (query `day`); None where there is none."""
+
+    def form(self, path: str, query: Mapping[str, str], sender: Sender) -> FormAnswer | None:
+        """The form at `/<path>`, as "plan/2027-W12" or "edit/tasks"; None where there is none."""
+
+    def submit(
+        self, path: str, fields: Mapping[str, tuple[str, ...]], sender: Sender
+    ) -> FormAnswer | None:
+        """Do what was filled in: name → values as sent, in their order. Never two at once."""
 
     def on_built(self, tell: Callable[[tuple[str, ...]], None]) -> None:
         """Ask to be told of the changed pages' names after each rebuild; `tell` may be called

@@ -12,6 +12,7 @@ from starlette.responses import RedirectResponse, Response
 from weeksync.errors import UsageError
 from weeksync.message import message
 from weeksync.serve import site_files
+from weeksync.serve.addresses import is_form
 from weeksync.serve.answers import Wrong, form
 from weeksync.serve.certificate import authority_file
 from weeksync.serve.house import House, blocking
@@ -20,6 +21,8 @@ from weeksync.serve.marks import redeem
 STATUS = "status.js"
 
 LINKS = (
+    ("/plan/", message("Plan the week")),
+    ("/edit/", message("Add")),
     ("/own/check-in.html", message("Check-in")),
     ("/own/", message("Your own pages")),
     ("/", message("Common pages")),
@@ -157,7 +160,7 @@ class Pages:
             raise Wrong(404, message("There is no such page."))
         person = caller.person
         if person is None:
-            return self._pin_page(self._inside(path, request.url.query))
+            return self.pin_page(self._inside(path, request.url.query))
         query = dict(request.query_params)
         try:
             page = await blocking(lambda: self._desk.own_page(person, path, query))
@@ -178,12 +181,20 @@ class Pages:
             return self._to_sign_in(path)
         return self._file(request, path)
 
+    def _next(self, wanted: str) -> str:
+        """Where to go on after unlocking: a form, or a page of one's own."""
+        if is_form(wanted) and "#" not in wanted:
+            return wanted
+        path, _, query = wanted.partition("?")
+        return self._inside(path, query)
+
     def _inside(self, path: str, query: str) -> str:
         """Where to go on after unlocking: a page of one's own and nothing else."""
         wanted = f"{path}?{query}" if query else path
         return wanted if _INSIDE.fullmatch(wanted) else "index.html"
 
-    def _pin_page(self, then: str, person: str = "", wrong: Wrong | None = None) -> Response:
+    def pin_page(self, then: str, person: str = "", wrong: Wrong | None = None) -> Response:
+        """Who are you, and your PIN; `then` is where to go on, inside `/own/` or a form."""
         with_pin = self._house.access.pins()
         people = tuple((one, name) for one, name in self._desk.people.items() if one in with_pin)
         values = {"people": people, "next": then, "person": person}
@@ -194,20 +205,20 @@ class Pages:
         """Compare the PIN."""
         caller = self._doors.signed_in(request)
         given = await form(request, "person", "pin", "next")
-        then = self._inside(given["next"].partition("?")[0], given["next"].partition("?")[2])
+        then = self._next(given["next"])
         person, pin = given["person"], given["pin"]
         if person not in self._desk.people or len(pin) > 64:
-            return self._pin_page(then, "", _wrong_pin())
+            return self.pin_page(then, "", _wrong_pin())
         async with self._house.comparing:
             answer = await blocking(lambda: self._house.access.try_pin(person, pin))
         if answer.right:
-            response = RedirectResponse(f"/own/{then}", 303)
+            response = RedirectResponse(then if then.startswith("/") else f"/own/{then}", 303)
             self._doors.unlock(request, response, person, caller)
             return response
         wrong = _wrong_pin()
         if answer.wait:
             wrong = _wait(answer.wait, looked_at=answer.looked_at)
-        return self._pin_page(then, person, wrong)
+        return self.pin_page(then, person, wrong)
 
     async def lock(self, request: Request) -> Response:
         """Lock again, and go back to the common pages."""

@@ -6,10 +6,10 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from weeksync.message import Message
-from weeksync.serve.desk import Held, OwnPage, Refused, Saved, Taken
+from weeksync.serve.desk import FormAnswer, Held, OwnPage, Refused, Saved, Sender, Taken
 from weeksync.site.access import access_page
 from weeksync.site.frame import household_key
-from weeksync.workflow import check_in
+from weeksync.workflow import check_in, forms
 from weeksync.workflow.build import Window
 from weeksync.workflow.context import Context
 from weeksync.workflow.marks_served import receive_marks
@@ -90,6 +90,19 @@ class HouseholdDesk:
         """A page of that person; None where there is none."""
         made = page_for(self._reader.read(give_ids=False), person, path, query)
         return OwnPage(made) if made is not None else None
+
+    def form(self, path: str, query: Mapping[str, str], sender: Sender) -> FormAnswer | None:
+        """A page with a form; None where there is none."""
+        return forms.show(self._reader.read(give_ids=False), path, query, sender)
+
+    def submit(
+        self, path: str, fields: Mapping[str, tuple[str, ...]], sender: Sender
+    ) -> FormAnswer | None:
+        """Do what was filled in; the pages are looked at at once, and made after it."""
+        try:
+            return forms.take(self._reader.read(), path, fields, sender)
+        finally:
+            self._rebuilder.touched(())
 
     def on_built(self, tell: Callable[[tuple[str, ...]], None]) -> None:
         """Ask to be told which pages have changed."""
