@@ -76,6 +76,21 @@ def with_value(text: str, table: Table, key: str, value: Value | None) -> str:
     return _edited(text, change, lambda walk: _set(walk, table, key, value))
 
 
+def with_setting(text: str, table: str, key: str, value: Value | None) -> str:
+    """The text with `key` of the table `[table]` set to `value`; None takes the key away.
+
+    Where there is no such table, it is put at the end.
+    """
+
+    def change(data: dict[str, Any]) -> None:
+        if value is not None:
+            data.setdefault(table, {})[key] = _plain(value)
+        elif table in data:
+            data[table].pop(key, None)
+
+    return _edited(text, change, lambda walk: _set_in_table(walk, table, key, value))
+
+
 def with_item(text: str, table: Table, key: str, item: str) -> str:
     """The text with `item` at the end of the list that stands at `key` of the entry."""
 
@@ -147,7 +162,15 @@ def _plain(value: Value) -> Any:
     return value if isinstance(value, str | int | float | date | time) else list(value)
 
 
-def _set(walk: Walk, table: Table, key: str, value: Value | None) -> list[Edit]:
+def _set_in_table(walk: Walk, table: str, key: str, value: Value | None) -> list[Edit]:
+    if (table,) in walk.spots:
+        return _set(walk, (table,), key, value)
+    if value is None:
+        return []
+    return [_at_the_end(walk.text, (f"[{table}]", f"{key} = {written(value)}"))]
+
+
+def _set(walk: Walk, table: Path, key: str, value: Value | None) -> list[Edit]:
     path: Path = (*table, key)
     there = path in walk.ends
     if value is None:
@@ -157,7 +180,7 @@ def _set(walk: Walk, table: Table, key: str, value: Value | None) -> list[Edit]:
     return [_key_added(walk, table, f"{key} = {written(value)}")]
 
 
-def _key_added(walk: Walk, table: Table, pair: str) -> Edit:
+def _key_added(walk: Walk, table: Path, pair: str) -> Edit:
     if walk.spots[table].header_end < 0:  # an entry in braces
         last = max((end for path, end in walk.ends.items() if _below(path, table)), default=-1)
         if last < 0:
@@ -190,7 +213,7 @@ def _newline(text: str) -> str:
     return "\r\n" if "\r\n" in text else "\n"
 
 
-def _key_removed(walk: Walk, table: Table, path: Path) -> list[Edit]:
+def _key_removed(walk: Walk, table: Path, path: Path) -> list[Edit]:
     start, end = walk.spots[path].key, walk.ends[path]
     if walk.spots[table].header_end >= 0:
         return [_lines_removed(walk.text, start, end)]
@@ -240,9 +263,14 @@ def _insert(walk: Walk, array: str, entry: Mapping[str, Value], after: int | Non
     if ends:
         at = _line_end(text, ends[max(ends) if after is None else after])
         return [(at, at, newline * 2 + block)]
+    return [_at_the_end(text, (f"[[{array}]]", *pairs))]
+
+
+def _at_the_end(text: str, lines: Sequence[str]) -> Edit:
+    newline = _newline(text)
     gap = "" if not text or text.endswith(newline * 2) else newline
     before = "" if not text or text.endswith("\n") else newline
-    return [(len(text), len(text), before + gap + block + newline)]
+    return len(text), len(text), before + gap + newline.join(lines) + newline
 
 
 def _in_brackets(walk: Walk, array: str, entry: str, after: int | None) -> Edit:
