@@ -36,7 +36,18 @@ SCRIPTS = ("page.js", "marks.js", "check_in.js", "offline.js")
 ENTERING = ("paper_rows.js", "enter.js")
 """Scripts that only the pages for entering a week have."""
 
-STYLES = ("style.css", "overview.css", "enter.css", "check_in.css", "review.css", "icon.svg")
+SERVED = ("forms.js",)
+"""Scripts of pages that are only made when `weeksync serve` is asked for them."""
+
+STYLES = (
+    "style.css",
+    "overview.css",
+    "enter.css",
+    "check_in.css",
+    "review.css",
+    "forms.css",
+    "icon.svg",
+)
 """Style sheets and the icon, made from one record."""
 
 MARGIN_MM = 7
@@ -155,6 +166,6 @@ def _assets(inputs: SiteInput, renderer: Renderer) -> dict[str, bytes]:
         tints=TINTS,
     )
     made = {name: renderer.render(name, style) for name in STYLES}
-    scripts = (name for name in (*SCRIPTS, *ENTERING) if renderer.has(name))
+    scripts = (name for name in (*SCRIPTS, *ENTERING, *SERVED) if renderer.has(name))
     made |= {name: renderer.script(name) for name in scripts}
     return made | {"words.js": words_script(inputs.language)}
