@@ -16,25 +16,12 @@ from typing import Literal
 
 from weeksync.errors import UsageError
 from weeksync.message import message
+from weeksync.paper.sheet import Sheet, Side
 
 INCH = 25.4
 
 PAPER_AROUND_MM = 3.0
 """Paper that has to be left beyond the outermost hole; common practice, no source."""
-
-Direction = Literal["ltr", "rtl"]
-
-
-class Side(StrEnum):
-    """Which side of a leaf: the one that is read first, or its back."""
-
-    RECTO = "recto"
-    VERSO = "verso"
-
-    @property
-    def back(self) -> Side:
-        """The other side of the same leaf."""
-        return Side.VERSO if self is Side.RECTO else Side.RECTO
 
 
 class Edge(StrEnum):
@@ -42,7 +29,6 @@ class Edge(StrEnum):
 
     TOP = "top"
     RIGHT = "right"
-    BOTTOM = "bottom"
     LEFT = "left"
 
 
@@ -249,13 +235,25 @@ def own_pattern(
     )
 
 
-def bound_edge(side: Side, direction: Direction = "ltr", *, landscape: bool = False) -> Edge:
-    """The edge of a page that the binder takes, as the page is read.
+def bound_edge(sheet: Sheet, side: Side) -> Edge:
+    """The edge that the binder takes, mirrored on the two sides of a leaf."""
+    if sheet.punched_on_top:
+        return Edge.TOP
+    return Edge.LEFT if side is Side.RIGHT else Edge.RIGHT
 
-    A recto is bound where reading begins and its back opposite. A landscape page stands in the
-    binder turned a quarter, its top towards the rings on a recto; its back has them below.
-    """
-    first = (side is Side.RECTO) == (direction == "ltr")
-    if landscape:
-        return Edge.TOP if side is Side.RECTO else Edge.BOTTOM
-    return Edge.LEFT if first else Edge.RIGHT
+
+def bound_length_mm(sheet: Sheet) -> float:
+    """How long that edge is."""
+    return sheet.width_mm if sheet.punched_on_top else sheet.height_mm
+
+
+def centres(pattern: HolePattern, sheet: Sheet, side: Side) -> tuple[tuple[float, float], ...]:
+    """(x, y) of every hole's centre in millimetres from the top left of the page."""
+    along = pattern.centres_mm(bound_length_mm(sheet))
+    match bound_edge(sheet, side):
+        case Edge.TOP:
+            return tuple((at, pattern.edge_mm) for at in along)
+        case Edge.LEFT:
+            return tuple((pattern.edge_mm, at) for at in along)
+        case Edge.RIGHT:
+            return tuple((sheet.width_mm - pattern.edge_mm, at) for at in along)
