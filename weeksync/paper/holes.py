@@ -1,4 +1,4 @@
-"""Holes: where binders punch a sheet, what stays clear of them, and on which edge they lie.
+"""Holes: where binders punch a sheet, and what stays clear of them.
 
 The measures are data with their source. ISO 838 itself was not read: three pages that quote it
 agree. Other rings are common practice, and the figures for six rings are from memory: measure
@@ -10,26 +10,16 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 from types import MappingProxyType
 from typing import Literal
 
 from weeksync.errors import UsageError
 from weeksync.message import message
-from weeksync.paper.sheet import Sheet, Side
 
 INCH = 25.4
 
 PAPER_AROUND_MM = 3.0
 """Paper that has to be left beyond the outermost hole; common practice, no source."""
-
-
-class Edge(StrEnum):
-    """An edge of the page as it is read."""
-
-    TOP = "top"
-    RIGHT = "right"
-    LEFT = "left"
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +79,8 @@ def _pattern(
     )
 
 
+NONE = HolePattern("none", source="no holes, no keep-clear")
+
 _ISO_838_REACH = 12 + 1 + 6.5 / 2
 """16.25 mm: centre 12±1 mm from the edge, hole 6±0.5 mm wide."""
 
@@ -99,7 +91,7 @@ PATTERNS: Mapping[str, HolePattern] = MappingProxyType(
     {
         one.name: one
         for one in (
-            HolePattern("none", source="no holes, no keep-clear"),
+            NONE,
             _pattern(
                 "2-hole",
                 (40,),
@@ -233,27 +225,3 @@ def own_pattern(
         "measured by the household",
         "own",
     )
-
-
-def bound_edge(sheet: Sheet, side: Side) -> Edge:
-    """The edge that the binder takes, mirrored on the two sides of a leaf."""
-    if sheet.punched_on_top:
-        return Edge.TOP
-    return Edge.LEFT if side is Side.RIGHT else Edge.RIGHT
-
-
-def bound_length_mm(sheet: Sheet) -> float:
-    """How long that edge is."""
-    return sheet.width_mm if sheet.punched_on_top else sheet.height_mm
-
-
-def centres(pattern: HolePattern, sheet: Sheet, side: Side) -> tuple[tuple[float, float], ...]:
-    """(x, y) of every hole's centre in millimetres from the top left of the page."""
-    along = pattern.centres_mm(bound_length_mm(sheet))
-    match bound_edge(sheet, side):
-        case Edge.TOP:
-            return tuple((at, pattern.edge_mm) for at in along)
-        case Edge.LEFT:
-            return tuple((pattern.edge_mm, at) for at in along)
-        case Edge.RIGHT:
-            return tuple((sheet.width_mm - pattern.edge_mm, at) for at in along)
