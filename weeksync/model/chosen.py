@@ -84,6 +84,13 @@ class LighterWeek(Record):
     """Why, in your own words."""
 
 
+class Settled(Record):
+    """Something that was left as it is on purpose when the week was looked back on."""
+
+    what: Title
+    """What: marks, or task:, lesson: or bill: with its id."""
+
+
 class WeekFile(FileRecord):
     """`weeks/2027-W12.toml`: what was chosen for that week."""
 
@@ -99,3 +106,5 @@ class WeekFile(FileRecord):
     """Breaks that are planned."""
     lighter: tuple[LighterWeek, ...] = ()
     """Days on which less is asked of somebody."""
+    settled: tuple[Settled, ...] = ()
+    """What was left as it is on purpose, so that nobody is asked about it twice."""
