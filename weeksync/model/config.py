@@ -7,7 +7,6 @@ The docstring under each field is the text of the documentation; a test holds
 from __future__ import annotations
 
 import re
-from enum import StrEnum
 from typing import Literal, Self
 
 from pydantic import Field, field_validator, model_validator
@@ -26,7 +25,8 @@ from weeksync.model.fields import (
 )
 from weeksync.model.mistake import Mistake
 from weeksync.model.serve_settings import Serve
-from weeksync.model.settings import Limits, Paper, Pull, Review, Sharing, Site
+from weeksync.model.settings import Limits, Paper, Pull, Review, Site
+from weeksync.model.sharing_settings import MayShare, Sharing, check_word
 
 COLOURS = (
     "moss",
@@ -75,6 +75,8 @@ class Person(Record):
     """Shares the care of the children: hand-overs to and from this person are watched."""
     sleep_hours: float | None = Field(default=None, ge=1, le=16)
     """Hours of sleep aimed at: with it the latest bedtime before a first engagement is shown."""
+    role: str = Field(default="", max_length=60)
+    """What stands for the person on shared pages, as parent; without it nothing does."""
 
     @property
     def mark(self) -> str:
@@ -95,21 +97,16 @@ class Area(Record):
     """The second cue, so that colour never stands alone; different for every area."""
     work: bool = False
     """Engagements of this area count as hours worked."""
+    share: MayShare | None = None
+    """The most its things show on shared pages: nothing, busy, area, word or title."""
+    share_as: str = Field(default="", max_length=60)
+    """Its name on shared pages, where that is another."""
 
 
 _ADDRESS = re.compile(r"\w[\w+.-]*://|[^/\\]*:[^/\\]*@")
 """An address, or name and password before a host: both can carry a secret."""
 
 _VARIABLE = re.compile(r"[A-Za-z_][A-Za-z0-9_]*", re.ASCII)
-
-
-class MayShare(StrEnum):
-    """How much of something may stand on a shared page; nothing unless released."""
-
-    NOTHING = "nothing"
-    BUSY = "busy"
-    AREA = "area"
-    TITLE = "title"
 
 
 class CalendarSource(Record):
@@ -139,11 +136,16 @@ class CalendarSource(Record):
     """Whose time the events take: one person or several."""
     area: Id | None = None
     """The area of life its events belong to."""
-    share: MayShare = MayShare.NOTHING
-    """How much of its events may be shared: nothing, busy, area or title. Not used yet."""
+    share: MayShare | None = None
+    """How much of its events may be shared: nothing, busy, area, word or title."""
+    share_as: str = Field(default="", max_length=60)
+    """On shared pages the word in place of its titles, as Club."""
+    share_tasks: MayShare | None = None
+    """The most that its to-dos show on shared pages, once their titles are released."""
 
     @model_validator(mode="after")
     def _one_place(self) -> Self:
+        check_word(self.share, self.share_as)
         given = [name for name in ("path", "url", "caldav") if getattr(self, name)]
         if len(given) != 1:
             raise Mistake(
@@ -234,14 +236,17 @@ class Rule(Record):
     travel_minutes: Minutes | None = None
     """Then: minutes on the way, before and after."""
     away: bool | None = None
-    """Then: the persons are away from home. In `show --json` only."""
+    """Then: the persons are away from home: never on a shared page. In `show --json` only."""
     share: MayShare | None = None
-    """Then: how much of it may be shared. Not used yet."""
+    """Then: how much of it may be shared, in place of what its calendar says."""
+    share_as: str = Field(default="", max_length=60)
+    """Then: the word in place of its title on shared pages."""
     prepare: tuple[Preparation, ...] = ()
     """Then: what is to be done beforehand, as { what = "Post the parcel", days = 21 }."""
 
     @model_validator(mode="after")
     def _a_condition(self) -> Self:
+        check_word(self.share, self.share_as)
         if not (self.calendar or self.category or self.attendee or self.title):
             raise Mistake(
                 message("the rule has no condition"),

@@ -69,7 +69,11 @@ class Appointment(Record):
     prepare: tuple[Preparation, ...] = ()
     """What is to be done beforehand, as { what = "Bake", days = 1 }."""
     away: bool = False
-    """The persons are away from home."""
+    """The persons are away from home: never on a shared page."""
+    share: bool = False
+    """Released for shared pages."""
+    share_as: str = Field(default="", max_length=60)
+    """What stands there in place of its title: a word of yours, area, or busy."""
     only_for: Ids = ()
     """The persons who may see it; then it is on no common page."""
 
@@ -187,6 +191,10 @@ class Task(Record):
     """Days it takes to have effect, as the post does: it is to be done so long before `due`."""
     notes: str = ""
     """Markdown."""
+    share: bool = False
+    """Released for shared pages."""
+    share_as: str = Field(default="", max_length=60)
+    """What stands there in place of its title: a word of yours, or area."""
     only_for: Ids = ()
     """The persons who may see it; then it is on no common page."""
     done: Day | None = None
@@ -276,7 +284,9 @@ class Habit(Record):
     terms_only: bool = False
     """Due only on days of a term."""
     share: bool = False
-    """Released for shared pages. Not used yet."""
+    """Released for shared pages."""
+    share_as: str = Field(default="", max_length=60)
+    """What stands there in place of its title: a word of yours, or area."""
     health: bool = False
     """A health figure: never shared."""
     only_for: Ids = ()
