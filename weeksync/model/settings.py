@@ -1,14 +1,18 @@
-"""The parts of `config.toml` that say how weeksync works: pulls, limits, pages, paper, sharing."""
+"""The parts of `config.toml` that say how weeksync works: pulls, limits, pages, paper."""
 
 from __future__ import annotations
 
-from typing import Literal, Self
+from typing import Self
 
 from pydantic import Field, model_validator
 
 from weeksync.message import message
 from weeksync.model.fields import Record, Title
 from weeksync.model.mistake import Mistake
+from weeksync.model.paper_settings import Paper
+from weeksync.model.sharing_settings import Sharing
+
+__all__ = ["Limits", "Paper", "Pull", "Review", "Sharing", "Site"]
 
 
 class Pull(Record):
@@ -90,21 +94,3 @@ class Review(Record):
 
     questions: tuple[Title, ...] = Field(default=(), max_length=2)
     """Up to two questions of your own, to be answered each week; without them none is asked."""
-
-
-class Paper(Record):
-    """The paper that the browser prints on."""
-
-    size: Literal["A4", "A5", "letter", "half-letter"] = "A4"
-    """A4, A5, letter or half-letter."""
-    binding_mm: int = Field(default=20, ge=0, le=60)
-    """Room on the punch side in millimetres; 20 clears the holes of ISO 838."""
-
-
-class Sharing(Record):
-    """What will hold for shared pages; this version shares nothing."""
-
-    persons: Literal["left out", "roles"] = "left out"
-    """Whether persons are left out or stand as roles. Not used yet."""
-    times: Literal["left out", "day part", "rounded", "exact"] = "left out"
-    """How exactly times are shown. Not used yet."""

@@ -38,6 +38,7 @@ class Words:
     """Lines of text, each of which fits the width of `box`; the first begins at its top.
 
     `line_mm` is the height of one line. `start` and `end` follow the direction of the document.
+    `strong` stands in bold before the first line, for which the line leaves room.
     """
 
     box: Box
@@ -49,6 +50,7 @@ class Words:
     tone: Tone = Tone.INK
     role: Role = "p"
     struck: bool = False
+    strong: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,12 +5,28 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from weeksync.paper.holes import NONE as NO_HOLES
+from weeksync.paper.holes import HolePattern
+
 MM_PER_PT = 25.4 / 72
 """Millimetres of a point, the CSS one: 1/72 inch."""
 
 
+class Edge(StrEnum):
+    """An edge of the page as it is read."""
+
+    TOP = "top"
+    RIGHT = "right"
+    BOTTOM = "bottom"
+    LEFT = "left"
+
+
 class Side(StrEnum):
-    """Where a page lies in the open binder; the punch side is towards the rings."""
+    """Where a page lies in the open binder; the punch side is towards the rings.
+
+    A landscape page stands in it turned a quarter: RIGHT of the rings it is punched along its
+    top, LEFT of them along its foot.
+    """
 
     LEFT = "left"
     """Left of the rings, so its punch side is the right edge."""
@@ -64,8 +80,7 @@ class Sheet:
     """The paper a page is for, as it lies before the reader: turned already where `landscape`.
 
     `binding_mm` is the keep-clear on the punch side, in which nothing is printed; `margin_mm` the
-    room along the other edges. `punched` is the edge of the holes: a landscape sheet that is
-    filed upright has them along its top.
+    room along the other edges. `holes` are those of the binder it is for.
     """
 
     width_mm: float
@@ -73,11 +88,7 @@ class Sheet:
     binding_mm: float = 20.0
     margin_mm: float = 7.0
     landscape: bool = False
-
-    @property
-    def punched_on_top(self) -> bool:
-        """Whether the holes are along the top: a landscape sheet among upright ones."""
-        return self.landscape
+    holes: HolePattern = NO_HOLES
 
     def turned(self) -> Sheet:
         """The same sheet turned by a quarter."""
@@ -93,18 +104,32 @@ class Sheet:
         """All of it."""
         return Box(0.0, 0.0, self.width_mm, self.height_mm)
 
+    @property
+    def punched_on_top(self) -> bool:
+        """Whether the holes of a front are along its top: a landscape sheet among upright ones."""
+        return self.landscape
+
     def area(self, side: Side) -> Box:
         """What may be printed on, of a page that lies on that side."""
         binding, margin = max(self.binding_mm, self.margin_mm), self.margin_mm
-        if self.punched_on_top:
-            return self.whole.inset(margin, binding, margin, margin)
-        if side is Side.RIGHT:
-            return self.whole.inset(binding, margin, margin, margin)
-        return self.whole.inset(margin, margin, binding, margin)
+        at = dict.fromkeys(Edge, margin) | {self.punched(side): binding}
+        return self.whole.inset(at[Edge.LEFT], at[Edge.TOP], at[Edge.RIGHT], at[Edge.BOTTOM])
+
+    def punched(self, side: Side) -> Edge:
+        """The edge towards the rings."""
+        if self.landscape:
+            return Edge.TOP if side is Side.RIGHT else Edge.BOTTOM
+        return Edge.LEFT if side is Side.RIGHT else Edge.RIGHT
 
     def keep_clear(self, side: Side) -> Box:
         """The strip on the punch side in which nothing is printed; it may have no width."""
-        if self.punched_on_top:
-            return Box(0.0, 0.0, self.width_mm, self.binding_mm)
-        x = 0.0 if side is Side.RIGHT else self.width_mm - self.binding_mm
-        return Box(x, 0.0, self.binding_mm, self.height_mm)
+        width, height, strip = self.width_mm, self.height_mm, self.binding_mm
+        match self.punched(side):
+            case Edge.TOP:
+                return Box(0.0, 0.0, width, strip)
+            case Edge.BOTTOM:
+                return Box(0.0, height - strip, width, strip)
+            case Edge.LEFT:
+                return Box(0.0, 0.0, strip, height)
+            case Edge.RIGHT:
+                return Box(width - strip, 0.0, strip, height)

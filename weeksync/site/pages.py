@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from weeksync.model.settings import Paper
+from weeksync.model.sheets import SIZES
 from weeksync.model.spread import Spread
 from weeksync.site.caution import CAUTIONS
 from weeksync.site.check_in import NAME as CHECK_IN
@@ -22,14 +24,6 @@ from weeksync.site.review_links import review_name
 from weeksync.site.week import week_page
 from weeksync.site.words import Words
 
-SHEETS = {
-    "A4": "297mm 210mm",
-    "A5": "210mm 148mm",
-    "letter": "279.4mm 215.9mm",
-    "half-letter": "215.9mm 139.7mm",
-}
-"""Paper laid on its side. ISO 216 and ANSI/ASME Y14.1 (both from memory)."""
-
 SCRIPTS = ("page.js", "marks.js", "check_in.js", "offline.js")
 """Scripts that every page has, in their order."""
 
@@ -49,6 +43,9 @@ STYLES = (
     "icon.svg",
 )
 """Style sheets and the icon, made from one record."""
+
+LEAF_MM = 150
+"""A sheet that is narrower has the week on several of its sides: A5 and half a letter do."""
 
 MARGIN_MM = 7
 """Room along the edges that are not punched; printers need 4 to 6.4 mm (common practice)."""
@@ -159,8 +156,8 @@ def _assets(inputs: SiteInput, renderer: Renderer) -> dict[str, bytes]:
     style = StylePage(
         record=VERSION,
         kind="style",
-        sheet=SHEETS[paper.size],
-        leaves=paper.size in {"A5", "half-letter"},
+        sheet=_on_its_side(paper),
+        leaves=min(_measures(paper)) < LEAF_MM,
         binding_mm=max(paper.binding_mm, MARGIN_MM),
         margin_mm=MARGIN_MM,
         tints=TINTS,
@@ -169,3 +166,15 @@ def _assets(inputs: SiteInput, renderer: Renderer) -> dict[str, bytes]:
     scripts = (name for name in (*SCRIPTS, *ENTERING, *SERVED) if renderer.has(name))
     made |= {name: renderer.script(name) for name in scripts}
     return made | {"words.js": words_script(inputs.language)}
+
+
+def _measures(paper: Paper) -> tuple[float, float]:
+    if paper.width_mm is not None and paper.height_mm is not None:
+        return paper.width_mm, paper.height_mm
+    return SIZES[paper.size]
+
+
+def _on_its_side(paper: Paper) -> str:
+    """Width and height for `size` of `@page`, with the sheet laid on its side."""
+    short, long = sorted(_measures(paper))
+    return f"{long:g}mm {short:g}mm"
