@@ -1,19 +1,18 @@
 """Whose an event is: the calendar's person and area, then the rules of `config.toml`.
 
 Rules are read in order; every rule whose conditions all hold applies, and what a later one says
-wins, key by key. Texts are compared without regard to case, after NFC (two spellings of one
-accented letter are the same to a reader).
+wins, key by key.
 """
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from weeksync.model.config import CalendarSource, Config, Preparation, Rule, ids
 from weeksync.model.files import Appointment
+from weeksync.model.matching import Traits, condition_of, plain_traits
 from weeksync.model.occurrence import Occurrence, TodoItem
 
 
@@ -26,10 +25,6 @@ class _Holder:
     travel_minutes: int | None = None
     away: bool | None = None
     prepare: tuple[Preparation, ...] = ()
-
-
-_Traits = tuple[str, str, tuple[str, ...], tuple[str, ...]]
-"""(source, title, categories, attendees): all that a rule can ask about."""
 
 
 def assign(occurrences: Iterable[Occurrence], config: Config) -> tuple[Occurrence, ...]:
@@ -71,7 +66,7 @@ def preparing(
     return prepare
 
 
-def _assigned(one: Occurrence, look_up: Callable[[_Traits], _Holder]) -> Occurrence:
+def _assigned(one: Occurrence, look_up: Callable[[Traits], _Holder]) -> Occurrence:
     holder = look_up((one.source, one.title, one.categories, one.attendees))
     if holder == _NOBODY:
         return one
@@ -97,17 +92,17 @@ def _first_of(said: V | None, otherwise: V) -> V:
     return otherwise if said is None else said
 
 
-def _looker(config: Config) -> Callable[[_Traits], _Holder]:
+def _looker(config: Config) -> Callable[[Traits], _Holder]:
     """A look-up that answers each combination of traits once: a series asks it thousandfold."""
     calendars = {calendar.id: calendar for calendar in config.calendars}
-    tests = [(_test(rule), rule) for rule in config.rules]
-    known: dict[_Traits, _Holder] = {}
+    tests = [(condition_of(rule), rule) for rule in config.rules]
+    known: dict[Traits, _Holder] = {}
 
-    def look_up(traits: _Traits) -> _Holder:
+    def look_up(traits: Traits) -> _Holder:
         found = known.get(traits)
         if found is None:
             found = _of_calendar(calendars.get(traits[0]))
-            plain = _plain_traits(traits)
+            plain = plain_traits(traits)
             for test, rule in tests:
                 if test(plain):
                     found = _with_rule(found, rule)
@@ -131,29 +126,3 @@ def _with_rule(holder: _Holder, rule: Rule) -> _Holder:
         away=_first_of(rule.away, holder.away),
         prepare=rule.prepare or holder.prepare,
     )
-
-
-def _test(rule: Rule) -> Callable[[_Traits], bool]:
-    """The conditions of a rule as a test of plain traits."""
-    category, title = _plain(rule.category), _plain(rule.title)
-    attendee = _plain(rule.attendee).removeprefix("mailto:")
-
-    def holds(traits: _Traits) -> bool:
-        source, its_title, categories, attendees = traits
-        return (
-            (rule.calendar is None or rule.calendar == source)
-            and (not category or category in categories)
-            and (not attendee or attendee in attendees)
-            and (not title or title in its_title)
-        )
-
-    return holds
-
-
-def _plain_traits(traits: _Traits) -> _Traits:
-    source, title, categories, attendees = traits
-    return source, _plain(title), tuple(map(_plain, categories)), tuple(map(_plain, attendees))
-
-
-def _plain(text: str) -> str:
-    return unicodedata.normalize("NFC", text).casefold()
