@@ -104,8 +104,10 @@
       el.classList.remove(...Object.keys(words.states));
       el.classList.add(state);
       el.classList.toggle("held", isHeld);
-      touch.ariaLabel = words.label.replace("{what}", what).replace("{state}", said)
-        .replace("{day}", new Date(date).toLocaleDateString(locale, { dateStyle: "full", timeZone: "UTC" }));
+      /** @type {Record<string, string>} */
+      const parts = { what, state: said,
+        day: new Date(date).toLocaleDateString(locale, { dateStyle: "full", timeZone: "UTC" }) };
+      touch.ariaLabel = words.label.replace(/{(\w+)}/g, (_, name) => parts[name]);
       if (isCell) {
         touch.textContent = figure;
         el.classList.toggle("figured", !!figure);
@@ -161,11 +163,11 @@
     ask = $("#ask"), field = $("input", ask), pairing = $("#pair"), bar = $("#bar"), status = $("p", bar),
     /** @type {(el: HTMLElement) => void} */
     open = (el) => {
-      const { kind = "job", what, minutes, target, repeats = "once" } = about(el), value = valueOf(el),
+      const { kind = "job", what, unit, minutes, target, repeats = "once" } = about(el), value = valueOf(el),
         [max, step, by] = { hours: [24, 0.01, 25], count: [1e6, 1, 1] }[kind] || [1440, 1, 5];
       asked = el;
       ask.className = `${kind} ${repeats} ${value && "said"}`;
-      $("h2", ask).textContent = what;
+      $("h2", ask).textContent = joined([what, unit, $(".p", el.closest("[data-id]") || el)?.ariaLabel], " · ");
       Object.assign(field, { max, step, name: by,
         value: value > "9" || (!value && kind === "count") ? "" : value || target || minutes || "" });
       ask.showModal();
@@ -181,7 +183,7 @@
         refused = joined(left.map((one) => isOurs(one) && one.refused), "\n"),
         /** @type {Record<string, unknown>} */
         is = { here, file, refused, out: isOut, loose: Object.keys(loose)[0], undo: before[0],
-          hand: here && pair, pair: !isServed && !pair, unpair: pair };
+          hand: here && pair, pair: !isServed && !pair && $("[data-id]"), unpair: pair };
       for (const one of $$("[data-if]", bar)) {
         const { if: name, text } = one.dataset;
         one.hidden = !is[name];

@@ -145,7 +145,7 @@
       const { only = "", out: left = "", open: decide = "" } = box.dataset;
       const what = [...shown].map((one) => one.slice(2)).join(", ");
       said.textContent = shown.size ? [
-        only.replace("{what}", what), left.replace("{count}", String(count)),
+        only.replace("{what}", () => what), left.replace("{count}", String(count)),
         ...open ? [decide.replace("{count}", String(open))] : [],
       ].join(" · ") : "";
       everything.hidden = !shown.size;

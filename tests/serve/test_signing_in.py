@@ -83,6 +83,17 @@ def test_a_revoked_device_is_out_with_its_next_request(guarded: Served) -> None:
     assert answer.status_code == 401
 
 
+def test_taking_the_last_device_away_opens_the_pages_to_nobody(folder: Path) -> None:
+    """On a loopback that once had a device, none is as guarded as some."""
+    with serving(folder) as running:
+        assert running.get(b"/2027-W12.html").status == 200
+        running.signed_in("kitchen")
+        running.access.revoke("kitchen")
+        assert running.access.devices() == ()
+        assert running.get(b"/2027-W12.html").status == 303
+        assert running.signed_in("hall").get(f"{running.address}/2027-W12.html").status_code == 200
+
+
 def test_a_code_works_once(guarded: Served) -> None:
     """The second one who reads it over a shoulder comes too late."""
     code = guarded.access.add("kitchen")

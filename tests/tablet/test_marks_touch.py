@@ -59,7 +59,7 @@ def test_a_figure_is_typed_or_counted_up(browser: Browser, week: str) -> None:
     with tablet(browser, week) as one:
         one.button("water").tap()
         ask = one.ask()
-        expect(ask.get_by_role("heading")).to_have_text("Water")
+        expect(ask.get_by_role("heading")).to_have_text("Water · glasses · Ines")
         for _ in range(3):
             ask.get_by_role("button", name="More").tap()
         ask.get_by_role("button", name="Less").tap()

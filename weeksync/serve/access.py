@@ -167,6 +167,7 @@ class Access:
             self._file.write(
                 kept.model_copy(
                     update={
+                        "guarded": kept.guarded or scope == "pages",
                         "codes": tuple(one for one in kept.codes if one is not code),
                         "devices": _with_token(kept, code, given, now),
                     }
@@ -196,8 +197,12 @@ class Access:
             self._file.write(kept.model_copy(update={"devices": left}))
 
     def guarded(self) -> bool:
-        """Whether any device has come in: from then on every page wants a sign-in."""
-        return bool(self._file.read().devices)
+        """Whether any device has come in: from then on every page wants a sign-in.
+
+        Also when the last one that could see pages is revoked: that opens them to nobody.
+        """
+        kept = self._file.read()
+        return kept.guarded or bool(kept.devices)
 
     def any_way_in(self) -> bool:
         """Whether there is a device, or a code is waiting for one."""

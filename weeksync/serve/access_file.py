@@ -76,6 +76,8 @@ class Contents(_Kept):
     """The whole file."""
 
     format: Literal[1] = 1
+    guarded: bool = False
+    """Whether any device has ever come in to see pages."""
     devices: tuple[KeptDevice, ...] = ()
     codes: tuple[Code, ...] = ()
     pins: dict[str, Pin] = {}
