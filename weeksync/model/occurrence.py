@@ -9,6 +9,15 @@ from zoneinfo import ZoneInfo
 from weeksync.zones import first_instant
 
 
+def says_public(classification: str) -> bool:
+    """Whether CLASS holds nothing back (RFC 5545 section 3.8.1.3).
+
+    Without CLASS the default is PUBLIC; a value that is not known is treated as PRIVATE. That it
+    holds nothing back is no consent to anything.
+    """
+    return classification in {"", "PUBLIC"}
+
+
 @dataclass(frozen=True, slots=True)
 class Occurrence:
     """One time an event happens.

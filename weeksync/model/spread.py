@@ -80,6 +80,8 @@ class PlanTask:
     """It is one due date of a task that repeats."""
     took: int | None = None
     """How many minutes it took in the end, where somebody wrote that down."""
+    classification: str | None = None
+    """CLASS of a calendar's to-do, "" where it has none; None where that was not kept."""
 
     @property
     def later(self) -> bool:

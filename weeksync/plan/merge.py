@@ -14,7 +14,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime
 from typing import TypeVar
 
-from weeksync.model.occurrence import Occurrence, TodoItem
+from weeksync.model.occurrence import Occurrence, TodoItem, says_public
 from weeksync.model.spread import LeftOut, LeftOutReason
 
 _Key = tuple[bool, str, str]
@@ -54,8 +54,19 @@ def merge_todos(todos: Iterable[TodoItem], order: Sequence[str]) -> tuple[TodoIt
     for place, todo in enumerate(todos):
         key = (todo.uid or f"\0{place}", todo.identity)
         other = held.get(key)
-        held[key] = todo if other is None else _winner([other, todo], ranks)
+        held[key] = (
+            todo if other is None else _kept_back(_winner([other, todo], ranks), other, todo)
+        )
     return tuple(held.values())
+
+
+def _kept_back(winner: TodoItem, *copies: TodoItem) -> TodoItem:
+    """The to-do as private as the most private of its copies, which are not told of later."""
+    back = (one.classification for one in copies if not says_public(one.classification))
+    strictest = next(back, winner.classification)
+    if strictest == winner.classification:
+        return winner
+    return replace(winner, classification=strictest)
 
 
 def _latest(occurrences: Iterable[Occurrence]) -> Callable[[Occurrence], Occurrence]:

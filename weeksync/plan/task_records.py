@@ -90,6 +90,7 @@ def of_todo(todo: TodoItem, today: Today) -> PlanTask:
         done=todo.completed,
         overdue=late,
         uid=todo.uid,
+        classification=todo.classification,
     )
 
 
