@@ -355,3 +355,12 @@ def test_a_mistake_that_hides_a_choice_is_told(
     for words in (("propose",), ("carry", "--list")):
         typed(*words, folder=folder, status=1)
         assert "weeks/2027-W12.toml:2:" in capsys.readouterr().err
+
+
+def test_from_friday_on_the_coming_week_is_proposed(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Where no week is named, and not for what remains of this one."""
+    for day, week in (("25", "2027-W12"), ("26", "2027-W13")):
+        typed("propose", folder=folder, now=f"2027-03-{day}T06:40:00Z")
+        assert f"Proposed for {week}" in capsys.readouterr().out

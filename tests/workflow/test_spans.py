@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 
@@ -11,7 +12,7 @@ from tests.support.households import NOW, write_household
 from weeksync.errors import UsageError
 from weeksync.model.week import IsoWeek, Month
 from weeksync.workflow.context import Context
-from weeksync.workflow.spans import day_named, span_named, week_named
+from weeksync.workflow.spans import day_named, span_named, week_ahead, week_ending, week_named
 
 
 @pytest.fixture
@@ -165,3 +166,22 @@ def test_what_the_message_says_to_write_is_understood(
     for example in examples:
         assert example in told
         assert day_named(example, context) == date(2027, 3, 24)
+
+
+@pytest.mark.parametrize(
+    ("day", "ending", "ahead"),
+    [
+        ("2027-03-22", "2027-W11", "2027-W12"),
+        ("2027-03-25", "2027-W11", "2027-W12"),
+        ("2027-03-26", "2027-W12", "2027-W13"),
+        ("2027-03-28", "2027-W12", "2027-W13"),
+        ("2027-03-29", "2027-W12", "2027-W13"),
+    ],
+    ids=["Monday", "Thursday", "Friday", "Sunday", "the Monday after"],
+)
+def test_from_friday_on_the_week_is_the_coming_one(
+    context: Context, day: str, ending: str, ahead: str
+) -> None:
+    """Where none is named, the week planned always follows the week looked back on."""
+    context = replace(context, now=datetime.fromisoformat(f"{day}T17:00:00+00:00"))
+    assert (str(week_ending(context)), str(week_ahead(context))) == (ending, ahead)

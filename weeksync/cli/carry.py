@@ -16,7 +16,7 @@ from weeksync.errors import UsageError
 from weeksync.message import Message, message
 from weeksync.workflow import Outcome, carry
 from weeksync.workflow.carry import Waiting
-from weeksync.workflow.spans import day_named, week_named
+from weeksync.workflow.spans import day_named, week_ahead, week_ending, week_named
 
 
 def carry_options(parser: argparse.ArgumentParser, words: Callable[[Message], str]) -> None:
@@ -24,8 +24,12 @@ def carry_options(parser: argparse.ArgumentParser, words: Callable[[Message], st
     parser.add_argument(
         "week",
         nargs="?",
-        default="this",
-        help=words(message("the week to put tasks in: this, next or 2027-W12")),
+        help=words(
+            message(
+                "the week to put tasks in: this, next or 2027-W12; without it this week, from "
+                "Friday on the next one"
+            )
+        ),
     )
     parser.add_argument("--person", metavar="ID", help=words(message("only what is this person's")))
     parser.add_argument(
@@ -64,8 +68,10 @@ def run_carry(options: argparse.Namespace, terminal: Terminal) -> int:
     if options.park:
         until = day_named(options.park, context)
         return park_piled_up(context, terminal, options.person, until, sure=options.yes)
-    week = week_named(options.week, context)
-    left = carry.waiting(context, week, options.person)
+    named = week_named(options.week, context) if options.week else None
+    week = named or week_ahead(context)
+    ending = week_ending(context) if named is None else None
+    left = carry.waiting(context, week, options.person, ending=ending)
     outcome = Outcome.of((), left.problems)
     terminal.problems(problem for problem in outcome.problems if problem.counts)
     if options.json:

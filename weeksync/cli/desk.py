@@ -132,7 +132,8 @@ class Desk:
 
     def _read_again(self) -> None:
         self.context = carry.again(self.context)
-        self.left = carry.waiting(self.context, self.left.week, self.person)
+        left = self.left
+        self.left = carry.waiting(self.context, left.week, self.person, ending=left.ending)
 
     # Each decision: what it says when it is done, None where it was thought better of
 

@@ -14,7 +14,7 @@ from weeksync.message import Message, message
 from weeksync.workflow import Context, Outcome
 from weeksync.workflow.placing import counted_on, write_choice
 from weeksync.workflow.propose import Proposed, as_proposal_record, choice_of, proposed
-from weeksync.workflow.spans import week_named
+from weeksync.workflow.spans import week_ahead, week_named
 
 
 def propose_options(parser: argparse.ArgumentParser, words: Callable[[Message], str]) -> None:
@@ -22,8 +22,12 @@ def propose_options(parser: argparse.ArgumentParser, words: Callable[[Message], 
     parser.add_argument(
         "week",
         nargs="?",
-        default="this",
-        help=words(message("this, next, 2027-W12 or a day of the week")),
+        help=words(
+            message(
+                "this, next, 2027-W12 or a day of the week; without it this week, from Friday on "
+                "the next one"
+            )
+        ),
     )
     parser.add_argument("--person", metavar="ID", help=words(message("only what is this person's")))
     parser.add_argument(
@@ -47,7 +51,10 @@ def run_propose(options: argparse.Namespace, terminal: Terminal) -> int:
     """The command; its exit status."""
     taking = options.take is not None
     context = context_of(options, terminal, give_ids=taking)
-    found = proposed(context, week_named(options.week, context), options.person)
+    # What remains of the week is that of this one, on its last day, too.
+    text = options.week or ("this" if options.from_now else "")
+    week = week_named(text, context) if text else week_ahead(context)
+    found = proposed(context, week, options.person)
     outcome = Outcome.of((), found.problems)
     terminal.problems(problem for problem in outcome.problems if problem.counts)
     if options.json:

@@ -77,6 +77,8 @@ class Waiting:
     """By person and day."""
     problems: tuple[Problem, ...] = ()
     """What the user should know: a file with a mistake hides what was decided."""
+    ending: IsoWeek | None = None
+    """The week that is ending, whose open tasks are among them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,10 +89,13 @@ class Part:
     estimate: int | None = None
 
 
-def waiting(context: Context, week: IsoWeek, person: str | None = None) -> Waiting:
+def waiting(
+    context: Context, week: IsoWeek, person: str | None = None, *, ending: IsoWeek | None = None
+) -> Waiting:
     """What is left over, with the days of `week` from today on; UsageError where it is over.
 
-    `person` keeps what is theirs, and what nobody is named for, as far as they may see it.
+    `person` keeps what is theirs, and what nobody is named for, as far as they may see it. With
+    a week that is `ending`, what still stands on its days up to today is left over, too.
     """
     days = tuple(day for day in context.rule.days(week) if day >= context.today)
     if not days:
@@ -106,12 +111,31 @@ def waiting(context: Context, week: IsoWeek, person: str | None = None) -> Waiti
         days,
         tuple(
             _left_over(context, task, task.carried >= limit, proposed.get(task.id))
-            for task in gathered.planner.to_decide()
+            for task in (
+                *gathered.planner.to_decide(),
+                *(_still_standing(context, gathered.planner, ending) if ending else ()),
+            )
             if person is None or is_for(task, person)
         ),
         {(load.person, load.day): load for load in (plan.loads if plan is not None else ())},
         (*gathered.problems, *spread_of.problems),
+        ending,
     )
+
+
+def _still_standing(context: Context, planner: Planner, ending: IsoWeek) -> list[PlanTask]:
+    """Open tasks that stand on a day of the week up to today, and are not left over already."""
+    known = {task.id for task in planner.to_decide()}
+    for file in context.files.weeks.values():
+        known |= {one for day in file.days if day.date > context.today for one in day.priorities}
+    # What stood before this week is left over anyway, or was decided about.
+    first = context.rule.start(context.today)
+    days = [day for day in context.rule.days(ending) if first <= day <= context.today]
+    return [
+        task
+        for task in planner.open_tasks()
+        if task.shown_on in days and task.id not in known and not task.later
+    ]
 
 
 def _proposed(context: Context, planner: Planner, week: IsoWeek) -> dict[str, ProposedTask]:

@@ -33,13 +33,15 @@ def last_over(context: Context) -> IsoWeek:
     return context.rule.week_of(context.today).shifted(-1)
 
 
-def close_week(context: Context, week: IsoWeek) -> Outcome:
+def close_week(context: Context, week: IsoWeek, *, ending: bool = False) -> Outcome:
     """Keep the week as it is now; UsageError where it is not over yet.
 
-    One that is closed already stays as it was closed. HouseholdError where it cannot be written.
+    With `ending` its last day is late enough: for who closes it in the evening, and was told that
+    marks of what is left of that day will not count. One that is closed already stays as it was
+    closed. HouseholdError where it cannot be written.
     """
     last = context.rule.days(week)[-1]
-    if last >= context.today:
+    if last > context.today or (last == context.today and not ending):
         raise UsageError(
             message(
                 "the week {week} is not over; it can be closed from {day} on",

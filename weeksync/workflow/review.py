@@ -26,10 +26,7 @@ from weeksync.workflow.context import Context
 from weeksync.workflow.gather import gather
 from weeksync.workflow.outcome import unique
 from weeksync.workflow.show import view
-from weeksync.workflow.spans import span_named
-
-WEEK_ENDS_FROM = 4
-"""From the fifth day of a week on it is the one that is looked back on, before that the last."""
+from weeksync.workflow.spans import span_named, week_ending
 
 MOST_SIGNS = 2_000
 """The longest answer; the bound is ours."""
@@ -53,8 +50,7 @@ def review_span(context: Context, text: str) -> SpanName:
 
 def _named(context: Context, text: str) -> SpanName:
     if not text:
-        day = context.today - timedelta(days=WEEK_ENDS_FROM)
-        return span_of_week(context.rule, context.rule.week_of(day))
+        return span_of_week(context.rule, week_ending(context))
     for term in context.files.terms:
         if text in {term.id, term.name}:
             return SpanName(SpanKind.TERM, term.id, term.start, term.end, term.name)

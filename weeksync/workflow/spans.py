@@ -16,10 +16,26 @@ from weeksync.workflow.context import Context
 WORDS = {"last": -1, "this": 0, "next": 1}
 """Weeks by word, counted from the week of `now`; understood in every language."""
 
+ENDS_FROM = 4
+"""From its fifth day on a week is ending: Friday, where weeks begin on Monday."""
+
 _NEAR = {"today": 0, "tomorrow": 1, "yesterday": -1}
 
 MOST_DAYS = 3_700
 """The longest span that is shown at once: ten years."""
+
+
+def week_ending(context: Context) -> IsoWeek:
+    """The week that is ending or has just ended: it is looked back on where none is named."""
+    return context.rule.week_of(context.today - timedelta(days=ENDS_FROM))
+
+
+def week_ahead(context: Context) -> IsoWeek:
+    """The week that is planned where none is named: from Friday on the coming one, before this one.
+
+    It is always the one after `week_ending`, so that an evening closes the one and plans the other.
+    """
+    return week_ending(context).shifted(1)
 
 
 def week_named(text: str, context: Context) -> IsoWeek:
