@@ -25,6 +25,7 @@ from weeksync.household.toml_edits import (
     Value,
     with_entry,
     with_setting,
+    with_top_value,
     with_value,
     without_entry,
 )
@@ -105,6 +106,11 @@ def set_values(table: str, values: Mapping[str, Value | None]) -> TextEdit:
         return text
 
     return edit
+
+
+def set_top(key: str, value: Value) -> TextEdit:
+    """Sets a key that belongs to no table, as the currency of `money.toml`."""
+    return lambda text: with_top_value(text, key, value)
 
 
 def add_entry(array: str, entry: Mapping[str, Value | None]) -> TextEdit:

@@ -11,10 +11,11 @@ from string import Template
 import tomlkit
 
 from weeksync.errors import HouseholdError
+from weeksync.household.editing import edit_file
 from weeksync.household.reading import CONFIG, MODELS
 from weeksync.household.starters import FOLDERS, STARTERS
 from weeksync.message import message
-from weeksync.model.config import Area, CalendarSource, Config, Person
+from weeksync.model.config import COLOURS, Area, CalendarSource, Config, Person
 from weeksync.model.fields import Record, Weekday
 from weeksync.model.problem import Problem
 from weeksync.read import ReadFiles, cross_check, read_toml, slug
@@ -49,15 +50,46 @@ def people_named(names: Sequence[str], children: Collection[str] = ()) -> tuple[
     """Persons of those names, each with an id and letters that no other has."""
     people: list[Person] = []
     for name in names:
-        ids, marks = {one.id for one in people}, {one.mark.casefold() for one in people}
-        person = Person(
-            id=_unlike(slug(name, "person"), ids),
-            name=name,
-            letter=_letters(name.strip(), marks),
-            child=name in children,
-        )
-        people.append(person)
+        people.append(one_more(people, name, child=name in children))
     return tuple(people)
+
+
+def one_more(people: Sequence[Person], name: str, *, child: bool = False) -> Person:
+    """A person of that name beside `people`, with an id and letters that none of them has."""
+    ids, marks = {one.id for one in people}, {one.mark.casefold() for one in people}
+    return Person(
+        id=_unlike(slug(name, "person"), ids),
+        name=name,
+        letter=_letters(name.strip(), marks),
+        child=child,
+    )
+
+
+def area_named(areas: Sequence[Area], name: str, letter: str = "", colour: str = "") -> Area:
+    """An area of that name beside `areas`; letter and colour are such as no other has, if any."""
+    ids = {one.id for one in areas}
+    letters, colours = {one.letter.casefold() for one in areas}, {one.colour for one in areas}
+    first = name.strip()[:1].upper()
+    free = first if first.casefold() not in letters else _letters(name.strip(), letters)
+    return Area(
+        id=_unlike(slug(name, "area"), ids),
+        name=name,
+        letter=letter or free or "?",
+        colour=colour or next((one for one in COLOURS if one not in colours), COLOURS[0]),
+    )
+
+
+def rename_in_examples(folder: Path, old: str, new: str) -> None:
+    """Lets the examples that are only comments yet name another person or area."""
+    for name, model in MODELS.items():
+
+        def edit(text: str, _: object) -> str:
+            for key in ("person", "child", "area"):
+                text = text.replace(f"#{key} = {_toml(old)}\n", f"#{key} = {_toml(new)}\n")
+            return text
+
+        if (folder / name).is_file():
+            edit_file(folder, name, model, edit)
 
 
 def _unlike(base: str, taken: set[str]) -> str:

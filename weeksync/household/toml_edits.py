@@ -17,8 +17,11 @@ from typing import Any
 
 from weeksync.read.positions import Path, Statement, Walk
 
-Value = str | int | float | bool | date | time | Sequence[str]
-"""What a key of an entry can be set to; a datetime is a date, too."""
+Inner = str | int | float | bool | date | time
+"""A value that holds no other; a datetime is a date, too."""
+
+Value = Inner | Sequence[Inner | Mapping[str, Inner]]
+"""What a key of an entry can be set to."""
 
 Table = tuple[str, int]
 """An entry of an array at the top of the file: (array, place from 0)."""
@@ -46,8 +49,10 @@ class CannotEdit(Exception):
     """The text is not written in a way in which just this could be changed."""
 
 
-def written(value: Value) -> str:
+def written(value: Value | Mapping[str, Inner]) -> str:
     """A value as TOML writes it, on one line."""
+    if isinstance(value, Mapping):
+        return "{ " + ", ".join(f"{key} = {written(one)}" for key, one in value.items()) + " }"
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
@@ -89,6 +94,15 @@ def with_setting(text: str, table: str, key: str, value: Value | None) -> str:
             data[table].pop(key, None)
 
     return _edited(text, change, lambda walk: _set_in_table(walk, table, key, value))
+
+
+def with_top_value(text: str, key: str, value: Value) -> str:
+    """The text with `key`, which belongs to no table, set to `value`."""
+
+    def change(data: dict[str, Any]) -> None:
+        data[key] = _plain(value)
+
+    return _edited(text, change, lambda walk: [_set_on_top(walk, key, value)])
 
 
 def with_item(text: str, table: Table, key: str, item: str) -> str:
@@ -159,7 +173,9 @@ def _normal(data: dict[str, Any]) -> str:
 
 
 def _plain(value: Value) -> Any:
-    return value if isinstance(value, str | int | float | date | time) else list(value)
+    if isinstance(value, str | int | float | date | time):
+        return value
+    return [dict(one) if isinstance(one, Mapping) else one for one in value]
 
 
 def _set_in_table(walk: Walk, table: str, key: str, value: Value | None) -> list[Edit]:
@@ -168,6 +184,16 @@ def _set_in_table(walk: Walk, table: str, key: str, value: Value | None) -> list
     if value is None:
         return []
     return [_at_the_end(walk.text, (f"[{table}]", f"{key} = {written(value)}"))]
+
+
+def _set_on_top(walk: Walk, key: str, value: Value) -> Edit:
+    if (key,) in walk.ends:
+        return walk.spots[(key,)].value, walk.ends[(key,)], written(value)
+    above = [one.end for one in walk.statements if one.table == () and not one.header]
+    if not above:
+        return 0, 0, f"{key} = {written(value)}{_newline(walk.text)}"
+    at = _line_end(walk.text, above[-1])
+    return at, at, f"{_newline(walk.text)}{key} = {written(value)}"
 
 
 def _set(walk: Walk, table: Path, key: str, value: Value | None) -> list[Edit]:
