@@ -63,6 +63,13 @@ from weeksync.site.record.plan import (
     PlanLine,
     ProposedLine,
 )
+from weeksync.site.record.start import (
+    FoundCalendar,
+    StartOffer,
+    StartPage,
+    StartRow,
+    StartStep,
+)
 from weeksync.site.record.style import StylePage, Tint
 from weeksync.site.record.week import (
     DayBox,
@@ -97,6 +104,7 @@ __all__ = [
     "FormField",
     "FormFields",
     "FormGroup",
+    "FoundCalendar",
     "HabitCell",
     "HabitLine",
     "IndexPage",
@@ -138,6 +146,10 @@ __all__ = [
     "SmallWeek",
     "SourceLine",
     "Stamp",
+    "StartOffer",
+    "StartPage",
+    "StartRow",
+    "StartStep",
     "StylePage",
     "TaskLine",
     "Tint",
