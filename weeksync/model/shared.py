@@ -222,3 +222,5 @@ class Redacted:
     shared: SharedWeek
     decisions: tuple[Decision, ...]
     """In the order of the week; nothing of the week is without one."""
+    let_through: frozenset[str] = frozenset()
+    """Every text of the household that stands on the page, for the audit; never rendered."""
