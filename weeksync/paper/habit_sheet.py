@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from itertools import groupby
 
 from weeksync.message import Message, counted, message
 from weeksync.model.files import MarkKind
@@ -26,6 +25,7 @@ from weeksync.paper.kinds import Kind
 from weeksync.paper.layout import Layout
 from weeksync.paper.marks import Fill, Group, Mark, Rule, Tick, Tone, Words
 from weeksync.paper.sheet import Box, Side
+from weeksync.paper.style import LEAST_PT
 from weeksync.paper.tints import TINTS
 
 LEAST_ROW_MM = 8.0
@@ -70,6 +70,7 @@ class _Grid:
         self.column = min((inner.w * (1 - SHARE_OF_TITLE)) / 7, MOST_COLUMN_MM)
         self.title_mm = inner.w - 7 * self.column
         self.inner = inner
+        self.several = len({row.person for row in self.spread.habits}) > 1
         self.y = self._days(inner.y)
 
     # What stands above the rows
@@ -88,30 +89,28 @@ class _Grid:
             bold=True,
             role="h1",
         )
-        below = f"{words.week_label(days[0].date)}, {words.span(days[0].date, days[-1].date)}"
-        return [title, layout.write(x, title.box.bottom + 0.5, width, below, tone=Tone.SOFT)]
+        below = [words.week_label(days[0].date), words.span(days[0].date, days[-1].date)]
+        if not self.several:
+            below.append(words.person(self.spread.habits[0].person).name)
+        text = words.language.joined(below)
+        return [title, layout.write(x, title.box.bottom + 0.5, width, text, tone=Tone.SOFT)]
 
     def _days(self, y: float) -> float:
         """The names of the days over their columns; where the rows begin."""
         language, style = self.layout.words.language, self.layout.style
         line = style.line_mm(style.label_pt)
+        names = [language.weekday(day.date.weekday(), "abbreviated") for day in self.spread.days]
+        fits, room = self.layout.measure.fits, self.column - 0.4
+        if not all(fits(name, style.label_pt, room) for name in names):
+            names = [language.weekday(day.date.weekday(), "narrow") for day in self.spread.days]
         for at, day in enumerate(self.spread.days):
-            x = self._x(at)
-            name = language.weekday(day.date.weekday(), "abbreviated")
-            if not self.layout.measure.fits(name, style.label_pt, self.column - 0.4):
-                name = language.weekday(day.date.weekday(), "narrow")
-            self.marks.append(self.layout.label(x, y, self.column, name, align="centre"))
-            self.marks.append(
+            number = self.layout.words.day_number(day.date)
+            self.marks += [
+                self.layout.label(self._x(at), y, self.column, names[at], align="centre"),
                 self.layout.write(
-                    x,
-                    y + line,
-                    self.column,
-                    self.layout.words.day_number(day.date),
-                    align="centre",
-                    bold=True,
-                    most=1,
-                )
-            )
+                    self._x(at), y + line, self.column, number, align="centre", bold=True, most=1
+                ),
+            ]
         return y + line + style.line_mm() + 0.8
 
     def _x(self, column: int) -> float:
@@ -120,37 +119,20 @@ class _Grid:
     # The rows
 
     def fill(self, rows: Sequence[HabitRow]) -> Sequence[HabitRow]:
-        """Write rows under their persons' names as long as they fit; those that are left."""
-        done = 0
-        for person, group in groupby(rows, key=lambda row: row.person):
-            mine = list(group)
-            head = self._person(person)
-            first = self._row_height(mine[0])
-            if done and self.y + head.box.h + 1 + first > self.inner.bottom:
-                return rows[done:]
-            self.marks.append(head)
-            self.y += head.box.h + 1
-            for row in mine:
-                height = self._row_height(row)
-                if done and self.y + height > self.inner.bottom + 1e-6:
-                    return rows[done:]
-                self._row(row, height)
-                done += 1
-            self.y += 1.5
+        """Write rows as long as they fit, in the order of the day; those that are left."""
+        for at, row in enumerate(rows):
+            height = self._row_height(row)
+            if at and self.y + height > self.inner.bottom + 1e-6:
+                return rows[at:]
+            self._row(row, height)
         return ()
-
-    def _person(self, person: str) -> Words:
-        words = self.layout.words
-        return self.layout.write(
-            self.inner.x, self.y, self.inner.w, words.person(person).name, bold=True, role="h2"
-        )
 
     def _title(self, row: HabitRow, y: float) -> tuple[Words, Words | None]:
         layout, gutter = self.layout, gutter_mm(self.layout)
         width = self.title_mm - gutter - 1
         x = self.inner.x + gutter
         title = layout.write(x, y, width, row.title, role="h3")
-        aim = _aim(layout, row)
+        aim = _aim(layout, row, name=self.several)
         if not aim:
             return title, None
         small = layout.style.label_pt
@@ -203,8 +185,25 @@ class _Grid:
             return
         self.marks.append(Fill(box, colour="#ffffff", edge_colour=BOX_EDGE))
         if said:
-            y = box.y + (box.h - style.line_mm()) / 2
-            self.marks.append(self.layout.write(box.x, y, box.w, said, align="centre", most=1))
+            self.marks.append(self._noted(box, _figure(self.layout, said)))
+
+    def _noted(self, box: Box, said: str) -> Mark:
+        """What is recorded, or a tick where a figure is too wide to be printed."""
+        style = self.layout.style
+        size = next(
+            (
+                pt
+                for pt in (style.type_pt, style.label_pt, LEAST_PT)
+                if self.layout.measure.fits(said, pt, box.w - 0.4)
+            ),
+            None,
+        )
+        if size is None:
+            wide = min(box.w, box.h) - 0.8
+            x, y = box.x + (box.w - wide) / 2, box.y + (box.h - wide) / 2
+            return Tick(Box(x, y, wide, wide), done=True)
+        y = box.y + (box.h - style.line_mm(size)) / 2
+        return self.layout.write(box.x, y, box.w, said, pt=size, align="centre", most=1)
 
     # The page
 
@@ -240,8 +239,16 @@ class _Grid:
         return [label, *writing_rows(self.layout, box)]
 
 
-def _aim(layout: Layout, row: HabitRow) -> str:
-    """What is aimed at and what is written: 3 times a week; 30 min; a figure of 1 to 5."""
+def _figure(layout: Layout, value: str) -> str:
+    """The figure as the language writes it; what is no number stays as it was noted."""
+    try:
+        return layout.words.language.number(float(value))
+    except (ValueError, OverflowError):
+        return value
+
+
+def _aim(layout: Layout, row: HabitRow, *, name: bool) -> str:
+    """Whose it is and what is aimed at: Ines, 3 times a week; Pell, 30 min; 1 to 5."""
     language = layout.words.language
     said: list[Message] = []
     if row.times_a_week is not None:
@@ -255,7 +262,8 @@ def _aim(layout: Layout, row: HabitRow) -> str:
         said.append(message("1 to 5"))
     elif row.unit and number:
         said.append(message("{number} {unit}", number=number, unit=row.unit))
-    plain = [layout.words.text(one) for one in said]
+    plain = [layout.words.person(row.person).name] if name else []
+    plain += [layout.words.text(one) for one in said]
     if row.unit and not number and row.kind is MarkKind.COUNT:
         plain.append(row.unit)
     return language.joined(plain)
