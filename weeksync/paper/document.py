@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from weeksync.model.week import IsoWeek
-from weeksync.paper.marks import Mark
+from weeksync.paper.marks import Group, Mark, Words
 from weeksync.paper.sheet import Sheet, Side
 
 
@@ -32,6 +32,18 @@ class Page:
     def with_marks(self, *more: Mark, under: bool = False) -> Page:
         """The page with more on it, `under` what is there or over it."""
         return replace(self, marks=(*more, *self.marks) if under else (*self.marks, *more))
+
+    def words(self) -> Iterator[Words]:
+        """Every text on it, in the order in which it is read."""
+        return _words(self.marks)
+
+
+def _words(marks: Iterable[Mark]) -> Iterator[Words]:
+    for mark in marks:
+        if isinstance(mark, Words):
+            yield mark
+        elif isinstance(mark, Group):
+            yield from _words(mark.marks)
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,13 +68,13 @@ class Rule:
 
 @dataclass(frozen=True, slots=True)
 class Fill:
-    """A filled box: of `tone`, or of a colour `#rrggbb`; `edge` draws its outline."""
+    """A filled box: of `tone`, or of a colour `#rrggbb`; with an outline of `edge_colour`."""
 
     box: Box
     tone: Tone = Tone.TINT
     colour: str = ""
     radius_mm: float = 0.0
-    edge: bool = False
+    edge_colour: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +83,8 @@ class Tick:
 
     box: Box
     done: bool = False
-    round: bool = False
+    faint: bool = False
+    """It is for what is written by hand."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ taken `SAFETY` larger than measured.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -25,8 +25,11 @@ SAFETY = 1.01
 UNKNOWN_EM = 1.15
 """The width of a character that none of the fonts has, in em; CJK signs and emoji are about 1."""
 
-_BREAKS = re.compile(r"\s*\S*?[-–—/](?=\w)|\s*\S+")
+_BREAKS = re.compile(r" *[^ ]*?[-–—/](?=\w)| *[^ ]+")
 """Pieces between which a line may break: after spaces, and after dashes and slashes."""
+
+_SPACES = re.compile(r"[ \t\r\n\f\v\u2028\u2029]+")
+"""White at which a line may break; a no-break space is none."""
 
 
 class _Font:
@@ -38,7 +41,7 @@ class _Font:
         face = hb.Face(font_bytes(family, bold=bold))
         self.has = frozenset(face.unicodes)
         self._font = hb.Font(face)
-        self._units = face.upem
+        self._units: int = face.upem
 
     def em(self, text: str) -> float:
         """The width of a run in em, shaped as it will be: joined, kerned, with its ligatures."""
@@ -46,7 +49,8 @@ class _Font:
         buffer.add_str(text)
         buffer.guess_segment_properties()
         self._hb.shape(self._font, buffer)
-        return float(sum(one.x_advance for one in buffer.glyph_positions)) / self._units
+        total: int = sum(one.x_advance for one in buffer.glyph_positions)
+        return total / self._units
 
 
 def _harfbuzz() -> uharfbuzz:
@@ -96,6 +100,16 @@ def _is_silent(sign: str) -> bool:
     return sign in "\u200b\u200c\u200d\u200e\u200f\u2066\u2067\u2068\u2069"
 
 
+def families_of(texts: Iterable[str]) -> frozenset[str]:
+    """The families of which any character of the texts is, the first one always among them."""
+    signs = {sign for text in texts for sign in text}
+    found = {FAMILIES[0]}
+    for sign in signs:
+        at = next((at for at, font in enumerate(_fonts(False)) if ord(sign) in font.has), 0)
+        found.add(FAMILIES[at])
+    return frozenset(found)
+
+
 class Measure:
     """Widths and line breaks of text in the fonts that ship."""
 
@@ -124,7 +138,7 @@ class Measure:
         """
         made: list[str] = []
         line, room = "", width_mm - first_mm
-        for piece in _BREAKS.findall(" ".join(text.split())):
+        for piece in _BREAKS.findall(_SPACES.sub(" ", text).strip(" ")):
             if self.fits(line + piece, size_pt, room, bold=bold):
                 line += piece
                 continue

@@ -1,0 +1,194 @@
+"""A week on paper: on two pages, or on one for everybody or for one person."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from weeksync.message import message
+from weeksync.model.spread import Spread
+from weeksync.paper.content import Contents, DayContent
+from weeksync.paper.continuation import Rest, continuation, references
+from weeksync.paper.days import DrawnDay, best_split, column_heights, day_box, day_column
+from weeksync.paper.document import Page
+from weeksync.paper.headings import page_head, page_head_mm
+from weeksync.paper.kinds import Kind
+from weeksync.paper.layout import Layout
+from weeksync.paper.margin import DrawnMargin, margin_box
+from weeksync.paper.marks import Mark, Rule
+from weeksync.paper.sheet import MM_PER_PT, Box, Side
+
+COLUMN_EM = 12.5
+"""A day stands as a column where four of them on a page are at least that many ems wide."""
+
+GAP_MM = 3.0
+
+
+@dataclass(slots=True)
+class _Drawn:
+    """What was drawn of a week, page by page, and what has no room."""
+
+    pages: list[list[Mark]] = field(default_factory=list)
+    rests: list[tuple[int, Rest, tuple[tuple[Box, int], ...]]] = field(default_factory=list)
+    """(index of the page, what is left over, where the references go)."""
+
+    def day(self, layout: Layout, drawn: DrawnDay) -> None:
+        self.pages[-1] += drawn.marks
+        if drawn.left:
+            heading = layout.words.language.date(drawn.content.date, "full")
+            rest = Rest(heading, drawn.left, drawn.content.date)
+            self.rests.append((len(self.pages) - 1, rest, drawn.references))
+
+    def margin(self, drawn: DrawnMargin) -> None:
+        self.pages[-1] += drawn.marks
+        for left, place in zip(drawn.left, drawn.references, strict=True):
+            self.rests.append((len(self.pages) - 1, Rest("", (left,)), (place,)))
+
+
+def spread_pages(
+    layout: Layout,
+    spread: Spread,
+    sides: tuple[Side, Side] = (Side.LEFT, Side.RIGHT),
+    *,
+    contents: Contents | None = None,
+) -> tuple[Page, ...]:
+    """A week on two pages, four days and three with the margin, and its continuation.
+
+    On wide sheets days are columns whose areas meet across both pages, else boxes.
+    """
+    contents = contents or Contents(layout.words)
+    days = contents.week(spread)
+    first, last = days[0].date, days[-1].date
+    label, dates = layout.words.week_label(first), layout.words.span(first, last)
+    drawn = _Drawn()
+    columns = _columns_fit(layout, sides[0])
+    tall: tuple[tuple[float, ...], ...] = ()
+    split = 0.5
+    for at, side in enumerate(sides):
+        area = layout.area(side)
+        title, beside = (label, dates) if at == 0 else (_months(layout, days), "")
+        drawn.pages.append(
+            list(page_head(layout, area, title, beside, role="h1" if at == 0 else "p"))
+        )
+        body = area.inset(0, page_head_mm(layout), 0, 0)
+        boxes = body.columns(4, GAP_MM) if columns else body.rows(4, GAP_MM)
+        if not columns and at == 0:
+            split = best_split(layout, boxes[0], days)
+        if columns and not tall:
+            tall = column_heights(layout, boxes[0].w, body.h, days)
+        for place, day in enumerate(days[at * 4 : at * 4 + 4]):
+            box = boxes[place]
+            month = day.date == first or day.date.day == 1
+            if columns:
+                drawn.day(layout, day_column(layout, box, day, tall[at * 4 + place], month=month))
+            else:
+                drawn.day(layout, day_box(layout, box, day, month=month, split=split))
+        if columns:
+            drawn.pages[-1] += _between(boxes)
+        if at == 1:
+            drawn.margin(margin_box(layout, boxes[3], spread, contents))
+    return _pages(layout, spread, drawn, Kind.SPREAD, label, sides)
+
+
+def week_page(
+    layout: Layout,
+    spread: Spread,
+    side: Side = Side.RIGHT,
+    *,
+    kind: Kind = Kind.WEEK,
+    contents: Contents | None = None,
+    name: str = "",
+    private: bool = False,
+) -> tuple[Page, ...]:
+    """A week on one page in eight boxes, and its continuation; `name` is whose week it is."""
+    contents = contents or Contents(layout.words)
+    days = contents.week(spread)
+    first, last = days[0].date, days[-1].date
+    label, dates = layout.words.week_label(first), layout.words.span(first, last)
+    title = label
+    if name:
+        title = layout.words.text(message("{week}: {name}", week=label, name=name))
+    drawn = _Drawn()
+    area = layout.area(side)
+    drawn.pages.append(list(page_head(layout, area, title, dates)))
+    body = area.inset(0, page_head_mm(layout), 0, 0)
+    boxes = _eight(layout, body)
+    split = best_split(layout, boxes[0], days)
+    for box, day in zip(boxes, days, strict=False):
+        month = day.date == first or day.date.day == 1
+        drawn.day(layout, day_box(layout, box, day, month=month, split=split))
+    drawn.margin(margin_box(layout, boxes[7], spread, contents))
+    return _pages(layout, spread, drawn, kind, title, (side,), private=private)
+
+
+def _eight(layout: Layout, body: Box) -> tuple[Box, ...]:
+    """Eight boxes, days down the first column and on in the second; across where it is wide."""
+    if body.w > body.h:
+        rows = body.rows(2, GAP_MM + 1)
+        return tuple(box for row in rows for box in row.columns(4, GAP_MM + 1))
+    columns = body.columns(2, GAP_MM + 2)
+    return tuple(box for column in columns for box in column.rows(4, GAP_MM))
+
+
+def _columns_fit(layout: Layout, side: Side) -> bool:
+    width = (layout.area(side).w - 3 * GAP_MM) / 4
+    return width >= COLUMN_EM * layout.style.type_pt * MM_PER_PT
+
+
+def _between(boxes: Sequence[Box]) -> list[Mark]:
+    """Fine rules between columns."""
+    return [
+        Rule(box.right + GAP_MM / 2, box.y, box.right + GAP_MM / 2, box.bottom, 0.12)
+        for box in boxes[:-1]
+    ]
+
+
+def _months(layout: Layout, days: Sequence[DayContent]) -> str:
+    """The months of a week, as March 2027 or March – April 2027."""
+    words = layout.words
+    first, last = days[0].date, days[-1].date
+    name = words.language.date(last, "month")
+    if (first.year, first.month) == (last.year, last.month):
+        return name
+    before = words.month(first) if first.year == last.year else words.language.date(first, "month")
+    return f"{before} – {name}"
+
+
+def _pages(
+    layout: Layout,
+    spread: Spread,
+    drawn: _Drawn,
+    kind: Kind,
+    title: str,
+    sides: Sequence[Side],
+    *,
+    private: bool = False,
+) -> tuple[Page, ...]:
+    """The pages with their references, and the continuation behind them."""
+    more, begins = continuation(
+        layout,
+        [rest for _, rest, _ in drawn.rests],
+        kind=kind.value,
+        title=title,
+        first_page=len(drawn.pages) + 1,
+        week=spread.week,
+        private=private,
+    )
+    for number, (at, _, places) in enumerate(drawn.rests):
+        drawn.pages[at] += references(layout, places, begins[number])
+    made = tuple(
+        Page(
+            kind=kind.value,
+            title=title
+            if at == 0
+            else layout.words.text(message("{page}, page {number}", page=title, number=at + 1)),
+            sheet=layout.sheet,
+            side=side,
+            marks=tuple(marks),
+            week=spread.week,
+            part=at,
+            private=private,
+        )
+        for at, (marks, side) in enumerate(zip(drawn.pages, sides, strict=True))
+    )
+    return made + more
