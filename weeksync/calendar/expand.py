@@ -150,7 +150,7 @@ class _Run:
 
     def _events_of(self, versions: Versions, collection: str) -> bool:
         """Find the occurrences; whether all of them could be had."""
-        make = Occurrences(self._source, collection, self._tz)
+        make = Occurrences(self._source, collection, self._tz, versions.master)
         most, steps = self._budget.for_event()
         found = 0  # the first one is shown however long it is
         try:
@@ -168,7 +168,7 @@ class _Run:
 
     def _todos_of(self, versions: Versions, collection: str) -> bool:
         """Find the to-dos; whether all of them could be had."""
-        make = TodoMaker(self._source, collection, self._tz)
+        make = TodoMaker(self._source, collection, self._tz, versions.master)
         most, steps = self._budget.for_event()
         found, whole = todos_of(versions.master, versions.overrides, self.window, make, steps)
         most = max(most // TODO_ROOM, 1)

@@ -133,6 +133,18 @@ def word_of(lines: Lines, name: str) -> str:
     return line.value.strip()[:_WORD].upper() if line is not None else ""
 
 
+def class_of(lines: Lines, of_series: str = "") -> str:
+    """CLASS as one upper-case word, "" where nothing is said of it (RFC 5545 section 3.8.1.3).
+
+    Of several, which the section does not allow, one that holds something back counts, and one
+    without a value is no value that is known, so PRIVATE. `of_series` is what the series says: an
+    exception that says nothing is as private as its series, of which the RFC is silent.
+    """
+    found = [line.value.strip()[:_WORD].upper() or "PRIVATE" for line in lines.get("CLASS", ())]
+    held_back = (one for one in found if one != "PUBLIC")
+    return next(held_back, found[0] if found else of_series)
+
+
 def number_of(lines: Lines, name: str) -> int:
     """The first property of that name as a whole number, 0 where it is none."""
     line = first(lines, name)

@@ -12,16 +12,22 @@ from functools import partial
 from zoneinfo import ZoneInfo
 
 from weeksync.calendar.entries import Entry, Key
-from weeksync.calendar.lines import addresses, listed, number_of, text_of, word_of
+from weeksync.calendar.lines import addresses, class_of, listed, number_of, text_of, word_of
 from weeksync.calendar.series import Instance
 from weeksync.model.occurrence import Occurrence
 
 
 class Occurrences:
-    """Makes the occurrences of one UID; what its instances share is worked out once an entry."""
+    """Makes the occurrences of one UID; what its instances share is worked out once an entry.
 
-    def __init__(self, source: str, collection: str, tz: ZoneInfo) -> None:
+    Exceptions are as private as their `master`.
+    """
+
+    def __init__(
+        self, source: str, collection: str, tz: ZoneInfo, master: Entry | None = None
+    ) -> None:
         self._source, self._collection, self._tz = source, collection, tz
+        self._class = class_of(master.lines) if master is not None else ""
         self._shared: dict[int, partial[Occurrence]] = {}
 
     def of(self, instance: Instance) -> Occurrence:
@@ -49,7 +55,7 @@ class Occurrences:
             zone=entry.start.clock.name if entry.start and entry.start.clock else "",
             tentative=word_of(lines, "STATUS") == "TENTATIVE",
             journal=entry.kind == "VJOURNAL",
-            classification=word_of(lines, "CLASS"),
+            classification=class_of(lines, self._class),
             place=text_of(lines, "LOCATION"),
             notes=text_of(lines, "DESCRIPTION"),
             link=text_of(lines, "URL"),

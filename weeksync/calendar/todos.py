@@ -15,7 +15,7 @@ from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from weeksync.calendar.entries import Entry, Key, end_of
-from weeksync.calendar.lines import Lines, first, listed, number_of, text_of, word_of
+from weeksync.calendar.lines import Lines, class_of, first, listed, number_of, text_of, word_of
 from weeksync.calendar.occurrences import local
 from weeksync.calendar.series import Instance, instances_of
 from weeksync.calendar.steps import Steps, StepsSpent
@@ -78,10 +78,13 @@ def _date(moment: Key) -> date:
 
 
 class TodoMaker:
-    """Makes the to-dos of one collection."""
+    """Makes the to-dos of one collection; exceptions are as private as their `master`."""
 
-    def __init__(self, source: str, collection: str, tz: ZoneInfo) -> None:
+    def __init__(
+        self, source: str, collection: str, tz: ZoneInfo, master: Entry | None = None
+    ) -> None:
         self._source, self._collection, self._tz = source, collection, tz
+        self._class = class_of(master.lines) if master is not None else ""
 
     def single(self, entry: Entry) -> TodoItem:
         """A to-do that does not recur, its dates as written."""
@@ -130,7 +133,7 @@ class TodoMaker:
             completed=self._completed(lines),
             percent=min(number_of(lines, "PERCENT-COMPLETE"), 100),
             estimate_minutes=_estimate(lines),
-            classification=word_of(lines, "CLASS"),
+            classification=class_of(lines, self._class),
             notes=text_of(lines, "DESCRIPTION"),
             categories=listed(lines, "CATEGORIES"),
             sequence=number_of(lines, "SEQUENCE"),
