@@ -40,6 +40,7 @@ STYLES = (
     "check_in.css",
     "review.css",
     "forms.css",
+    "start.css",
     "icon.svg",
 )
 """Style sheets and the icon, made from one record."""

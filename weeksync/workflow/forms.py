@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from typing import Protocol
 
 from weeksync.serve.desk import FormAnswer, Sender
+from weeksync.workflow import start_forms
 from weeksync.workflow.context import Context
 
 Fields = Mapping[str, tuple[str, ...]]
@@ -32,7 +33,9 @@ class Handler(Protocol):
         not be written, and then nothing is lost."""
 
 
-HANDLERS: Mapping[str, Handler] = {}
+HANDLERS: Mapping[str, Handler] = {
+    "start": start_forms,
+}
 """First part of the address → what answers for it."""
 
 

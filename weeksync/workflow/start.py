@@ -144,6 +144,13 @@ def course(context: Context) -> Course:
     return Course(states)
 
 
+def placeholder(context: Context) -> str:
+    """The id of the person who was put there without asking, "" once somebody has said who."""
+    fresh = bool(_read(context)["fresh"])
+    said = course(context).states["people"] is StepState.DONE
+    return context.first_person if fresh and not said else ""
+
+
 def mark_done(context: Context, ident: str) -> None:
     """This step has been gone through."""
     _move(context, ident, "done", "left_out")

@@ -88,9 +88,12 @@ EVERY: tuple[tuple[str, Message], ...] = (
 
 
 def days_of(choice: str) -> tuple[Weekday, ...]:
-    """The weekdays that a choice stands for: one of DAYS, or a weekday as the files write it."""
-    found = next((days for name, _, days in DAYS if name == choice), None)
-    return found if found is not None else (Weekday(choice),)
+    """The weekdays that a choice stands for: one of DAYS, or a weekday as the files write it.
+
+    Of anything else it is every day, which is what the choice begins with.
+    """
+    single = tuple(one for one in Weekday if one == choice)
+    return next((days for name, _, days in DAYS if name == choice), single) or tuple(Weekday)
 
 
 def adults(people: Sequence[Person]) -> tuple[Person, ...]:
