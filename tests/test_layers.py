@@ -31,8 +31,8 @@ ALLOWED: dict[str, set[str]] = (
     | dict.fromkeys(PURE, PURE_NEEDS)
     | dict.fromkeys(SHELL, BASE)
     | {"household": BASE | {"read"}}
-    | {"workflow": BASE | PURE | SHELL | {"demo"}, "demo": {"message", "errors"}}
-    | {"cli": BASE | {"workflow"}}
+    | {"workflow": BASE | PURE | SHELL | {"demo", "lean"}, "demo": {"message", "errors"}}
+    | {"cli": BASE | {"workflow", "lean"}, "lean": set()}
 )
 """What each part may import of the others; `household` reads files through `read`."""
 

@@ -15,6 +15,12 @@ from collections.abc import Sequence
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; its exit status."""
+    words = sys.argv[1:] if argv is None else list(argv)
+    if words[:1] == ["nightly"]:
+        from weeksync.lean import quiet_night
+
+        if (status := quiet_night(words[1:])) is not None:
+            return status
     from weeksync.cli.run import run
 
     _mend_streams()
@@ -22,7 +28,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     # cycles, as often as Python does by itself, takes a tenth of a run and finds none.
     gc.set_threshold(100_000, 50, 100)
     try:
-        return run(sys.argv[1:] if argv is None else list(argv))
+        return run(words)
     except KeyboardInterrupt:
         return 130
     except BrokenPipeError:  # the reader of our output has gone, as `weeksync show | head`

@@ -24,6 +24,7 @@ from weeksync.cli.review import review_options, run_review
 from weeksync.cli.serve import run_serve, serve_options
 from weeksync.cli.terminal import Terminal
 from weeksync.cli.text import lines_of
+from weeksync.lean import STARTED
 from weeksync.message import Message, message
 from weeksync.workflow import (
     Outcome,
@@ -146,7 +147,7 @@ def _build(options: argparse.Namespace, terminal: Terminal) -> int:
 def _nightly(options: argparse.Namespace, terminal: Terminal) -> int:
     context = context_of(options, terminal)
     with terminal.progress() as progress:
-        outcome = nightly(context, progress=progress)
+        outcome = nightly(context, progress=progress, started=STARTED)
     return terminal.tell(outcome)
 
 

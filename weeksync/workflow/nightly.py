@@ -8,19 +8,31 @@ from weeksync.workflow.opening import open_store
 from weeksync.workflow.outcome import Outcome, Status
 from weeksync.workflow.progress import Progress
 from weeksync.workflow.pull import pull
+from weeksync.workflow.quiet import note_quiet
 
 WAIT = 60.0
 """Seconds that a night waits for a run by hand to finish: it should not be lost to one."""
 
 
-def nightly(context: Context, *, progress: Progress | None = None, wait: float = WAIT) -> Outcome:
+def nightly(
+    context: Context,
+    *,
+    progress: Progress | None = None,
+    wait: float = WAIT,
+    started: float | None = None,
+) -> Outcome:
     """Pull every source and build the pages, whatever the pull brought.
 
     A run whose sources all failed still made pages from what there is: it ends with PROBLEMS.
+    `started` is when the household began to be read, in seconds since 1970; with it a note is left
+    by which the next night can see that nothing has changed.
     """
     with open_store(context, wait=wait) as store:
         pulled = pull(context, store, progress=progress)
         built = build(context, store, progress=progress)
+        night = pulled.then(built)
+        if started is not None:
+            note_quiet(context, store, night, started)
     if pulled.status is Status.NOTHING_DONE:  # pages were made all the same
-        pulled = Outcome(pulled.done, pulled.problems, Status.PROBLEMS)
-    return pulled.then(built)
+        return Outcome(pulled.done, pulled.problems, Status.PROBLEMS).then(built)
+    return night

@@ -1,0 +1,155 @@
+"""A night in which nothing has changed, from its words to its end."""
+
+from __future__ import annotations
+
+import os
+import re
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, suppress
+from dataclasses import replace
+from datetime import UTC, datetime
+
+from weeksync.lean.note import NOTE, Note, read
+from weeksync.lean.prints import code_print, content_print, stat_print
+
+STORE, LOCK = "store.sqlite3", "lock"
+HOUSEHOLD = "WEEKSYNC_HOUSEHOLD"
+
+
+def quiet_night(words: Sequence[str]) -> int | None:
+    """0 where `weeksync nightly` with these words has nothing to do but say when it looked.
+
+    None where it has to run: something has changed or cannot be told, somebody watches, other
+    options are asked for, or another run is at work. Nothing has been touched then.
+    """
+    asked = _asked(words)
+    if asked is None or _is_watched():
+        return None
+    household, now = asked
+    state = os.path.join(os.path.abspath(household), "state")
+    note = read(state)
+    if note is None or not (note.at <= now < note.day[1]):
+        return None
+    try:
+        with _alone(state):
+            if not _is_as_noted(note) or _is_half_written(state):
+                return None
+            _say_when(note, state, now)
+    except (OSError, ValueError, LookupError, TypeError, RecursionError, ImportError):
+        return None
+    return 0
+
+
+def _is_watched() -> bool:
+    return any(one is not None and one.isatty() for one in (sys.stdout, sys.stderr))
+
+
+def _asked(words: Sequence[str]) -> tuple[str, int] | None:
+    """(household, now) of the two options that cron has use for; None for any other words."""
+    given = {"--household": "", "--now": ""}
+    rest = list(words)
+    while rest:
+        name, equals, value = rest.pop(0).partition("=")
+        if name not in given or not (equals or rest):
+            return None
+        given[name] = value if equals else rest.pop(0)
+    household = given["--household"] or os.environ.get(HOUSEHOLD, ".")
+    if not given["--now"]:
+        return household, int(datetime.now(UTC).timestamp())
+    try:
+        moment = datetime.fromisoformat(given["--now"])
+    except ValueError:
+        return None
+    return (household, int(moment.timestamp())) if moment.tzinfo is not None else None
+
+
+@contextmanager
+def _alone(state: str) -> Iterator[None]:
+    """The lock of the one writer, as `store` takes it; OSError where another run has it."""
+    import fcntl
+
+    number = os.open(os.path.join(state, LOCK), os.O_RDWR)
+    try:
+        fcntl.flock(number, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        yield
+    finally:
+        os.close(number)
+
+
+def _is_as_noted(note: Note) -> bool:
+    """The cheapest first."""
+    return (
+        stat_print(note.shown) == note.made
+        and code_print(note.folders, note.installed) == note.code
+        and content_print(note.places, skip=note.skip, by_date=note.by_date) == note.content
+    )
+
+
+def _is_half_written(state: str) -> bool:
+    """Whether the store has something in its log that is not in the file yet."""
+    try:
+        return os.path.getsize(os.path.join(state, f"{STORE}-wal")) > 0
+    except FileNotFoundError:
+        return False
+
+
+def _say_when(note: Note, state: str, now: int) -> None:
+    """Store, pages and note say that it was looked at `now`.
+
+    The note is written last: a run that is cut short leaves one that fits nothing any more, and
+    the next night runs whole.
+    """
+    before, after = (datetime.fromtimestamp(one, UTC).isoformat() for one in (note.at, now))
+    _store_when(os.path.join(state, STORE), note.schema, after)
+    clock = {one: note.clocks[(one - note.day[0]) // 60] for one in (note.at, now)}
+    element = re.compile(
+        rf'(<time datetime="){re.escape(before)}("[^>]*>){re.escape(clock[note.at])}(</time>)'
+    )
+    for place in note.dated:
+        with open(place, encoding="utf-8", newline="") as file:
+            text = file.read()
+        if place.endswith(".js"):
+            text = text.replace(f'"{before}"', f'"{after}"')
+        else:
+            text = element.sub(rf"\g<1>{after}\g<2>{_plain(clock[now])}\g<3>", text)
+        _put(place, text.encode())
+    renewed = replace(note, at=now, made=stat_print(note.shown))
+    _put(os.path.join(state, NOTE), renewed.written(), mode=0o600)
+
+
+def _plain(text: str) -> str:
+    return text.replace("\\", r"\\")
+
+
+def _store_when(place: str, schema: int, when: str) -> None:
+    import sqlite3
+
+    try:
+        store = sqlite3.connect(f"file:{_quoted(place)}?mode=rw", uri=True, isolation_level=None)
+        try:
+            if store.execute("PRAGMA user_version").fetchone()[0] != schema:
+                raise ValueError(schema)
+            store.execute("UPDATE source SET last_tried = ?, last_good = ?", (when, when))
+        finally:
+            store.close()
+    except sqlite3.Error as error:
+        raise OSError(str(error)) from error
+
+
+def _quoted(place: str) -> str:
+    """A path in a URI (RFC 3986 section 2.1): what SQLite would read as a query is escaped."""
+    return place.replace("%", "%25").replace("?", "%3f").replace("#", "%23")
+
+
+def _put(place: str, content: bytes, mode: int = 0o666) -> None:
+    """In place whole, through a temporary file and a rename; its rights stay."""
+    temporary = os.path.join(os.path.dirname(place), f".{os.path.basename(place)}.tmp")
+    with suppress(FileNotFoundError):
+        mode = os.stat(place).st_mode & 0o777
+    number = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, mode)
+    with os.fdopen(number, "wb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(number)
+    os.replace(temporary, place)

@@ -1,0 +1,64 @@
+"""The note that a finished night leaves in `state/`: from what, when, and where it is shown."""
+
+from __future__ import annotations
+
+import json
+import os
+from dataclasses import asdict, dataclass, fields
+from typing import Any
+
+NOTE = "night.json"
+"""Its name in the folder of the store."""
+
+FORMAT = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """What a night was made from. Places are absolute; instants are seconds since 1970 in UTC."""
+
+    places: list[str]
+    """The household folder, and what lies outside it: calendars, templates."""
+    skip: list[str]
+    """Folders inside it that the night itself writes."""
+    by_date: list[str]
+    content: str
+    """`content_print` of all that."""
+    folders: list[str]
+    """Our own code and templates."""
+    installed: list[str]
+    code: str
+    """`code_print` of both."""
+    shown: list[str]
+    """The folder of the pages, and the store."""
+    made: str
+    """`stat_print` of them as the night left them."""
+    schema: int
+    """PRAGMA user_version of the store."""
+    day: tuple[int, int]
+    """[start, end) of the household's day: pages show which day it is."""
+    at: int
+    """When it was looked at last."""
+    clocks: list[str]
+    """What the household's clock says, as on the pages, in each minute of that day."""
+    dated: list[str]
+    """The files that say when it was looked at last."""
+
+    def written(self) -> bytes:
+        """As JSON."""
+        return json.dumps({"format": FORMAT, **asdict(self)}).encode()
+
+
+def read(folder: str) -> Note | None:
+    """The note in a folder, None where there is none that this version can use."""
+    try:
+        with open(os.path.join(folder, NOTE), "rb") as file:
+            found: Any = json.loads(file.read())
+        if not isinstance(found, dict) or found.pop("format", None) != FORMAT:
+            return None
+        if set(found) != {one.name for one in fields(Note)}:
+            return None
+        start, end = found.pop("day")
+        return Note(day=(int(start), int(end)), **found)
+    except (OSError, ValueError, TypeError):
+        return None

@@ -1,0 +1,136 @@
+"""What a finished night leaves for the next one, so that it can see that nothing has changed."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+from importlib import metadata
+from pathlib import Path
+
+from markupsafe import escape
+
+import weeksync
+from weeksync import zones
+from weeksync.errors import HouseholdError
+from weeksync.household.files import replace_file
+from weeksync.lean import NOTE, Note, code_print, content_print, newest, stat_print
+from weeksync.site import renaming
+from weeksync.site.offline import STATUS
+from weeksync.site.render import own_templates
+from weeksync.store import Store
+from weeksync.store.schema import version_of
+from weeksync.workflow.context import Context
+from weeksync.workflow.kept_pages import templates_of
+from weeksync.workflow.outcome import Outcome, Status
+
+NEEDS = ("tzdata", "babel", "jinja2")
+"""Distributions whose folders hold, between them, all that pages are made with."""
+
+MADE_ONCE = ("archive", "snapshots")
+"""Folders of the household whose files weeksync writes and nobody edits."""
+
+
+SETTLED = 3.0
+"""Seconds: what was written less long ago may be written again without a new time."""
+
+
+def note_quiet(context: Context, store: Store, outcome: Outcome, started: float) -> None:
+    """Leave the note, or take it away where the next night has to run whole.
+
+    `started` is when the run began to read (seconds since 1970): what has been edited since may
+    not be on the pages.
+
+    It is left where all is well and every calendar is a file: what a server has can only be asked.
+    Where it cannot be written the next night simply runs.
+    """
+    place = context.state / NOTE
+    try:
+        note = _note(context, store, outcome, started)
+        if note is None:
+            place.unlink(missing_ok=True)
+        else:
+            replace_file(place, note.written(), mode=0o600)
+    except (OSError, HouseholdError):
+        return
+
+
+def _note(context: Context, store: Store, outcome: Outcome, started: float) -> Note | None:
+    states = store.states().values()
+    calendars = context.config.calendars
+    if (
+        outcome.status is not Status.FINE
+        or outcome.problems
+        or any(not one.path for one in calendars)
+        or any(one.last_good != context.now for one in states)
+        or renaming.is_used(context.output)
+    ):
+        return None
+    dated = [str(one) for one in _dated(context)]
+    if not dated:
+        return None
+    folder, output = _whole(context.folder), _whole(context.output)
+    templates = templates_of(context)
+    places = {folder, *(_whole(context.folder / str(one.path)) for one in calendars)}
+    if templates is not None:
+        places.add(_whole(templates))
+    skip = sorted({_whole(context.state), output})
+    by_date = [os.path.join(folder, one) for one in MADE_ONCE]
+    package = str(Path(weeksync.__file__).parent)
+    folders = sorted({package, str(own_templates())})
+    installed = sorted({str(metadata.distribution(one).locate_file("")) for one in NEEDS})
+    if newest(places, skip=skip) > started - SETTLED:
+        return None
+    store.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    shown = sorted([output, _whole(store.file)])
+    start, end = zones.day_bounds(context.today, context.tz)
+    return Note(
+        places=sorted(places),
+        skip=skip,
+        by_date=by_date,
+        content=content_print(places, skip=skip, by_date=by_date),
+        folders=folders,
+        installed=installed,
+        code=code_print(folders, installed),
+        shown=shown,
+        made=stat_print(shown),
+        schema=version_of(store.connection),
+        day=(int(start.timestamp()), int(end.timestamp())),
+        at=int(context.now.timestamp()),
+        clocks=list(_clocks(context, start, end)),
+        dated=dated,
+    )
+
+
+def _whole(place: Path | str) -> str:
+    return os.path.abspath(place)
+
+
+def _clocks(context: Context, start: datetime, end: datetime) -> Iterable[str]:
+    moment = start
+    while moment < end:
+        yield str(escape(context.language.moment(moment.astimezone(context.tz))))
+        moment += timedelta(minutes=1)
+
+
+def _dated(context: Context) -> Iterable[Path]:
+    """The files that say when it was looked at last; none where one says it in another way."""
+    when = context.now.isoformat(timespec="seconds")
+    clock = str(escape(context.language.moment(context.local_now)))
+    said = re.compile(
+        rf'<time datetime="?{re.escape(when)}"?[^>]*>{re.escape(clock)}</time>'.encode()
+    )
+    found = []
+    for tree in ("site", "own"):
+        for path in sorted((context.output / tree).resolve().rglob("*")):
+            if not path.is_file():
+                continue
+            content = path.read_bytes()
+            if path.name == STATUS:
+                found.append(path)
+            elif when.encode() in content:
+                if content.count(when.encode()) != len(said.findall(content)):
+                    return []
+                found.append(path)
+    return found
