@@ -157,7 +157,8 @@ def _key(one: Person | Area | None, at: int) -> str:
 def _person_row(context: Context, typed: Typed, key: str, one: Person | None) -> StartRow:
     say = context.language.text
     name = one.name if one is not None else ""
-    if one is not None and one.id == placeholder(context) and not _is_own(name, context):
+    nobody_yet = one is not None and one.id == placeholder(context)
+    if nobody_yet and name != start_suggest.person_name():
         name = ""
     fields = (
         FormField("text", f"{key}-name", say(message("Name")), (typed.one(f"{key}-name", name),)),
@@ -172,12 +173,9 @@ def _person_row(context: Context, typed: Typed, key: str, one: Person | None) ->
             typed.yes(f"{key}-looks", stands=one is not None and one.looks_after_children),
         ),
     )
-    return StartRow(name or say(message("One more person")), fields)
-
-
-def _is_own(name: str, context: Context) -> bool:
-    """Whether a name that nobody gave may be right all the same: the machine says it."""
-    return name == start_suggest.person_name() and name != ""
+    return StartRow(
+        say(message("You")) if nobody_yet else name or say(message("One more person")), fields
+    )
 
 
 def yes_field(label: str, name: str, ticked: bool) -> FormField:
@@ -258,7 +256,7 @@ def _area_row(context: Context, typed: Typed, key: str, one: Area | None) -> Sta
         ),
     )
     if one is None:
-        return StartRow(say(message("One more area")), fields)
+        return StartRow(say(message("One more area")), fields, folded=True)
     return StartRow(one.name, fields, one.colour, one.letter)
 
 

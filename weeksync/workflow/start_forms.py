@@ -301,7 +301,7 @@ def _page(context: Context, rest: str, body: Body, sender: Sender) -> bytes:
     }
     if rest in FORMS:
         shown["save"] = say(message("Save and go on"))
-    elif rest != start.IDS[-1]:
+    elif rest != start.IDS[-1] and course.states[rest] is start.StepState.DONE:
         following = start.step(course.after(rest)) or start.STEPS[-1]
         shown["go"] = (Link(f"/start/{following.id}", _go_on(context, following.title)),)
     if rest == start.IDS[-1] or course.states[rest] is start.StepState.DONE:

@@ -72,6 +72,11 @@ def _who(context: Context, typed: Typed, key: str, stands: tuple[str, ...]) -> F
     )
 
 
+def _own(context: Context, number: int, fields: tuple[FormField, ...]) -> StartRow:
+    legend = context.language.text(message("One of your own, {number}", number=number))
+    return StartRow(legend, fields, folded=not fields[0].value)
+
+
 def _asked(
     context: Context, typed: Typed, offers: Sequence[tuple[str, Message]]
 ) -> tuple[tuple[str, str], ...]:
@@ -120,8 +125,8 @@ def routines_body(context: Context, typed: Typed) -> Body:
         if say(one.title).casefold() not in there
     ]
     rows = [
-        StartRow(say(message("One of your own")), (_title(context, typed, key), *fields(key, None)))
-        for key in OWN
+        _own(context, number, (_title(context, typed, key), *fields(key, None)))
+        for number, key in enumerate(OWN, start=1)
     ]
     return {
         "there": tuple(
@@ -199,8 +204,8 @@ def habits_body(context: Context, typed: Typed) -> Body:
         if say(one.title).casefold() not in there
     ]
     rows = [
-        StartRow(say(message("One of your own")), (_title(context, typed, key), *fields(key, None)))
-        for key in OWN
+        _own(context, number, (_title(context, typed, key), *fields(key, None)))
+        for number, key in enumerate(OWN, start=1)
     ]
     return {
         "there": tuple(one.title for one in context.files.habits if not one.only_for),
@@ -313,8 +318,8 @@ def bills_body(context: Context, typed: Typed) -> Body:
         if say(title).casefold() not in there
     ]
     rows = [
-        StartRow(say(message("One of your own")), (_title(context, typed, key), *fields(key)))
-        for key in OWN
+        _own(context, number, (_title(context, typed, key), *fields(key)))
+        for number, key in enumerate(OWN, start=1)
     ]
     money = FormField(
         "text",

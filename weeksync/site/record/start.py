@@ -44,6 +44,8 @@ class StartRow:
     """The tint of an area, as `moss`."""
     letter: str = ""
     """The letter of an area."""
+    folded: bool = False
+    """It opens when asked: nothing in it has to be said."""
 
 
 @dataclass(frozen=True, slots=True)
