@@ -33,6 +33,10 @@ SOURCES = (
         "interval by Bonett and Wright, Psychometrika 2000;65:23–28, at 95 %, widened for the "
         "number of pairs looked at."
     ),
+    message(
+        "Days with both: below 14 nothing is drawn, from 14 on dots, from 28 on a correlation is "
+        "told; before that it is too few to say."
+    ),
     message("Averages count the days with a figure only; what was not recorded is not “no”."),
 )
 """Where the figures come from."""
@@ -271,10 +275,8 @@ class ReviewSentences(PlanWords):
     def pair(self, one: PairLine) -> str:
         """How two go together, with the interval; that it is too few to say; or that it is open."""
         found = one.together
-        names = {
-            "first": one.first_title or self.text(message("Energy")),
-            "second": one.second_title or self.text(message("Energy")),
-        }
+        first, second = self.pair_names(one)
+        names = {"first": first, "second": second}
         if found.rho is None or found.low is None or found.high is None:
             return self.text(
                 counted(
@@ -296,6 +298,11 @@ class ReviewSentences(PlanWords):
                 **names,
             )
         )
+
+    def pair_names(self, one: PairLine) -> tuple[str, str]:
+        """What the two are called; the energy of check-ins has no name of the household's."""
+        energy = self.text(message("Energy"))
+        return one.first_title or energy, one.second_title or energy
 
     def _how(self, found: Together) -> str:
         if not found.tells:

@@ -31,7 +31,7 @@ LINKS = (
 own and back."""
 OPEN_FILES = frozenset({"style.css", "icon.svg"})
 """What the sign-in page needs; there is nothing of the household in them."""
-_INSIDE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,60}(\?day=\d{4}-\d{2}-\d{2})?", re.ASCII)
+_INSIDE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,90}(\?day=\d{4}-\d{2}-\d{2})?", re.ASCII)
 
 
 class Pages:

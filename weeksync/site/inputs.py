@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, tzinfo
 from pathlib import Path
@@ -11,9 +11,10 @@ from weeksync.language import Language
 from weeksync.model.config import Config
 from weeksync.model.problem import Problem
 from weeksync.model.pulled import SourceState
-from weeksync.model.review import Review
+from weeksync.model.review import Review, SpanName
 from weeksync.model.spread import LeftOut, MonthPlan, Spread
 from weeksync.model.week import IsoWeek, Month
+from weeksync.model.year import Text, Year
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,9 +31,14 @@ class SiteInput:
     went, and when it was closed. `kept` and
     `own_kept` are finished pages of the two trees, by path: those of closed weeks. They are taken
     as they are, and no page is made of a week that has one.
-    `reviews` look back on weeks and months; those of common views, and without health, are for
-    `pages`, `own_reviews` for `own_pages` alone; `looked_back` are the ids (`2027-W12`,
-    `2027-03`) of all that have such a page, whether it is made from these inputs or not.
+    `reviews` look back on weeks, months, terms and years; those of common views, and without
+    health, are for `pages`, `own_reviews` for `own_pages` alone; `looked_back` are the keys
+    (`2027-W12`, `2027-03`, `term-spring-2027`, `2027`) of all that have such a page, whether it
+    is made from these inputs or not; `spans` are the terms and years among them.
+    `years` and `own_years` are those with a page of their own, in both views, `with_years` the
+    numbers of all that have one. `texts` are those of closed weeks, by year, to be searched, where
+    `can_search` says that there is a page for that. `can_answer` is said of a served page of one's
+    own that looks back on a week: it leads to where the own questions are answered.
     """
 
     config: Config
@@ -56,3 +62,10 @@ class SiteInput:
     reviews: tuple[Review, ...] = ()
     own_reviews: tuple[Review, ...] = ()
     looked_back: frozenset[str] = frozenset()
+    spans: tuple[SpanName, ...] = ()
+    years: tuple[Year, ...] = ()
+    own_years: tuple[Year, ...] = ()
+    with_years: frozenset[int] = frozenset()
+    texts: Mapping[int, Sequence[tuple[IsoWeek, Sequence[Text]]]] = field(default_factory=dict)
+    can_search: bool = False
+    can_answer: bool = False

@@ -53,7 +53,7 @@ def index_page(
         **frame(inputs, words, kind, household),
         current=_current(entries, inputs.today),
         months=_by_month(words, entries, own=kind != "index"),
-        reviews=recent_reviews(inputs, words),
+        reviews=recent_reviews(inputs, words, own=kind != "index"),
         counts=() if kind != "index" else _counts(words, inputs.problems),
     )
 

@@ -20,9 +20,11 @@ from weeksync.site.palette import TINTS
 from weeksync.site.record import VERSION, StylePage
 from weeksync.site.render import Renderer
 from weeksync.site.review import caution_page, review_page
-from weeksync.site.review_links import review_name
+from weeksync.site.review_links import SEARCH, name_of, year_name
+from weeksync.site.search import SCRIPT, index_name, index_script, search_page
 from weeksync.site.week import week_page
 from weeksync.site.words import Words
+from weeksync.site.year import year_page
 
 SCRIPTS = ("page.js", "marks.js", "check_in.js", "offline.js")
 """Scripts that every page has, in their order."""
@@ -39,6 +41,7 @@ STYLES = (
     "enter.css",
     "check_in.css",
     "review.css",
+    "year.css",
     "forms.css",
     "start.css",
     "icon.svg",
@@ -67,6 +70,12 @@ def pages(inputs: SiteInput) -> dict[str, bytes]:
         made[f"{plan.month}.html"] = renderer.render("month.html", month_page(inputs, words, plan))
     made["index.html"] = renderer.render("index.html", index_page(inputs, words, inputs.weeks))
     made[CAUTIONS] = _cautions(inputs, words, renderer, own=False)
+    made |= _years(inputs, words, renderer, own=False)
+    if inputs.can_search:
+        made[SEARCH] = renderer.render("search.html", search_page(inputs, words))
+        made[SCRIPT] = renderer.script(SCRIPT)
+        for year, texts in inputs.texts.items():
+            made[index_name(year)] = index_script(words, year, texts)
     made |= inputs.kept
     return made | offline_files(inputs, renderer, made)
 
@@ -93,10 +102,16 @@ def _of_weeks(inputs: SiteInput, words: Words, renderer: Renderer) -> dict[str, 
 def _reviews(inputs: SiteInput, words: Words, renderer: Renderer, *, own: bool) -> dict[str, bytes]:
     """The pages that look back, of one of the two trees."""
     return {
-        review_name(one.span.id): renderer.render(
-            "review.html", review_page(inputs, words, one, own=own)
-        )
+        name_of(one.span): renderer.render("review.html", review_page(inputs, words, one, own=own))
         for one in (inputs.own_reviews if own else inputs.reviews)
+    }
+
+
+def _years(inputs: SiteInput, words: Words, renderer: Renderer, *, own: bool) -> dict[str, bytes]:
+    """The pages of years, of one of the two trees."""
+    return {
+        year_name(one.number): renderer.render("year.html", year_page(inputs, words, one, own=own))
+        for one in (inputs.own_years if own else inputs.years)
     }
 
 
@@ -122,19 +137,22 @@ def own_pages(inputs: SiteInput) -> dict[str, bytes]:
     made |= _of_own_weeks(inputs, words, renderer)
     made[CHECK_IN] = check_in_page(inputs)
     made[CAUTIONS] = _cautions(inputs, words, renderer, own=True)
+    made |= _years(inputs, words, renderer, own=True)
     made["index.html"] = _own_start(inputs, words, renderer)
     return made | dict(inputs.own_kept)
 
 
 def own_page(inputs: SiteInput, name: str) -> bytes | None:
     """One of `own_pages`, made alone: the start page, the one of cautions, one of a week of
-    `inputs.own_weeks`, or one of `inputs.own_reviews`."""
+    `inputs.own_weeks`, or one of `inputs.own_reviews` or `inputs.own_years`."""
     words, renderer = Words(inputs), lasting_renderer(inputs.language, inputs.templates)
     if name == "index.html":
         return _own_start(inputs, words, renderer)
     if name == CAUTIONS:
         return _cautions(inputs, words, renderer, own=True)
-    return _of_own_weeks(inputs, words, renderer).get(name)
+    return (_of_own_weeks(inputs, words, renderer) | _years(inputs, words, renderer, own=True)).get(
+        name
+    )
 
 
 def _of_own_weeks(inputs: SiteInput, words: Words, renderer: Renderer) -> dict[str, bytes]:

@@ -13,6 +13,7 @@ from weeksync.model.review import (
     Review,
     ReviewTask,
     SpanKind,
+    SpanName,
 )
 from weeksync.model.week import IsoWeek, Month
 from weeksync.site.caution import caution
@@ -22,19 +23,25 @@ from weeksync.site.own import check_in_box, says
 from weeksync.site.record import Link
 from weeksync.site.record.review import (
     CautionPage,
+    Dots,
     ReviewGroup,
     ReviewHabit,
     ReviewLine,
     ReviewPage,
     ReviewQuestion,
 )
+from weeksync.site.review_answers import answers_address
 from weeksync.site.review_charts import chart
-from weeksync.site.review_links import review_link
+from weeksync.site.review_dots import dots
+from weeksync.site.review_links import key_link, review_link, year_link
 from weeksync.site.words import Words
+
+MOST_DOTS = 6
+"""Pairs that are drawn: those of one person alone can be thirty."""
 
 
 def review_page(inputs: SiteInput, words: Words, review: Review, *, own: bool) -> ReviewPage:
-    """Looking back on a week or a month; `own` where the page is in the tree of one's own.
+    """Looking back on a span; `own` where the page is in the tree of one's own.
 
     Nothing is left out here: what a common page must not show is not in its review.
     """
@@ -60,6 +67,9 @@ class _Page:
         span = review.span
         label = say.heading(span, words.rule)
         heading = words.text(message("Looking back: {what}", what=label))
+        year = words.text(
+            message("All weeks of {year}", year=words.language.digits(f"{span.last.year:04}"))
+        )
         told = [one for one in review.pairs if one.together.rho is not None]
         return ReviewPage(
             **frame(self._inputs, words, "own-review" if self._own else "review", heading),
@@ -82,6 +92,9 @@ class _Page:
             pairs_looked_at=say.looked_at(len(review.pairs))
             if told
             else words.text(message("Too few days to say: it takes 28 with both.")),
+            dots=tuple(self._dots()),
+            answer=self._answer(),
+            year=year_link(self._inputs, words, span.last.year, year),
             questions=tuple(
                 ReviewQuestion(words.person(one.person), one.question, one.answer)
                 for one in review.answers
@@ -89,15 +102,20 @@ class _Page:
             from_where=tuple(map(words.text, SOURCES)),
         )
 
-    def _span(self) -> IsoWeek | Month:
+    def _span(self) -> IsoWeek | Month | None:
+        """The week or month; None for a longer span."""
         span = self._review.span
-        return IsoWeek.parse(span.id) if span.kind is SpanKind.WEEK else Month.of(span.first)
+        if span.kind is SpanKind.WEEK:
+            return IsoWeek.parse(span.id)
+        return Month.of(span.first) if span.kind is SpanKind.MONTH else None
 
     def _back(self, label: str) -> Link | None:
         span = self._span()
         if isinstance(span, IsoWeek):
             return Link(f"{span}.html", label) if span in self._words.weeks else None
-        return None if self._own else self._words.month_link(span)
+        if span is None or self._own:
+            return None
+        return self._words.month_link(span)
 
     def _link(self, span: IsoWeek | Month) -> Link | None:
         """A link to another review, called by its week or month."""
@@ -109,20 +127,57 @@ class _Page:
         return review_link(self._inputs, words, span, text)
 
     def _beside(self, by: int) -> Link | None:
-        return self._link(self._span().shifted(by))
+        span, held = self._span(), self._review.span
+        if span is not None:
+            return self._link(span.shifted(by))
+        same = sorted(
+            (one for one in self._inputs.spans if one.kind is held.kind), key=lambda one: one.first
+        )
+        place = next((at for at, one in enumerate(same) if one.id == held.id), None)
+        if place is None or not 0 <= place + by < len(same):
+            return None
+        return self._long(same[place + by])
+
+    def _answer(self) -> Link | None:
+        span = self._span()
+        if not self._inputs.can_answer or not isinstance(span, IsoWeek):
+            return None
+        return Link(answers_address(span), self._words.text(message("Answer your questions")))
+
+    def _long(self, span: SpanName) -> Link | None:
+        label = self._say.heading(span, self._words.rule)
+        return key_link(self._inputs, self._words, span.kind, span.id, label)
 
     def _parts(self) -> Iterator[Link]:
-        """The weeks of a month, and the month, or both months, of a week."""
-        first, last = self._review.span.first, self._review.span.last
+        """The weeks of a month, the months of a longer span; and what this one lies in."""
+        held = self._review.span
+        first, last = held.first, held.last
         spans: list[IsoWeek | Month] = []
-        if self._review.span.kind is SpanKind.WEEK:
-            spans += dict.fromkeys((Month.of(first), Month.of(last)))
-        else:
+        if held.kind is SpanKind.MONTH:
             week = self._words.rule.week_of(first)
             while week <= self._words.rule.week_of(last):
                 spans.append(week)
                 week = week.shifted(1)
+        elif held.kind is SpanKind.WEEK:
+            spans += dict.fromkeys((Month.of(first), Month.of(last)))
+        else:
+            month = Month.of(first)
+            while month <= Month.of(last):
+                spans.append(month)
+                month = month.shifted(1)
         yield from filter(None, map(self._link, spans))
+        around = (
+            one
+            for one in self._inputs.spans
+            if one != held and one.first <= last and one.last >= first
+        )
+        yield from filter(None, map(self._long, around))
+
+    def _dots(self) -> Iterator[Dots]:
+        """Those that tell something first, then those with most days."""
+        shown = [one for one in self._review.pairs if one.together.points]
+        shown.sort(key=lambda one: (not one.together.tells, -one.together.days))
+        return (dots(self._words, self._say, one) for one in shown[:MOST_DOTS])
 
     def _groups(self) -> Iterator[ReviewGroup]:
         tasks = self._review.tasks

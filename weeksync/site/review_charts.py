@@ -1,14 +1,19 @@
 """Figures over days as a small chart: places of points and lines, worked out here.
 
-Nothing is told by colour alone: figures are points, the target is dashed, the average is a full
-line, and a table says it all once more.
+A span of more than `MOST_DAYS` is drawn by its weeks, a point for the plain average of each: so
+many days would be a smear. Nothing is told by colour alone: figures are points, the target is
+dashed, the average is a full line, and a table says it all once more.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
 from math import ceil, floor, log10
+from statistics import fmean
 
+from weeksync.language.language import Width
 from weeksync.language.review_sentences import ReviewSentences
 from weeksync.message import message
 from weeksync.model.review import Figures, HabitReview, Review
@@ -18,6 +23,9 @@ from weeksync.site.words import Words
 WIDTH, HEIGHT = 360, 132
 _LEFT, _RIGHT, _TOP, _BOTTOM = 44, 350, 10, 108
 _WEEK = 7
+MOST_DAYS = 62
+"""Two months: a day still has five units of the width."""
+_MANY_MONTHS = 7
 _STEPS = (1, 2, 2.5, 5, 10)
 _LEAST = 1e-6
 """Figures that are closer are one: a mark has three digits after its point."""
@@ -26,7 +34,10 @@ _LEAST = 1e-6
 def chart(words: Words, say: ReviewSentences, habit: HabitReview, review: Review) -> Chart | None:
     """The chart of a habit over the days of a review; None where it has no figures."""
     found = habit.figures
-    return _Chart(words, say, habit, found, review).record() if found is not None else None
+    if found is None:
+        return None
+    form = _Chart if len(review.days) <= MOST_DAYS else _WeekChart
+    return form(words, say, habit, found, review).record()
 
 
 class _Chart:
@@ -40,14 +51,19 @@ class _Chart:
     ) -> None:
         self._words, self._say, self._habit = words, say, habit
         self._figures, self._days, self._over = figures, review.days, review.over
-        known = [one for one in figures.values if one is not None]
+        self._values: tuple[float | None, ...] = self._shown()
+        known = [one for one in self._values if one is not None]
         if habit.target is not None:
             known.append(habit.target)
         self._low, self._high, self._step = scale(min(known), max(known))
         self._mirrored = words.language.direction == "rtl"
 
+    def _shown(self) -> tuple[float | None, ...]:
+        """The points, in order; they share the width evenly."""
+        return self._figures.values
+
     def record(self) -> Chart:
-        habit, figures = self._habit, self._figures
+        habit = self._habit
         return Chart(
             width=WIDTH,
             height=HEIGHT,
@@ -56,7 +72,7 @@ class _Chart:
             bottom=_short(_BOTTOM),
             points=tuple(
                 ChartPoint(_short(self._x(place)), _short(self._y(one)))
-                for place, one in enumerate(figures.values)
+                for place, one in enumerate(self._values)
                 if one is not None
             ),
             target=_short(self._y(habit.target)) if habit.target is not None else "",
@@ -71,7 +87,7 @@ class _Chart:
         return WIDTH - at if self._mirrored else at
 
     def _x(self, place: int) -> float:
-        share = (place + 0.5) / len(self._days)
+        share = (place + 0.5) / len(self._values)
         return self._x_of(_LEFT + share * (_RIGHT - _LEFT))
 
     def _y(self, value: float) -> float:
@@ -118,6 +134,52 @@ class _Chart:
                 self._words.stamp(day).text,
                 self._say.figure(self._habit, value) if value is not None else missing,
                 self._say.figure(self._habit, average) if average is not None else "",
+            )
+
+
+class _WeekChart(_Chart):
+    """The same by the household's weeks, as far as they lie in the span."""
+
+    def _shown(self) -> tuple[float | None, ...]:
+        rule = self._words.rule
+        weeks: dict[date, list[float]] = {}
+        for day, value in zip(self._days, self._figures.values, strict=True):
+            held = weeks.setdefault(rule.start(day), [])
+            if value is not None:
+                held.append(value)
+        self._weeks = weeks
+        return tuple(fmean(held) if held else None for held in weeks.values())
+
+    def record(self) -> Chart:
+        return replace(super().record(), by_week=True)
+
+    def _stretches(self) -> Iterator[str]:
+        """None: a point is an average already."""
+        return iter(())
+
+    def _day_marks(self) -> Iterator[ChartMark]:
+        """Each month, at the first week that begins in it; short where there are many."""
+        language = self._words.language
+        met: dict[tuple[int, int], tuple[int, date]] = {}
+        for place, start in enumerate(self._weeks):
+            met.setdefault((start.year, start.month), (place, start))
+        width: Width = "narrow" if len(met) > _MANY_MONTHS else "abbreviated"
+        for place, start in met.values():
+            yield ChartMark(_short(self._x(place)), language.month(start.month, width))
+
+    def _rows(self) -> Iterator[tuple[str, str, str]]:
+        words = self._words
+        for start, held in self._weeks.items():
+            if start > self._days[self._over - 1] and not held:
+                continue
+            yield (
+                words.language.joined(
+                    (words.week_label(start), words.language.date(start, "day month"))
+                ),
+                self._say.figure(self._habit, fmean(held))
+                if held
+                else words.text(message("not recorded")),
+                words.language.digits(str(len(held))),
             )
 
 

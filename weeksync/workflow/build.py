@@ -17,6 +17,7 @@ from weeksync.plan.kept import month_with
 from weeksync.site import SiteInput, own_pages, pages
 from weeksync.site.generations import publish
 from weeksync.site.offline import STATUS
+from weeksync.site.review_links import key_of
 from weeksync.site.tree_files import Trees
 from weeksync.store import Store
 from weeksync.workflow.context import Context
@@ -24,7 +25,8 @@ from weeksync.workflow.gather import Gathered, gather
 from weeksync.workflow.kept_pages import KeptPages, templates_of
 from weeksync.workflow.outcome import Outcome
 from weeksync.workflow.progress import Progress, Silent
-from weeksync.workflow.review import begun, site_reviews
+from weeksync.workflow.review import begun, long_spans, site_reviews
+from weeksync.workflow.years import with_years, years_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +65,7 @@ def build(context: Context, store: Store, *, progress: Progress | None = None) -
     show.step()
     show.start(message("Making pages"), len(window.weeks) + len(window.months) + 1)
     inputs = site_inputs(context, store, window, gathered, show)
+    inputs = with_years(context, gathered.planner, inputs, window.first, window.last)
     inputs = KeptPages(context, store).of(inputs, window.weeks)
     trees = {"site": pages(inputs)}
     if context.config.site.own_pages:
@@ -94,7 +97,10 @@ def site_inputs(
         months.append(views.common(month_with(planner.month(month), kept)))
         show.step()
     whole = Window.of(context)
-    reviews, own_reviews = site_reviews(context, planner, window.weeks, window.months)
+    reviews, own_reviews = site_reviews(
+        context, planner, begun(context, window.weeks, window.months)
+    )
+    longer = long_spans(context, whole.first, whole.last)
     # Records of closed weeks that cannot be read were asked for above.
     problems: list[Problem] = [*gathered.problems, *context.archive.problems]
     for spread in own:
@@ -118,7 +124,13 @@ def site_inputs(
         templates=templates_of(context),
         reviews=reviews,
         own_reviews=own_reviews,
-        looked_back=frozenset(one.id for one in begun(context, whole.weeks, whole.months)),
+        looked_back=frozenset(
+            key_of(one.kind, one.id)
+            for one in (*begun(context, whole.weeks, whole.months), *longer)
+        ),
+        spans=longer,
+        with_years=frozenset(years_of(context, whole.first, whole.last)),
+        can_search=True,
     )
 
 

@@ -6,6 +6,9 @@ import re
 from collections.abc import Mapping
 from dataclasses import replace
 
+import weeksync
+from weeksync import zones
+from weeksync.model.review import SpanKind
 from weeksync.model.week import IsoWeek
 from weeksync.plan import views
 from weeksync.site import (
@@ -17,6 +20,7 @@ from weeksync.site import (
     own_page,
 )
 from weeksync.site.caution import CAUTIONS
+from weeksync.site.review_links import key_of
 from weeksync.store import Store
 from weeksync.workflow import check_in
 from weeksync.workflow.build import Window, site_inputs
@@ -24,16 +28,21 @@ from weeksync.workflow.context import Context
 from weeksync.workflow.gather import gather
 from weeksync.workflow.kept_pages import templates_of
 from weeksync.workflow.progress import Silent
-from weeksync.workflow.review import begun, own_review, spreads_of
+from weeksync.workflow.review import begun, long_spans, own_review, spreads_of
+from weeksync.workflow.year_gists import Gists
+from weeksync.workflow.years import whole_year, year_for, year_planner, years_of
 
 START, CHECK_IN = "index.html", "check-in.html"
 
-_REVIEW = re.compile(r"review-([0-9]{4}-(?:W[0-9]{2}|[0-9]{2}))\.html", re.ASCII)
+_REVIEW = re.compile(
+    r"review-([0-9]{4}(?:-W[0-9]{2}|-[0-9]{2})?|term-[a-z0-9-]{1,64})\.html", re.ASCII
+)
+_YEAR = re.compile(r"year-([0-9]{4})\.html", re.ASCII)
 
 
 def page_for(context: Context, person: str, name: str, query: Mapping[str, str]) -> bytes | None:
     """The page of that name for that person: the start page, the one of cautions, one of a week
-    that has a common page, one that looks back on a week or month that has one and has begun, or
+    that has a common page, one that looks back on what has one and has begun, the one of a year, or
     with `check-in.html` the form of `query["day"]`, without it today's.
 
     None where there is none; UsageError for a day that cannot have a check-in.
@@ -48,6 +57,8 @@ def page_for(context: Context, person: str, name: str, query: Mapping[str, str])
         return own_page(_inputs(context, person, ()), name)
     if (found := _REVIEW.fullmatch(name)) is not None:
         return _review(context, person, name, found[1])
+    if (found := _YEAR.fullmatch(name)) is not None:
+        return _year(context, person, name, int(found[1]))
     weeks = Window.of(context).weeks
     kept = _kept(context, person, name, weeks)
     if kept is not None:
@@ -56,18 +67,51 @@ def page_for(context: Context, person: str, name: str, query: Mapping[str, str])
     return own_page(_inputs(context, person, wanted), name) if wanted else None
 
 
-def _review(context: Context, person: str, name: str, ident: str) -> bytes | None:
-    """The page that looks back on what has a page of its own, and has begun."""
+def _review(context: Context, person: str, name: str, key: str) -> bytes | None:
+    """The page that looks back on what has a page of its own, and has begun.
+
+    Of a week it leads to where the own questions are answered.
+    """
     window = Window.of(context)
-    spans = begun(context, window.weeks, window.months)
-    span = next((one for one in spans if one.id == ident), None)
+    spans = (
+        *begun(context, window.weeks, window.months),
+        *long_spans(context, window.first, window.last),
+    )
+    span = next((one for one in spans if key_of(one.kind, one.id) == key), None)
     if span is None:
         return None
     with Store.open(context.state, write=False) as store:
         gathered = gather(context, store, span.first, span.last)
     review = own_review(context, spreads_of(context, gathered.planner, span), span, person)
     inputs = _inputs(context, person, ())
-    return own_page(replace(inputs, own_reviews=(review,)), name)
+    asks = span.kind is SpanKind.WEEK and bool(context.config.review.questions)
+    return own_page(replace(inputs, own_reviews=(review,), can_answer=asks), name)
+
+
+def _year(context: Context, person: str, name: str, number: int) -> bytes | None:
+    """The page of a year; nothing of it comes from calendars, so none is read."""
+    window = Window.of(context)
+    years = years_of(context, window.first, window.last)
+    if number not in years:
+        return None
+    year = whole_year(context, year_planner(context), Gists(context), number)
+    inputs = SiteInput(
+        config=context.config,
+        language=context.language,
+        weeks=(),
+        months=(),
+        today=context.today,
+        tzdata=zones.tzdata_version(),
+        version=weeksync.__version__,
+        templates=templates_of(context),
+        elsewhere=frozenset(window.weeks) | context.archive.weeks,
+        own_years=(year_for(year, person),),
+        with_years=frozenset(years),
+        looked_back=frozenset(
+            key_of(one.kind, one.id) for one in long_spans(context, window.first, window.last)
+        ),
+    )
+    return own_page(inputs, name)
 
 
 def _kept(context: Context, person: str, name: str, weeks: tuple[IsoWeek, ...]) -> bytes | None:

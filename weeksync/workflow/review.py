@@ -55,8 +55,7 @@ def _named(context: Context, text: str) -> SpanName:
         if text in {term.id, term.name}:
             return SpanName(SpanKind.TERM, term.id, term.start, term.end, term.name)
     if _YEAR.fullmatch(text) and FIRST_YEAR <= int(text) <= LAST_YEAR:
-        year = int(text)
-        return SpanName(SpanKind.YEAR, text, date(year, 1, 1), date(year, 12, 31))
+        return span_of_year(int(text))
     named = span_named(text, context)
     if isinstance(named, IsoWeek):
         return span_of_week(context.rule, named)
@@ -114,11 +113,11 @@ def own_review(
 
 
 def site_reviews(
-    context: Context, planner: Planner, weeks: Iterable[IsoWeek], months: Iterable[Month]
+    context: Context, planner: Planner, spans: Iterable[SpanName]
 ) -> tuple[tuple[Review, ...], tuple[Review, ...]]:
-    """(for common pages, whole ones) of those weeks and months that have begun."""
+    """(for common pages, whole ones) of those spans."""
     common, whole = [], []
-    for span in begun(context, weeks, months):
+    for span in spans:
         spreads = spreads_of(context, planner, span)
         common.append(common_review(context, spreads, span))
         whole.append(whole_review(context, spreads, span))
@@ -134,6 +133,30 @@ def begun(
         *(span_of_month(month) for month in months),
     )
     return tuple(one for one in spans if one.first <= context.today)
+
+
+def long_spans(context: Context, first: date, last: date) -> tuple[SpanName, ...]:
+    """The terms and the calendar years that have begun and touch those days, by their first day.
+
+    Terms first where a year begins with one. Of two terms with one id the first counts.
+    """
+    terms = {
+        one.id: SpanName(SpanKind.TERM, one.id, one.start, one.end, one.name)
+        for one in reversed(context.files.terms)
+    }
+    spans = [*terms.values(), *map(span_of_year, range(first.year, last.year + 1))]
+    touching = (one for one in spans if one.first <= last and one.last >= first)
+    return tuple(
+        sorted(
+            (one for one in touching if one.first <= context.today),
+            key=lambda one: (one.first, one.kind is SpanKind.YEAR, one.id),
+        )
+    )
+
+
+def span_of_year(year: int) -> SpanName:
+    """The days of a calendar year."""
+    return SpanName(SpanKind.YEAR, f"{year:04}", date(year, 1, 1), date(year, 12, 31))
 
 
 def spreads_of(context: Context, planner: Planner, span: SpanName) -> tuple[Spread, ...]:
@@ -207,13 +230,14 @@ def answer(
     UsageError where an answer is too long or has control signs, EditRefused and HouseholdError
     where the file could not be written: it is as it was then.
     """
-    clean = {question: _text(one) for question, one in answers.items()}
+    clean = {question: answer_text(one) for question, one in answers.items()}
     return write_answers(
         context.folder, context.known_person(person), context.first_person, week, clean, seen
     )
 
 
-def _text(value: str) -> str:
+def answer_text(value: str) -> str:
+    """An answer as it is written; UsageError where it is too long or has control signs."""
     text = value.replace("\t", " ").strip()
     if any(not sign.isprintable() and sign != "\n" for sign in text):
         raise UsageError(message("the answer has control signs; take them out"))

@@ -1,10 +1,11 @@
-"""The pages that look back on a week or a month, and the page of cautions."""
+"""The pages that look back on a week, a month, a term or a year, and the page of cautions."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from weeksync.site.record.base import AreaMark, Link, Page, PersonMark
+from weeksync.site.record.form import FormField, ServedPage
 from weeksync.site.record.own import CheckInBox
 
 
@@ -59,7 +60,26 @@ class Chart:
     figures: tuple[ChartMark, ...]
     """Figures along the first edge."""
     rows: tuple[tuple[str, str, str], ...]
-    """(day, figure, moving average) of each day that is over or has a figure."""
+    """(day, figure, moving average) of each day that is over or has a figure; in a chart by weeks
+    (week, plain average, how many days have a figure)."""
+    by_week: bool = False
+    """The points are the plain averages of weeks: the span is too long for its days."""
+
+
+@dataclass(frozen=True, slots=True)
+class Dots:
+    """Two figures of the same days, a dot for each day with both; it says nothing of why."""
+
+    size: int
+    """The width and height of its `viewBox`."""
+    across: str
+    """What is told across, from the start of the line on."""
+    up: str
+    """What is told upwards."""
+    label: str
+    """Both, and over how many days, in words."""
+    points: tuple[ChartPoint, ...]
+    """The days."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,10 +146,10 @@ class ReviewQuestion:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReviewPage(Page):
-    """Looking back on a week or a month. Nothing on it is a grade, and it says nowhere why."""
+    """Looking back on a span of days. Nothing on it is a grade, and it says nowhere why."""
 
     id: str
-    """`2027-W12` or `2027-03`; the page is `review-` with it."""
+    """`2027-W12`, `2027-03`, the id of a term, or `2027`."""
     dates: str
     """From-to."""
     over: str
@@ -141,7 +161,7 @@ class ReviewPage(Page):
     next: Link | None
     """The review after."""
     parts: tuple[Link, ...]
-    """Reviews of the weeks of a month, or of the months of a week."""
+    """Reviews of shorter spans within this one, or of longer ones around it."""
     groups: tuple[ReviewGroup, ...]
     """What became of the tasks."""
     habits: tuple[ReviewHabit, ...]
@@ -166,6 +186,12 @@ class ReviewPage(Page):
     """Answers to the own questions."""
     from_where: tuple[str, ...]
     """Where the figures come from."""
+    dots: tuple[Dots, ...] = ()
+    """Of the pairs with enough days for it, the first ones."""
+    year: Link | None = None
+    """The page of the year."""
+    answer: Link | None = None
+    """Where the own questions are answered; there only where the page is served."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,3 +200,19 @@ class CautionPage(Page):
 
     caution: tuple[str, ...]
     """The sentences, by region where known."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AnswersPage(ServedPage):
+    """The questions of one's own about a week, to be answered."""
+
+    action: str
+    """Where the form is sent, from the root on."""
+    person: PersonMark
+    """Who answers."""
+    dates: str
+    """The week, from-to."""
+    fields: tuple[FormField, ...]
+    """The questions; empty where the household asks none."""
+    back: Link
+    """Looking back on the week."""

@@ -1,0 +1,111 @@
+"""Years as they have pages: closed weeks from their records in short, the others as planned."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from datetime import date
+
+from weeksync.language import weekend
+from weeksync.model.week import IsoWeek
+from weeksync.model.year import Text, Year
+from weeksync.plan import Planner
+from weeksync.review.year import common, for_person, year_weeks
+from weeksync.site import SiteInput
+from weeksync.workflow.context import Context
+from weeksync.workflow.review import long_spans, site_reviews
+from weeksync.workflow.year_gists import Gists, text_of
+
+AHEAD = 1
+"""How many years after this one have a page, where weeks of them have."""
+
+
+def years_of(context: Context, first: date, last: date) -> tuple[int, ...]:
+    """The years with a page: those with a closed week, and those of the days from first to last.
+
+    Years are those of ISO 8601, as the weeks' names have them.
+    """
+    rule, latest = context.rule, context.rule.week_of(context.today).year + AHEAD
+    around = range(rule.week_of(first).year, min(rule.week_of(last).year, latest) + 1)
+    return tuple(sorted({*around, *(week.year for week in context.archive.weeks)}))
+
+
+def weeks_of(year: int) -> Iterator[IsoWeek]:
+    """The 52 or 53 weeks of a year."""
+    week = IsoWeek(year, 1)
+    while week.year == year:
+        yield week
+        week = week.shifted(1)
+
+
+def whole_year(context: Context, planner: Planner, gists: Gists, number: int) -> Year:
+    """A year with everything: closed weeks as they were, and between them what is planned."""
+    held = gists.weeks(number)
+    for first, last in _runs(week for week in weeks_of(number) if week not in held):
+        days = context.rule.days(first)[0], context.rule.days(last)[-1]
+        for one in year_weeks(planner.span(*days), context.today):
+            held[one.week] = one
+    return Year(number, tuple(held[week] for week in weeks_of(number)))
+
+
+def _runs(weeks: Iterable[IsoWeek]) -> Iterator[tuple[IsoWeek, IsoWeek]]:
+    """(first, last) of each run of weeks that follow each other."""
+    first = last = None
+    for week in weeks:
+        if first is None or last is None or last.shifted(1) != week:
+            if first is not None and last is not None:
+                yield first, last
+            first = week
+        last = week
+    if first is not None and last is not None:
+        yield first, last
+
+
+def common_year(year: Year) -> Year:
+    """What may hang where children and visitors read."""
+    return replace(year, weeks=tuple(map(common, year.weeks)))
+
+
+def year_for(year: Year, person: str) -> Year:
+    """What is that person's, or nobody's in particular."""
+    return replace(year, weeks=tuple(for_person(one, person) for one in year.weeks))
+
+
+def year_planner(context: Context) -> Planner:
+    """A planner without calendars: nothing of a year's page comes from them."""
+    home = context.config.household
+    return Planner(
+        context.files,
+        (),
+        (),
+        now=context.now,
+        tz=context.tz,
+        rule=context.rule,
+        language=home.locale,
+        weekend=weekend(home.region),
+    )
+
+
+def with_years(
+    context: Context, planner: Planner, inputs: SiteInput, first: date, last: date
+) -> SiteInput:
+    """The inputs with all that is longer than a month: years, terms, and texts to be searched.
+
+    `first` and `last` are the days that have pages.
+    """
+    gists = Gists(context)
+    reviews, own_reviews = site_reviews(context, planner, long_spans(context, first, last))
+    years = [whole_year(context, planner, gists, one) for one in years_of(context, first, last)]
+    return replace(
+        inputs,
+        reviews=(*inputs.reviews, *reviews),
+        own_reviews=(*inputs.own_reviews, *own_reviews),
+        years=tuple(map(common_year, years)),
+        own_years=tuple(years),
+        texts={year: tuple(_common_texts(gists, year)) for year in gists.years},
+    )
+
+
+def _common_texts(gists: Gists, year: int) -> Iterator[tuple[IsoWeek, tuple[Text, ...]]]:
+    for week, texts in gists.texts(year):
+        yield week, tuple(one for one in map(text_of, texts) if one.common)
