@@ -67,6 +67,13 @@ def read_household(folder: Path) -> HouseholdFiles:
     return replace(together, snapshots=snapshots, answers=answers)
 
 
+def mistakes_of(disk: Disk) -> list[Problem]:
+    """What is wrong in the files of a folder and between them: what `read_household` tells."""
+    files = _read_all(disk)
+    found = [*disk.problems, *_of_files(files), *cross_check(files)]
+    return [one for one in found if one.kind is ProblemKind.MISTAKE]
+
+
 def toml_files(disk: Disk) -> dict[str, type[Record]]:
     """The TOML files of the folder beside `config.toml` that may be there, with their records."""
     years = [name for name in disk.names("", ".toml") if _YEAR_FILE.fullmatch(name)]

@@ -208,6 +208,8 @@ class EditPage(ServedPage):
 
     action: str
     """Where the form is sent, from the root on."""
+    id: str
+    """What the entry is known by; "" for a new one."""
     groups: tuple[FormGroup, ...]
     """Its fields."""
     save: str
