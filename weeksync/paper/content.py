@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import assert_never
 
+from weeksync.language.bidi import isolated
 from weeksync.message import counted, message
 from weeksync.model.config import Area
 from weeksync.model.elsewhere import OtherClocks
@@ -86,7 +87,7 @@ class Contents:
             ),
             priorities=tuple(
                 Entry(
-                    self._title(one.title),
+                    self._said([self._title(one.title)]),
                     area=self._words.area(one.area),
                     done=one.done,
                     tick=True,
@@ -99,12 +100,16 @@ class Contents:
                 *(self.task(one) for one in day.tasks if one.part is None),
                 *map(self.lesson, day.lessons),
                 *map(self.pause, day.breaks),
-                *(Entry(_plain(text), strong=title) for title, text in day.own if text.strip()),
+                *(
+                    Entry(self._said([_plain(text)]), strong=title)
+                    for title, text in day.own
+                    if text.strip()
+                ),
             ),
         )
 
     def _notes(self, day: Day) -> Iterator[str]:
-        yield from day.holidays
+        yield from (self._said([one]) for one in day.holidays)
         term = self._term(day)
         if term:
             yield term
@@ -112,12 +117,12 @@ class Contents:
 
     def _term(self, day: Day) -> str:
         if day.term_break:
-            return day.term_break
+            return self._said([day.term_break])
         if day.term and day.term_week is not None:
             return self._words.text(
                 message("{term}, week {number}", term=day.term, number=day.term_week)
             )
-        return day.term
+        return self._said([day.term])
 
     def event(self, shown: DayOccurrence) -> Entry:
         """An occurrence on one day: when, what, where, who."""
@@ -126,12 +131,12 @@ class Contents:
             one.start, one.end, from_before=shown.from_before, goes_on=shown.goes_on
         )
         said = [self._title(one.title) + (" ?" if one.tentative else "")]
-        said += filter(None, [one.place.strip()])
+        said.append(one.place.strip())
         if one.all_day:
-            said += filter(None, [self._reach(shown)])
+            said.append(self._reach(shown))
         said += self._elsewhere(shown)
         return Entry(
-            self._words.language.joined(said),
+            self._said(said),
             strong=times,
             area=self._words.area(one.area),
             struck=one.cancelled,
@@ -177,7 +182,7 @@ class Contents:
                 )
             )
         return Entry(
-            self._words.language.joined(filter(None, said)),
+            self._said(said),
             strong=self._words.time(task.start) if task.start else "",
             area=self._words.area(task.area),
             tick=True,
@@ -188,9 +193,17 @@ class Contents:
 
     def money(self, item: MoneyItem) -> Entry:
         """A bill, pay or saving step; how much only where amounts were asked for."""
-        said = [f"{self.money_word(item.kind)}: {self._title(item.title)}"]
+        said = [
+            self._words.text(
+                message(
+                    "{kind}: {title}",
+                    kind=self.money_word(item.kind),
+                    title=self._title(item.title),
+                )
+            )
+        ]
         if self._amounts:
-            said += filter(None, [self.amount(item)])
+            said.append(self.amount(item))
         by_hand = item.kind is MoneyKind.BILL and not item.collected and item.paid_on is None
         if by_hand:
             said.append(self._words.text(message("pay by hand")))
@@ -198,7 +211,7 @@ class Contents:
             when = self._words.day(item.due)
             said.append(self._words.text(message("moved from {when}", when=when)))
         return Entry(
-            self._words.language.joined(said),
+            self._said(said),
             tick=by_hand,
             done=item.paid_on is not None,
             persons=self._others((item.person,) if item.person else ()),
@@ -228,7 +241,7 @@ class Contents:
         if lesson.make_up:
             said.append(self._words.text(message("make-up lesson")))
         return Entry(
-            self._words.language.joined(filter(None, said)),
+            self._said(said),
             tick=True,
             done=bool(lesson.done),
             persons=self._others((lesson.child,)),
@@ -239,12 +252,23 @@ class Contents:
         start = datetime.strptime(item.start, "%H:%M").time()  # noqa: DTZ007
         what = item.what.strip() or self._words.text(message("break"))
         return Entry(
-            self._words.language.joined([what, self._words.duration(item.minutes)]),
+            self._said([what, self._words.duration(item.minutes)]),
             strong=self._words.time(start),
             tick=True,
             done=bool(item.done),
             persons=self._others((item.person,) if item.person else ()),
         )
+
+    def _said(self, parts: Iterable[str]) -> str:
+        """Parts with the comma of this language between them; one alone is kept apart, too."""
+        found = [one for one in parts if one]
+        if len(found) == 1:
+            return isolated(found[0], self._words.language.direction)
+        return self._words.language.joined(found)
+
+    def plain(self, text: str) -> Entry:
+        """A line of text of the household's own."""
+        return Entry(self._said([text]))
 
     def _title(self, title: str) -> str:
         return title.strip() or self._words.no_title()

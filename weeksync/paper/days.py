@@ -98,6 +98,9 @@ def day_column(
     return drawn.day(layout, content)
 
 
+ONE_LIST_ROWS = 5.5
+"""A box with room for fewer lines has one list in it, and not one below the other."""
+
 SPLITS = (0.5, 0.56, 0.62, 0.44)
 """Shares of a box's width for what is fixed, in the order in which they are tried."""
 
@@ -143,6 +146,9 @@ def day_box(
         right = Box(left.right + 4.0, inside.y, inside.w - width - 4.0, inside.h)
         drawn.add(fill(layout, left, Zone("fixed", "", (*notes, *fixed), 1), rule=False))
         drawn.add(fill(layout, right, Zone("to-do", "", to_do, 1, ticks=True), rule=False))
+    elif inside.h < ONE_LIST_ROWS * layout.style.row_mm:
+        everything = (*notes, *fixed, *to_do)
+        drawn.add(fill(layout, inside, Zone("day", "", everything, 1), rule=False))
     else:
         zones = (
             Zone("fixed", "", (*notes, *fixed), 1, 1.0),

@@ -12,7 +12,6 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from hashlib import sha256
 from typing import Protocol, TypeVar
-from unicodedata import bidirectional
 
 from markupsafe import Markup
 
@@ -35,9 +34,7 @@ class TextBlock:
     strong: str
     """What stands in bold before the first line; "" for nothing."""
     lines: tuple[str, ...]
-    """Its lines, each of which is kept together."""
-    direction: str
-    """`ltr` or `rtl`, as the text itself runs."""
+    """Its lines, each of which is kept together; what runs the other way is isolated in them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -291,19 +288,7 @@ def _text(words: Words, classes: _Classes) -> TextBlock:
         classes=f"{place} {classes.type(words)}",
         strong=words.strong,
         lines=words.lines,
-        direction=_direction(f"{words.strong} {' '.join(words.lines)}", classes.direction),
     )
-
-
-def _direction(text: str, document: str) -> str:
-    """How a text runs: by its first strong character (Unicode Standard Annex 9, rules P2, P3)."""
-    for sign in text:
-        kind = bidirectional(sign)
-        if kind == "L":
-            return "ltr"
-        if kind in {"R", "AL"}:
-            return "rtl"
-    return document
 
 
 def _style(document: Document, classes: _Classes) -> PaperStyle:

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from weeksync.message import message
 from weeksync.model.spread import Spread
 from weeksync.model.week import Month
-from weeksync.paper.content import Contents, Entry
+from weeksync.paper.content import Contents
 from weeksync.paper.layout import Layout
 from weeksync.paper.marks import Fill, Group, Mark, Tone
 from weeksync.paper.plain import plain_lines
@@ -104,7 +104,7 @@ def margin_box(layout: Layout, box: Box, spread: Spread, contents: Contents) -> 
     """The box, filled for a spread."""
     words = layout.words
     tasks = tuple(contents.task(one) for one in spread.undated)
-    notes = tuple(map(Entry, plain_lines(spread.notes)))
+    notes = tuple(map(contents.plain, plain_lines(spread.notes)))
     zones = (
         Zone("undated", words.text(message("Tasks without a day")), tasks, 2, 0.7, ticks=True),
         Zone("notes", words.text(message("Notes")), notes, 2, 1.0),
@@ -115,7 +115,7 @@ def margin_box(layout: Layout, box: Box, spread: Spread, contents: Contents) -> 
     marks: list[Mark] = []
     month_mm = small_month_mm(layout)
     month_w = layout.style.label_pt * MM_PER_PT * 15
-    if box.w >= month_w * 2.4:
+    if box.w >= month_w * 2.4 and inside.h >= month_mm:
         marks += small_month(layout, box.x, box.y, month_w, first)
         beside = Box(box.x + month_w + 4, inside.y, box.w - month_w - 4, inside.h)
         boxes = beside.columns(2, 4.0) if beside.w > month_w * 2.6 else ()

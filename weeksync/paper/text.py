@@ -7,7 +7,7 @@ taken `SAFETY` larger than measured.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -27,6 +27,9 @@ UNKNOWN_EM = 1.15
 
 _BREAKS = re.compile(r" *[^ ]*?[-–—/](?=\w)| *[^ ]+")
 """Pieces between which a line may break: after spaces, and after dashes and slashes."""
+
+_INITIATORS, _PDI = "\u2066\u2067\u2068", "\u2069"
+"""What begins and ends an isolate (Unicode Standard Annex 9)."""
 
 _SPACES = re.compile(r"[ \t\r\n\f\v\u2028\u2029]+")
 """White at which a line may break; a no-break space is none."""
@@ -100,6 +103,21 @@ def _is_silent(sign: str) -> bool:
     return sign in "\u200b\u200c\u200d\u200e\u200f\u2066\u2067\u2068\u2069"
 
 
+def _isolates_closed(lines: Sequence[str]) -> tuple[str, ...]:
+    """The lines with isolates that a break cut open closed on the one and opened on the next."""
+    made, open_ = [], ""
+    for line in lines:
+        begun = open_ + line
+        open_ = ""
+        for sign in begun:
+            if sign in _INITIATORS:
+                open_ += sign
+            elif sign == _PDI:
+                open_ = open_[:-1]
+        made.append(begun + _PDI * len(open_))
+    return tuple(made)
+
+
 def families_of(texts: Iterable[str]) -> frozenset[str]:
     """The families of which any character of the texts is, the first one always among them."""
     signs = {sign for text in texts for sign in text}
@@ -154,8 +172,9 @@ class Measure:
         if line or not made:
             made.append(line)
         if most is None or len(made) <= most:
-            return tuple(made)
-        return (*made[: most - 1], self._ended(made[most - 1], size_pt, width_mm, bold))
+            return _isolates_closed(made)
+        last = self._ended(made[most - 1], size_pt, width_mm, bold)
+        return _isolates_closed((*made[: most - 1], last))
 
     def _fitting(self, text: str, size_pt: float, width_mm: float, bold: bool) -> int:
         """How many characters of a text fit, at least one."""

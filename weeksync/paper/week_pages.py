@@ -3,46 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 
 from weeksync.message import message
 from weeksync.model.spread import Spread
 from weeksync.paper.content import Contents, DayContent
-from weeksync.paper.continuation import Rest, continuation, references
-from weeksync.paper.days import DrawnDay, best_split, column_heights, day_box, day_column
+from weeksync.paper.days import best_split, column_heights, day_box, day_column
 from weeksync.paper.document import Page
 from weeksync.paper.headings import page_head, page_head_mm
 from weeksync.paper.kinds import Kind
 from weeksync.paper.layout import Layout
-from weeksync.paper.margin import DrawnMargin, margin_box
+from weeksync.paper.margin import margin_box
 from weeksync.paper.marks import Mark, Rule
+from weeksync.paper.pages_of import Pages
 from weeksync.paper.sheet import MM_PER_PT, Box, Side
 
 COLUMN_EM = 12.5
 """A day stands as a column where four of them on a page are at least that many ems wide."""
 
 GAP_MM = 3.0
-
-
-@dataclass(slots=True)
-class _Drawn:
-    """What was drawn of a week, page by page, and what has no room."""
-
-    pages: list[list[Mark]] = field(default_factory=list)
-    rests: list[tuple[int, Rest, tuple[tuple[Box, int], ...]]] = field(default_factory=list)
-    """(index of the page, what is left over, where the references go)."""
-
-    def day(self, layout: Layout, drawn: DrawnDay) -> None:
-        self.pages[-1] += drawn.marks
-        if drawn.left:
-            heading = layout.words.language.date(drawn.content.date, "full")
-            rest = Rest(heading, drawn.left, drawn.content.date)
-            self.rests.append((len(self.pages) - 1, rest, drawn.references))
-
-    def margin(self, drawn: DrawnMargin) -> None:
-        self.pages[-1] += drawn.marks
-        for left, place in zip(drawn.left, drawn.references, strict=True):
-            self.rests.append((len(self.pages) - 1, Rest("", (left,)), (place,)))
 
 
 def spread_pages(
@@ -60,16 +38,14 @@ def spread_pages(
     days = contents.week(spread)
     first, last = days[0].date, days[-1].date
     label, dates = layout.words.week_label(first), layout.words.span(first, last)
-    drawn = _Drawn()
+    drawn = Pages(layout)
     columns = _columns_fit(layout, sides[0])
     tall: tuple[tuple[float, ...], ...] = ()
     split = 0.5
     for at, side in enumerate(sides):
         area = layout.area(side)
         title, beside = (label, dates) if at == 0 else (_months(layout, days), "")
-        drawn.pages.append(
-            list(page_head(layout, area, title, beside, role="h1" if at == 0 else "p"))
-        )
+        drawn.begin(page_head(layout, area, title, beside, role="h1" if at == 0 else "p"))
         body = area.inset(0, page_head_mm(layout), 0, 0)
         boxes = body.columns(4, GAP_MM) if columns else body.rows(4, GAP_MM)
         if not columns and at == 0:
@@ -80,14 +56,14 @@ def spread_pages(
             box = boxes[place]
             month = day.date == first or day.date.day == 1
             if columns:
-                drawn.day(layout, day_column(layout, box, day, tall[at * 4 + place], month=month))
+                drawn.day(day_column(layout, box, day, tall[at * 4 + place], month=month))
             else:
-                drawn.day(layout, day_box(layout, box, day, month=month, split=split))
+                drawn.day(day_box(layout, box, day, month=month, split=split))
         if columns:
-            drawn.pages[-1] += _between(boxes)
+            drawn.put(*_between(boxes))
         if at == 1:
             drawn.margin(margin_box(layout, boxes[3], spread, contents))
-    return _pages(layout, spread, drawn, Kind.SPREAD, label, sides)
+    return drawn.made(Kind.SPREAD.value, label, sides, week=spread.week)
 
 
 def week_page(
@@ -108,17 +84,17 @@ def week_page(
     title = label
     if name:
         title = layout.words.text(message("{week}: {name}", week=label, name=name))
-    drawn = _Drawn()
+    drawn = Pages(layout)
     area = layout.area(side)
-    drawn.pages.append(list(page_head(layout, area, title, dates)))
+    drawn.begin(page_head(layout, area, title, dates))
     body = area.inset(0, page_head_mm(layout), 0, 0)
     boxes = _eight(layout, body)
     split = best_split(layout, boxes[0], days)
     for box, day in zip(boxes, days, strict=False):
         month = day.date == first or day.date.day == 1
-        drawn.day(layout, day_box(layout, box, day, month=month, split=split))
+        drawn.day(day_box(layout, box, day, month=month, split=split))
     drawn.margin(margin_box(layout, boxes[7], spread, contents))
-    return _pages(layout, spread, drawn, kind, title, (side,), private=private)
+    return drawn.made(kind.value, title, (side,), week=spread.week, private=private)
 
 
 def _eight(layout: Layout, body: Box) -> tuple[Box, ...]:
@@ -152,43 +128,3 @@ def _months(layout: Layout, days: Sequence[DayContent]) -> str:
         return name
     before = words.month(first) if first.year == last.year else words.language.date(first, "month")
     return f"{before} – {name}"
-
-
-def _pages(
-    layout: Layout,
-    spread: Spread,
-    drawn: _Drawn,
-    kind: Kind,
-    title: str,
-    sides: Sequence[Side],
-    *,
-    private: bool = False,
-) -> tuple[Page, ...]:
-    """The pages with their references, and the continuation behind them."""
-    more, begins = continuation(
-        layout,
-        [rest for _, rest, _ in drawn.rests],
-        kind=kind.value,
-        title=title,
-        first_page=len(drawn.pages) + 1,
-        week=spread.week,
-        private=private,
-    )
-    for number, (at, _, places) in enumerate(drawn.rests):
-        drawn.pages[at] += references(layout, places, begins[number])
-    made = tuple(
-        Page(
-            kind=kind.value,
-            title=title
-            if at == 0
-            else layout.words.text(message("{page}, page {number}", page=title, number=at + 1)),
-            sheet=layout.sheet,
-            side=side,
-            marks=tuple(marks),
-            week=spread.week,
-            part=at,
-            private=private,
-        )
-        for at, (marks, side) in enumerate(zip(drawn.pages, sides, strict=True))
-    )
-    return made + more

@@ -19,6 +19,9 @@ from weeksync.paper.sheet import Box
 LABEL_MM = 0.7
 """White above and below a label."""
 
+PAD_MM = 1.4
+"""White at the foot of an area."""
+
 
 @dataclass(frozen=True, slots=True)
 class Zone:
@@ -61,14 +64,17 @@ def label_mm(layout: Layout, zone: Zone) -> float:
 def wanted_mm(layout: Layout, width: float, zone: Zone) -> float:
     """How high a zone is with all that is printed and its free lines."""
     printed = height_of(layout, width, zone.entries)
-    return label_mm(layout, zone) + printed + zone.rows * layout.style.row_mm + 0.8
+    return label_mm(layout, zone) + printed + zone.rows * layout.style.row_mm + PAD_MM
 
 
 def least_mm(layout: Layout, zone: Zone) -> float:
     """The least that a zone can be: label, free lines, and a line for the reference."""
     line = layout.style.line_mm(layout.style.label_pt) + GAP_MM
     return (
-        label_mm(layout, zone) + zone.rows * layout.style.row_mm + 0.8 + line * bool(zone.entries)
+        label_mm(layout, zone)
+        + zone.rows * layout.style.row_mm
+        + PAD_MM
+        + line * bool(zone.entries)
     )
 
 
