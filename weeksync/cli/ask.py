@@ -11,16 +11,20 @@ from weeksync.errors import HouseholdError, UsageError
 from weeksync.language import Language
 from weeksync.message import Message, message
 from weeksync.workflow import NewHousehold, answers_of, calendar_of, is_region
+from weeksync.workflow.start_suggest import time_zone
 
 _TRIES = 5
 _NONE = "-"
 """The answer that means nothing, where Enter takes a proposal."""
 
 
-def ask_for_household(options: argparse.Namespace, terminal: Terminal) -> NewHousehold:
+def ask_for_household(
+    options: argparse.Namespace, terminal: Terminal, *, keyboard: bool
+) -> NewHousehold:
     """What a new household needs: from the options, and by asking for what they leave open.
 
-    UsageError where standard input ends before everything is known.
+    At a `keyboard` calendars are asked for afterwards, one by one, and tried out. UsageError
+    where standard input ends before everything is known.
     """
     ask = _Asker(terminal)
     _check_given(options)
@@ -32,7 +36,7 @@ def ask_for_household(options: argparse.Namespace, terminal: Terminal) -> NewHou
         time_zone=options.time_zone
         or ask.for_one(
             message("Time zone, a name of the IANA database"),
-            "Europe/London",
+            time_zone(),
             lambda value: zones.find_zone(value) is not None,
         ),
         locale=locale,
@@ -46,8 +50,8 @@ def ask_for_household(options: argparse.Namespace, terminal: Terminal) -> NewHou
             )
         ).removeprefix(_NONE),
         people=options.person or ask.for_several(message("A person (empty: no more)"), 1),
-        calendars=options.calendar
-        if options.calendar is not None
+        calendars=options.calendar or ()
+        if options.calendar is not None or keyboard
         else ask.for_several(
             message("A calendar: file, folder, web or CalDAV address (empty: no more)"),
             0,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path, PurePosixPath
@@ -12,6 +13,8 @@ from weeksync.household import NewHousehold, create_household, people_named
 from weeksync.language import Language
 from weeksync.message import message
 from weeksync.model.config import CalendarSource
+from weeksync.plan.public_holidays import is_region
+from weeksync.workflow import start, start_suggest
 from weeksync.workflow.context import Context
 from weeksync.workflow.outcome import Outcome
 
@@ -78,6 +81,30 @@ def _ident(text: str, taken: set[str]) -> str:
     base = plain.strip("-")[:40] or "calendar"
     numbered = (f"{base}-{number}" for number in range(2, len(taken) + 3))
     return next(one for one in (base, *numbered) if one not in taken)
+
+
+def smallest_household(folder: Path, language: Language, now: datetime) -> Context:
+    """The household in `folder`; where there is none, the smallest one, made without a question.
+
+    What stands in it is a guess from the machine, and counts as not answered yet. HouseholdError
+    where it cannot be written, or what is there cannot be used.
+    """
+    if os.path.lexists(folder / "config.toml"):
+        return Context.read(folder, now)
+    locale = str(language.locale)
+    here = locale if "_" in locale else "en_GB"
+    region = here.rpartition("_")[2]
+    answers = NewHousehold(
+        name=language.text(message("Our household")),
+        time_zone=start_suggest.time_zone(),
+        people=people_named([start_suggest.person_name() or language.text(message("Me"))]),
+        locale=here,
+        region=region if is_region(region) else "",
+    )
+    create_household(folder, answers)
+    context = Context.read(folder, now)
+    start.begin(context)
+    return context
 
 
 def make_household(folder: Path, answers: NewHousehold, now: datetime) -> Outcome:

@@ -71,6 +71,12 @@ def probe(context: Context, address: str, user: str = "", secret: str = "") -> P
     raise first
 
 
+def is_asked_over_the_net(context: Context, address: str) -> bool:
+    """Whether it is a server's address, which may want a name and a password; UsageError where it
+    is none at all."""
+    return next(_candidates(context, address.strip(), "")).kind != "path"
+
+
 def _candidates(context: Context, address: str, user: str) -> Iterator[CalendarSource]:
     taken = {one.id for one in context.config.calendars}
     if _is_host(context.folder, address):
