@@ -234,7 +234,7 @@ COMMANDS = (
     ),
     Command(
         "new",
-        message("Write a household folder by asking a few questions."),
+        message("Make a household folder by asking, here or on a page; later, add to it."),
         "weeksync new ~/household",
         run_new,
         new_options,
