@@ -12,6 +12,7 @@ from weeksync.paper.flow import Flow
 from weeksync.paper.kinds import Kind
 from weeksync.paper.layout import Layout
 from weeksync.paper.marks import Rule, Tone
+from weeksync.paper.plain import plain_lines
 from weeksync.paper.sheet import Side
 
 
@@ -27,7 +28,7 @@ def changes_pages(
     flow = Flow(layout, label, side, column_em=24.0, most_columns=2)
     flow.heading(since)
     for text in changes:
-        flow.entry(Entry(text, tick=True))
+        flow.entry(Entry("; ".join(plain_lines(text)), tick=True))
     if not changes:
         flow.entry(Entry(words.text(message("Nothing has changed."))))
     for at, _ in enumerate(flow.pages):

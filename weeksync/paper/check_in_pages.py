@@ -16,18 +16,17 @@ from weeksync.paper.document import Page
 from weeksync.paper.flow import Flow
 from weeksync.paper.kinds import Kind
 from weeksync.paper.layout import Layout
-from weeksync.paper.marks import Fill, Rule, Tick, Tone
+from weeksync.paper.marks import Rule, Tick, Tone
 from weeksync.paper.plain import plain_lines
 from weeksync.paper.sheet import Box, Side
 
 QUESTIONS: tuple[tuple[str, Message], ...] = (
     ("feeling", message("How do you feel?")),
-    ("energy", message("Energy, 1 to 5")),
     ("why", message("Why?")),
     ("help", message("What would help today?")),
     ("gratitude", message("Grateful for")),
 )
-"""The five questions of a check-in, in short."""
+"""Four of the five questions of a check-in, in short; energy is ticked beside the date."""
 
 ENERGY = 5
 
@@ -54,12 +53,11 @@ def _day(flow: Flow, day: date, written: CheckIn | None) -> None:
     column = flow.column
     if column.left < _least_mm(layout) and column.y > column.box.y:
         flow.next_column()
+    top = flow.column.y
     flow.heading(layout.words.language.date(day, "full"))
+    _energy(flow, top, written.energy if written is not None else None)
     for key, question in QUESTIONS:
         label = layout.words.text(question)
-        if key == "energy":
-            _energy(flow, label, written.energy if written is not None else None)
-            continue
         said = tuple(_answer(key, written))
         if not said:
             box = flow.room(row)
@@ -72,7 +70,7 @@ def _day(flow: Flow, day: date, written: CheckIn | None) -> None:
             flow.entry(Entry(text, strong=label if at == 0 else ""))
     for text in plain_lines(written.text) if written is not None else ():
         flow.entry(Entry(text))
-    flow.room(2.0)
+    flow.room(1.5)
 
 
 def _answer(key: str, written: CheckIn | None) -> Iterator[str]:
@@ -80,27 +78,28 @@ def _answer(key: str, written: CheckIn | None) -> Iterator[str]:
         yield from plain_lines(str(getattr(written, key)))
 
 
-def _energy(flow: Flow, label: str, chosen: int | None) -> None:
-    """Five boxes to tick, the chosen one ticked, with their numbers."""
+def _energy(flow: Flow, top: float, chosen: int | None) -> None:
+    """Five boxes at the end of the day's heading, the chosen one ticked, with their numbers."""
     layout = flow.layout
-    size = max(layout.style.tick_mm, layout.style.label_pt * 0.5)
-    box = flow.room(max(layout.style.row_mm, size + 1.5))
-    y = box.bottom - size - 0.6
-    width = layout.measure.width_mm(label, layout.style.label_pt) + 3
-    flow.put(layout.label(box.x, box.bottom - layout.style.line_mm(), width, label))
-    x = box.x + width
+    style, box = layout.style, flow.column.box
+    size, size_pt = style.tick_mm, style.label_pt
+    line = style.line_mm(size_pt)
+    step = size + layout.measure.width_mm("8", size_pt) + 2.5
+    y = flow.column.y - 1.6 - size if flow.column.y > top else flow.column.y
+    x = box.right - ENERGY * step
+    label = layout.words.text(message("Energy"))
+    width = layout.measure.width_mm(label, size_pt) + 2
+    flow.put(layout.label(x - width, y + (size - line) / 2, width, label))
     for number in range(1, ENERGY + 1):
         place = Box(x, y, size, size)
-        if chosen == number:
-            flow.put(Fill(place, Tone.TINT))
         flow.put(Tick(place, done=chosen == number))
         text = layout.words.language.digits(str(number))
-        size_pt = layout.style.label_pt
-        line = layout.style.line_mm(size_pt)
-        flow.put(layout.write(x + size + 0.8, y + (size - line) / 2, 6, text, pt=size_pt, most=1))
-        x += size + 7
+        flow.put(
+            layout.write(x + size + 0.6, y + (size - line) / 2, step, text, pt=size_pt, most=1)
+        )
+        x += step
 
 
 def _least_mm(layout: Layout) -> float:
     """How high a day's block is that nothing was written in."""
-    return layout.style.line_mm() + 3 + 5 * max(layout.style.row_mm, layout.style.tick_mm + 1.5)
+    return layout.style.line_mm() + 3 + len(QUESTIONS) * layout.style.row_mm

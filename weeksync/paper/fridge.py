@@ -24,7 +24,10 @@ GAP_MM = 2.0
 
 
 def fridge_pages(layout: Layout, spread: Spread, side: Side = Side.RIGHT) -> tuple[Page, ...]:
-    """The week on one page, and its continuation; for all to read, so of a common view."""
+    """What is fixed in the week on one page, and its continuation.
+
+    It is for all to read, so of a common view. Tasks are not on it: a wall does not tick them.
+    """
     words = layout.words
     area = layout.area(side)
     first, last = spread.days[0].date, spread.days[-1].date
@@ -47,7 +50,7 @@ def fridge_pages(layout: Layout, spread: Spread, side: Side = Side.RIGHT) -> tup
         for day in spread.days
     ]
     zones = [
-        [Zone("cell", "", cells[at][column], 1, 1.0) for at in range(7)]
+        [Zone("cell", "", cells[at][column], 0, 1.0) for at in range(7)]
         for column in range(len(columns))
     ]
     tall = heights(layout, columns[0].w, grid.h, zones)[0]
@@ -106,7 +109,6 @@ def _persons(layout: Layout, spread: Spread, width: float) -> tuple[str, ...]:
 def _alone(day: Day) -> list[str]:
     """Whose alone the things of a day are, a name for each thing."""
     found = [one.occurrence.persons for one in day.occurrences]
-    found += [one.persons for one in day.tasks]
     found += [(one.child,) for one in day.lessons]
     return [persons[0] for persons in found if len(persons) == 1]
 
@@ -120,7 +122,7 @@ def _split(layout: Layout, day: Day, persons: tuple[str, ...]) -> list[tuple[Day
             occurrences=tuple(
                 one for one in day.occurrences if one.occurrence.persons == (person,)
             ),
-            tasks=tuple(one for one in day.tasks if one.persons == (person,)),
+            tasks=(),
             lessons=tuple(one for one in day.lessons if one.child == person),
             money=(),
             own=(),
@@ -133,7 +135,7 @@ def _split(layout: Layout, day: Day, persons: tuple[str, ...]) -> list[tuple[Day
     rest = replace(
         day,
         occurrences=tuple(one for one in day.occurrences if one.occurrence.persons not in taken),
-        tasks=tuple(one for one in day.tasks if one.persons not in taken),
+        tasks=(),
         lessons=tuple(one for one in day.lessons if (one.child,) not in taken),
         breaks=(),
         priorities=(),
