@@ -33,14 +33,15 @@ def redacted(context: Context, week: IsoWeek) -> Redacted:
     files as well, so that what has become private or an absence since is left out. UsageError
     where the week is not over, touches an absence that is not over, or its record is damaged.
     """
-    sources = _sources(context, week)
+    sources = sources_of(context, week)
     days = [day.date for day in sources.spread.days]
     for why in refusals(days, absences(sources), context.now, context.tz):
         raise UsageError(why)
     return redact(sources)
 
 
-def _sources(context: Context, week: IsoWeek) -> Sources:
+def sources_of(context: Context, week: IsoWeek) -> Sources:
+    """The week with everything on it, and what else is known of its days."""
     today = planned(context, week)[1]
     spread, around = today, [_neighbourhood(context, [day.date for day in today.days])]
     if week in context.archive.weeks:
@@ -89,7 +90,7 @@ def release(context: Context, week: IsoWeek, what: str) -> Message:
             _may(one.away, message("an absence is never shared"))
             release_appointment(folder, one)
             return _done(one.title)
-    decisions = redact(_sources(context, week)).decisions
+    decisions = redact(sources_of(context, week)).decisions
     found = next((one for one in decisions if _is(one.release, what)), None)
     if found is None:
         there = next((one for one in decisions if _is(one.title, what)), None)
