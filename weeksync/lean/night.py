@@ -29,7 +29,7 @@ def quiet_night(words: Sequence[str]) -> int | None:
     household, now = asked
     state = os.path.join(os.path.abspath(household), "state")
     note = read(state)
-    if note is None or not (note.at <= now < note.day[1]):
+    if note is None or not (note.at <= now < note.until):
         return None
     try:
         with _alone(state):
@@ -102,9 +102,10 @@ def _say_when(note: Note, state: str, now: int) -> None:
     """
     before, after = (datetime.fromtimestamp(one, UTC).isoformat() for one in (note.at, now))
     _store_when(os.path.join(state, STORE), note.schema, after)
-    clock = {one: note.clocks[(one - note.day[0]) // 60] for one in (note.at, now)}
+    passed = now // 60 - note.at // 60  # no zone of today has an offset with seconds in it
+    clock, then = note.clocks[passed], note.clocks[0]
     element = re.compile(
-        rf'(<time datetime="){re.escape(before)}("[^>]*>){re.escape(clock[note.at])}(</time>)'
+        rf'(<time datetime="){re.escape(before)}("[^>]*>){re.escape(then)}(</time>)'
     )
     for place in note.dated:
         with open(place, encoding="utf-8", newline="") as file:
@@ -112,9 +113,9 @@ def _say_when(note: Note, state: str, now: int) -> None:
         if place.endswith(".js"):
             text = text.replace(f'"{before}"', f'"{after}"')
         else:
-            text = element.sub(rf"\g<1>{after}\g<2>{_plain(clock[now])}\g<3>", text)
+            text = element.sub(rf"\g<1>{after}\g<2>{_plain(clock)}\g<3>", text)
         _put(place, text.encode())
-    renewed = replace(note, at=now, made=stat_print(note.shown))
+    renewed = replace(note, at=now, clocks=note.clocks[passed:], made=stat_print(note.shown))
     _put(os.path.join(state, NOTE), renewed.written(), mode=0o600)
 
 
@@ -148,8 +149,13 @@ def _put(place: str, content: bytes, mode: int = 0o666) -> None:
     with suppress(FileNotFoundError):
         mode = os.stat(place).st_mode & 0o777
     number = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, mode)
-    with os.fdopen(number, "wb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(number)
-    os.replace(temporary, place)
+    try:
+        with os.fdopen(number, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(number)
+        os.replace(temporary, place)
+    except OSError:
+        with suppress(OSError):
+            os.unlink(temporary)
+        raise

@@ -35,12 +35,12 @@ class Note:
     """`stat_print` of them as the night left them."""
     schema: int
     """PRAGMA user_version of the store."""
-    day: tuple[int, int]
-    """[start, end) of the household's day: pages show which day it is."""
     at: int
     """When it was looked at last."""
+    until: int
+    """From when on the same files make other pages: another day, the hours that can be planned."""
     clocks: list[str]
-    """What the household's clock says, as on the pages, in each minute of that day."""
+    """What the household's clock says on pages, in each minute from `at` to `until`."""
     dated: list[str]
     """The files that say when it was looked at last."""
 
@@ -58,7 +58,6 @@ def read(folder: str) -> Note | None:
             return None
         if set(found) != {one.name for one in fields(Note)}:
             return None
-        start, end = found.pop("day")
-        return Note(day=(int(start), int(end)), **found)
+        return Note(**found)
     except (OSError, ValueError, TypeError):
         return None

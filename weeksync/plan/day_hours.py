@@ -41,7 +41,7 @@ class DayHours:
         """The hours of the day that can be planned, by the parts of the day, in order."""
         found = self._parts.get(day)
         if found is None:
-            bounds = self.within(day, *self._planning)
+            bounds = self.planned(day)
             found = [
                 (part, (max(span[0], bounds[0]), min(span[1], bounds[1])))
                 for part, low, high in self._stretches
@@ -50,6 +50,10 @@ class DayHours:
             ]
             self._parts[day] = found
         return found
+
+    def planned(self, day: date) -> Span:
+        """The hours of the day that can be planned, as one span."""
+        return self.within(day, *self._planning)
 
     def within(self, day: date, low: int, high: int) -> Span:
         """From `low` to `high` minutes after midnight, as far as it lies in the day."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from functools import partial
 from zoneinfo import ZoneInfo
 
@@ -124,6 +124,25 @@ class Planner:
         self._days: dict[date, Day] = {}
         self._decided: tuple[Decision, ...] | None = None
         self.problems = (*self._holidays.problems, *self._money.problems)
+
+    def steady_until(self) -> datetime:
+        """Before which instant the same files make the same weeks and months, whatever it shows.
+
+        `now` itself in the hours that can be planned: with each minute less of the day is left to
+        propose anything for.
+        """
+        now = self._parts.now
+        first, last = self._parts.hours.planned(self._today)
+        if first <= now.timestamp() < last:
+            return now
+        pieces = [one for found in self._proposals.confirmed.values() for one in found]
+        moments = [
+            datetime.fromtimestamp(first, UTC),
+            self._local.start(self._today + timedelta(days=1)),
+            *(one.due_at for one in self._tasks.open() if one.due_at is not None),
+            *(piece.end for piece in pieces),
+        ]
+        return min(one for one in moments if one > now)
 
     def week(self, week: IsoWeek) -> Spread:
         """The spread that bears `week`: seven days from the household's first weekday on."""

@@ -43,7 +43,7 @@ class Proposals:
         self._parts = parts
         self._day = day
         self._taken = taken
-        self._confirmed = confirmed or {}
+        self.confirmed = confirmed or {}
         self._ahead = parts.files.config.planning.look_ahead_weeks
         self._made: dict[IsoWeek, Proposal] = {}
 
@@ -90,7 +90,7 @@ class Proposals:
             parts.local.tz,
             parts.files.config.planning,
             lighter.covers,
-            self._confirmed,
+            self.confirmed,
         )
         return propose(asked, loads, setting, _habits(parts, dates, engaged, loads))
 
@@ -108,7 +108,7 @@ class Proposals:
         return {
             task.id
             for task in self._parts.tasks.open()
-            if (pieces := self._confirmed.get(task.id))
+            if (pieces := self.confirmed.get(task.id))
             and min(piece.start.date() for piece in pieces) > last
             and (task.last_day is None or task.last_day > last)
         }

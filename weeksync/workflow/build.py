@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 
 import weeksync
@@ -56,8 +56,23 @@ class Window:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class Built:
+    """What came of a build."""
+
+    outcome: Outcome
+    steady_until: datetime
+    """`Planner.steady_until`: before then another build makes the same pages, but for the times
+    at which calendars were looked at."""
+
+
 def build(context: Context, store: Store, *, progress: Progress | None = None) -> Outcome:
     """Make every page and flip them in; on any error the last good site stays as it is."""
+    return make(context, store, progress=progress).outcome
+
+
+def make(context: Context, store: Store, *, progress: Progress | None = None) -> Built:
+    """The same, and how long it holds."""
     window = Window.of(context)
     show = progress or Silent()
     show.start(message("Reading calendars"), 1)
@@ -73,7 +88,8 @@ def build(context: Context, store: Store, *, progress: Progress | None = None) -
     moved = _moved(context.output, trees)
     published = publish(context.output, trees, private=["own"])
     show.step()
-    return Outcome.of(_done(context, window, published.changed - moved), inputs.problems)
+    outcome = Outcome.of(_done(context, window, published.changed - moved), inputs.problems)
+    return Built(outcome, gathered.planner.steady_until())
 
 
 def _moved(output: Path, trees: Trees) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from weeksync.workflow.build import build
+from weeksync.workflow.build import make
 from weeksync.workflow.context import Context
 from weeksync.workflow.opening import open_store
 from weeksync.workflow.outcome import Outcome, Status
@@ -29,10 +29,10 @@ def nightly(
     """
     with open_store(context, wait=wait) as store:
         pulled = pull(context, store, progress=progress)
-        built = build(context, store, progress=progress)
-        night = pulled.then(built)
+        built = make(context, store, progress=progress)
+        night = pulled.then(built.outcome)
         if started is not None:
-            note_quiet(context, store, night, started)
+            note_quiet(context, store, night, started, built.steady_until)
     if pulled.status is Status.NOTHING_DONE:  # pages were made all the same
-        return Outcome(pulled.done, pulled.problems, Status.PROBLEMS).then(built)
+        return Outcome(pulled.done, pulled.problems, Status.PROBLEMS).then(built.outcome)
     return night

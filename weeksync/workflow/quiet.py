@@ -12,7 +12,6 @@ from pathlib import Path
 from markupsafe import escape
 
 import weeksync
-from weeksync import zones
 from weeksync.errors import HouseholdError
 from weeksync.household.files import replace_file
 from weeksync.lean import NOTE, Note, code_print, content_print, newest, stat_print
@@ -36,18 +35,20 @@ SETTLED = 3.0
 """Seconds: what was written less long ago may be written again without a new time."""
 
 
-def note_quiet(context: Context, store: Store, outcome: Outcome, started: float) -> None:
+def note_quiet(
+    context: Context, store: Store, outcome: Outcome, started: float, until: datetime
+) -> None:
     """Leave the note, or take it away where the next night has to run whole.
 
-    `started` is when the run began to read (seconds since 1970): what has been edited since may
-    not be on the pages.
+    `started` is when the run began to read (seconds since 1970): what has been edited since may not
+    be on the pages. `until` is when the same files make other pages.
 
     It is left where all is well and every calendar is a file: what a server has can only be asked.
     Where it cannot be written the next night simply runs.
     """
     place = context.state / NOTE
     try:
-        note = _note(context, store, outcome, started)
+        note = _note(context, store, outcome, started, until)
         if note is None:
             place.unlink(missing_ok=True)
         else:
@@ -56,7 +57,9 @@ def note_quiet(context: Context, store: Store, outcome: Outcome, started: float)
         return
 
 
-def _note(context: Context, store: Store, outcome: Outcome, started: float) -> Note | None:
+def _note(
+    context: Context, store: Store, outcome: Outcome, started: float, until: datetime
+) -> Note | None:
     states = store.states().values()
     calendars = context.config.calendars
     if (
@@ -65,6 +68,7 @@ def _note(context: Context, store: Store, outcome: Outcome, started: float) -> N
         or any(not one.path for one in calendars)
         or any(one.last_good != context.now for one in states)
         or renaming.is_used(context.output)
+        or until <= context.now
     ):
         return None
     dated = [str(one) for one in _dated(context)]
@@ -84,7 +88,6 @@ def _note(context: Context, store: Store, outcome: Outcome, started: float) -> N
         return None
     store.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     shown = sorted([output, _whole(store.file)])
-    start, end = zones.day_bounds(context.today, context.tz)
     return Note(
         places=sorted(places),
         skip=skip,
@@ -96,9 +99,9 @@ def _note(context: Context, store: Store, outcome: Outcome, started: float) -> N
         shown=shown,
         made=stat_print(shown),
         schema=version_of(store.connection),
-        day=(int(start.timestamp()), int(end.timestamp())),
         at=int(context.now.timestamp()),
-        clocks=list(_clocks(context, start, end)),
+        until=int(until.timestamp()),
+        clocks=list(_clocks(context, until)),
         dated=dated,
     )
 
@@ -107,9 +110,9 @@ def _whole(place: Path | str) -> str:
     return os.path.abspath(place)
 
 
-def _clocks(context: Context, start: datetime, end: datetime) -> Iterable[str]:
-    moment = start
-    while moment < end:
+def _clocks(context: Context, until: datetime) -> Iterable[str]:
+    moment = context.now.replace(second=0)
+    while moment <= until:
         yield str(escape(context.language.moment(moment.astimezone(context.tz))))
         moment += timedelta(minutes=1)
 
