@@ -32,7 +32,7 @@ SCRIPTS = ("page.js", "marks.js", "check_in.js", "offline.js")
 ENTERING = ("paper_rows.js", "enter.js")
 """Scripts that only the pages for entering a week have."""
 
-SERVED = ("forms.js",)
+SERVED = ("forms.js", "plan_evening.js")
 """Scripts of pages that are only made when `weeksync serve` is asked for them."""
 
 STYLES = (
@@ -44,6 +44,7 @@ STYLES = (
     "year.css",
     "forms.css",
     "start.css",
+    "plan_evening.css",
     "icon.svg",
 )
 """Style sheets and the icon, made from one record."""

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from typing import Protocol
 
 from weeksync.serve.desk import FormAnswer, Sender
-from weeksync.workflow import edit_forms, start_forms
+from weeksync.workflow import edit_forms, evening, find_served, review_answers, start_forms
 from weeksync.workflow.context import Context
 
 Fields = Mapping[str, tuple[str, ...]]
@@ -34,8 +34,10 @@ class Handler(Protocol):
 
 
 HANDLERS: Mapping[str, Handler] = {
+    "answers": review_answers,
     "edit": edit_forms,
     "plan": evening,
+    "search": find_served,
     "start": start_forms,
 }
 """First part of the address → what answers for it."""
