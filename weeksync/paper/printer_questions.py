@@ -1,0 +1,88 @@
+"""What is read off the test sheet, and the printer's numbers that follow from it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from weeksync.message import Message, message
+from weeksync.paper.printer import Printer
+from weeksync.paper.sheet import Sheet
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One thing to read off: a length in millimetres, or yes or no."""
+
+    key: str
+    text: Message
+    answer: Literal["mm", "yes or no"] = "mm"
+    on_back: bool = False
+
+
+def line_mm(sheet: Sheet) -> float:
+    """How long the line to measure is."""
+    return 100.0 if sheet.width_mm >= 130 else 50.0
+
+
+def questions(sheet: Sheet) -> tuple[Question, ...]:
+    """What to read off, in the order in which it stands on the sheet."""
+    return (
+        Question("line", message("How long is the line of {length} mm?", length=line_mm(sheet))),
+        Question("top", message("Top edge: the smallest number whose stroke can be seen whole?")),
+        Question(
+            "right", message("Right edge: the smallest number whose stroke can be seen whole?")
+        ),
+        Question(
+            "bottom", message("Bottom edge: the smallest number whose stroke can be seen whole?")
+        ),
+        Question("left", message("Left edge: the smallest number whose stroke can be seen whole?")),
+        Question("front_x", message("How far is the cross from the left edge of the paper?")),
+        Question("front_y", message("How far is the cross from the top edge of the paper?")),
+        Question(
+            "both_sides", message("Does the printer print both sides by itself?"), "yes or no"
+        ),
+        Question(
+            "same_end",
+            message("Does the arrow on the back point to the same edge as that on the front?"),
+            "yes or no",
+            on_back=True,
+        ),
+        Question(
+            "back_x",
+            message("Back: how far is the cross from the left edge of the paper?"),
+            on_back=True,
+        ),
+        Question(
+            "back_y",
+            message("Back: how far is the cross from the top edge of the paper?"),
+            on_back=True,
+        ),
+    )
+
+
+def printer_of(answers: Mapping[str, float | bool], sheet: Sheet) -> Printer:
+    """The printer's numbers from the answers, by their keys; what was not answered has no fault.
+
+    On the back, left and top are those of the back as it is read. UsageError where a number
+    cannot be one of a printer.
+    """
+    middle_x, middle_y = sheet.width_mm / 2, sheet.height_mm / 2
+
+    def number(key: str, usual: float) -> float:
+        return float(answers.get(key, usual))
+
+    return Printer(
+        top=number("top", 0),
+        right=number("right", 0),
+        bottom=number("bottom", 0),
+        left=number("left", 0),
+        percent=round(number("line", line_mm(sheet)) / line_mm(sheet) * 100, 2),
+        front_right=round(number("front_x", middle_x) - middle_x, 2),
+        front_down=round(number("front_y", middle_y) - middle_y, 2),
+        back_right=round(number("back_x", middle_x) - middle_x, 2),
+        back_down=round(number("back_y", middle_y) - middle_y, 2),
+        turned=not answers.get("same_end", True),
+        both_sides=bool(answers.get("both_sides", True)),
+    )
