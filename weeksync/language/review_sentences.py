@@ -84,6 +84,12 @@ class ReviewSentences(PlanWords):
             )
         return " · ".join(parts)
 
+    def times(self, one: ReviewTask, count: int) -> str:
+        """“Wash the bins” (Dov), 12 times."""
+        who = self.language.listed([self.person(person) for person in one.persons])
+        times = self.text(counted("{count} time", "{count} times", count))
+        return f"{one.title} ({who}) · {times}" if who else f"{one.title} · {times}"
+
     # Habits
 
     def rate(self, one: HabitReview) -> str:

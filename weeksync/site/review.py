@@ -20,7 +20,7 @@ from weeksync.site.caution import caution
 from weeksync.site.frame import frame
 from weeksync.site.inputs import SiteInput
 from weeksync.site.own import check_in_box, says
-from weeksync.site.record import Link
+from weeksync.site.record import AreaMark, Link
 from weeksync.site.record.review import (
     CautionPage,
     Dots,
@@ -38,6 +38,9 @@ from weeksync.site.words import Words
 
 MOST_DOTS = 6
 """Pairs that are drawn: those of one person alone can be thirty."""
+
+MOST_TASKS = 20
+"""Tasks that are listed; the rest is folded."""
 
 
 def review_page(inputs: SiteInput, words: Words, review: Review, *, own: bool) -> ReviewPage:
@@ -188,12 +191,24 @@ class _Page:
             ("open", message("Still open"), tasks.open),
         )
         for kind, name, several in groups:
+            lines = tuple(self._task_lines(several))
+            most = len(lines) if len(lines) <= MOST_TASKS + 3 else MOST_TASKS
             yield ReviewGroup(
                 kind=kind,
                 name=self._words.text(name),
                 count=self._words.language.digits(str(len(several))),
-                tasks=tuple((self._words.area(one.area), self._say.task(one)) for one in several),
+                tasks=lines[:most],
+                folded=lines[most:],
             )
+
+    def _task_lines(self, tasks: Iterable[ReviewTask]) -> Iterator[tuple[AreaMark | None, str]]:
+        held: dict[object, list[ReviewTask]] = {}
+        for one in tasks:
+            key = one if self._span() is not None else (one.source, one.id, one.title)
+            held.setdefault(key, []).append(one)
+        for first, *others in held.values():
+            text = self._say.task(first) if not others else self._say.times(first, 1 + len(others))
+            yield self._words.area(first.area), text
 
     def _habit(self, one: HabitReview) -> ReviewHabit:
         return ReviewHabit(

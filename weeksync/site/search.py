@@ -6,28 +6,16 @@ import json
 from collections.abc import Sequence
 from datetime import date
 
-from weeksync.message import Message, message
+from weeksync.language.find_sentences import KINDS
+from weeksync.message import message
 from weeksync.model.week import IsoWeek
-from weeksync.model.year import Text, TextKind
+from weeksync.model.year import Text
 from weeksync.site.frame import frame
 from weeksync.site.inputs import SiteInput
 from weeksync.site.record.search import SearchPage
 from weeksync.site.words import Words
 
 SCRIPT = "search.js"
-
-KINDS: dict[TextKind, Message] = {
-    TextKind.EVENT: message("appointment"),
-    TextKind.TASK: message("task"),
-    TextKind.PRIORITY: message("priority"),
-    TextKind.HABIT: message("habit"),
-    TextKind.LESSON: message("lesson"),
-    TextKind.MONEY: message("bill or pay"),
-    TextKind.BREAK: message("break"),
-    TextKind.ROW: message("own row"),
-    TextKind.NOTE: message("note"),
-}
-"""What a text is."""
 
 _SAID = (
     ("none", message("Nothing was found.")),
@@ -62,15 +50,15 @@ def index_script(words: Words, year: int, texts: Texts) -> bytes:
     where a place is 8 times the number of the week, plus 1 to 7 for its day. Only what is on common
     pages is taken, whatever is handed in.
     """
-    weeks, held = [], dict[tuple[str, str], list[int]]()
+    weeks, held = [], dict[tuple[str, str], dict[int, None]]()
     for number, (week, several) in enumerate(texts):
         start = words.rule.spread_start(week)
         weeks.append([words.week_href(week), f"{words.week_label(start)}, {year:04}"])
         for one in several:
             if one.common:
                 place = 8 * number + _day(start, one.day)
-                held.setdefault((one.kind.value, one.text), []).append(place)
-    lines = [[kind, text, places] for (kind, text), places in held.items()]
+                held.setdefault((one.kind.value, one.text), {})[place] = None
+    lines = [[kind, text, list(places)] for (kind, text), places in held.items()]
     said = json.dumps([weeks, lines], ensure_ascii=False, separators=(",", ":"))
     # Inside of a script of its own nothing ends early; U+2028 is a letter there like any other.
     return f"(globalThis.searched ??= []).push({said});\n".encode()
@@ -79,15 +67,3 @@ def index_script(words: Words, year: int, texts: Texts) -> bytes:
 def _day(start: date, day: date | None) -> int:
     by = (day - start).days if day is not None else -1
     return by + 1 if 0 <= by < 7 else 0
-
-
-def shortened(text: str, at: int, most: int = 160) -> str:
-    """The text with at most so many signs around the place `at`, cut between words."""
-    if len(text) <= most:
-        return text
-    start = max(0, min(at - most // 3, len(text) - most))
-    cut = text[start : start + most]
-    head = cut.partition(" ")[2] if start and " " in cut[:30] else cut
-    if start + most < len(text) and " " in head[-30:]:
-        head = head.rpartition(" ")[0]
-    return f"{'… ' if start else ''}{head}{' …' if start + most < len(text) else ''}"

@@ -20,9 +20,10 @@ CELL = 10
 """Units of a cell; a week is seven of them wide."""
 
 _FILLED = {"m": "M{x} 1h8v8h-8z", "p": "M{x} 4h8v2h-8z", "n": "M{c} 4h2v2h-2z"}
-_DRAWN = {"x": "M{y} 8.5l7-7M{y} 1.5h7v7h-7z", "o": "M{y} 1.5h7v7h-7z"}
+_DRAWN = {"x": "M{y} 8.5l7-7M{y} 1.5h7v7h-7z"}
+_TO_COME = {"o": "M{y} 1.5h7v7h-7z"}
 """Shapes, so that colour says nothing alone: a full square, a bar, a dot; an open square that is
-crossed out, an open square."""
+crossed out; a faint one."""
 
 _STATES: tuple[tuple[str, Message], ...] = (
     ("m", message("marked")),
@@ -94,7 +95,7 @@ class _Page:
             one.title,
             self._words.person(one.person),
             self._words.area(one.area),
-            self._said(signs),
+            self._said(signs.replace("o", "")),
         )
 
     def _said(self, signs: str) -> str:
@@ -110,11 +111,12 @@ class _Page:
 
     def _cells(self, habit: YearHabit | None) -> YearCells:
         if habit is None:
-            return YearCells("", "", "")
+            return YearCells("", "", "", "")
         return YearCells(
             self._said(habit.cells),
             "".join(self._paths(habit.cells, _FILLED)),
             "".join(self._paths(habit.cells, _DRAWN)),
+            "".join(self._paths(habit.cells, _TO_COME)),
         )
 
     def _paths(self, signs: str, shapes: dict[str, str]) -> Iterator[str]:
@@ -176,11 +178,19 @@ class _Page:
         yield from week.breaks
 
     def _lessons(self, week: YearWeek) -> str:
+        """3 of 4; what nobody recorded is not "no", and what is to come is planned."""
         planned = sum(one.planned for one in week.lessons)
         done = sum(one.done + one.made_up for one in week.lessons)
+        open_ones = sum(one.not_recorded for one in week.lessons)
         if not planned and not done:
             return ""
-        return self._words.text(message("{done} of {planned}", done=done, planned=planned))
+        if not done and open_ones == planned:
+            said = message("{planned} not recorded", planned=planned)
+        elif not done and week.first > self._inputs.today:
+            said = message("{planned} planned", planned=planned)
+        else:
+            said = message("{done} of {planned}", done=done, planned=planned)
+        return self._words.text(said)
 
     def _money(self, one: YearMoney) -> str:
         amount = self._words.say.amount

@@ -71,6 +71,12 @@ def _matches(text: str, words: tuple[str, ...], met: dict[str, bool]) -> bool:
     return found
 
 
+def place_of(text: str, words: tuple[str, ...]) -> int:
+    """About where the first of the words stands: folding moves it by the signs it takes out."""
+    folded = fold(text)
+    return min((folded.find(word) for word in words), default=0)
+
+
 def as_record(found: Found) -> dict[str, Any]:
     """What was found as JSON: `count`, and a hit for each of `hits`."""
     return {

@@ -93,7 +93,9 @@ class ReviewGroup:
     count: str
     """How many there are."""
     tasks: tuple[tuple[AreaMark | None, str], ...]
-    """(area, sentence) of each."""
+    """(area, sentence) of each; of a long span the dates of one that repeats are one line."""
+    folded: tuple[tuple[AreaMark | None, str], ...] = ()
+    """The rest of a long list."""
 
 
 @dataclass(frozen=True, slots=True)

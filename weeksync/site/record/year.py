@@ -20,7 +20,7 @@ class YearHead:
     area: AreaMark | None
     """The area of life it serves."""
     total: str
-    """How many days of the year stand in which state; "" where none does."""
+    """How many days of the year stand in which state, those to come aside; "" where none does."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,9 @@ class YearCells:
     filled: str
     """The path that is filled: days marked, paused, and not recorded."""
     drawn: str
-    """The path that is drawn: days missed, and still to come."""
+    """The path that is drawn: days missed."""
+    to_come: str
+    """The path that is drawn faintly: days still to come."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +62,7 @@ class YearLine:
     cells: tuple[YearCells, ...]
     """One for each of the page's habits."""
     lessons: str
-    """Lessons done of those planned; "" where there are none."""
+    """Lessons done of those planned, or that none was recorded; "" where there are none."""
     money: str
     """In and out of the side business; always "" on common pages."""
 
