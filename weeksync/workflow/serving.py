@@ -19,7 +19,6 @@ from weeksync.workflow.reader import Reader
 from weeksync.workflow.rebuild import Rebuilder
 from weeksync.workflow.visible import as_seen_by
 
-
 _OF_CLOSED_WEEKS = ("year-", "search/")
 
 
