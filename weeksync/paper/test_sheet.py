@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from weeksync.errors import UsageError
 from weeksync.message import message
 from weeksync.paper.document import Page
 from weeksync.paper.kinds import Kind
@@ -28,15 +29,29 @@ HOW = message(
     "will print the weeks. A printer that cannot do both sides gets the paper a second time."
 )
 
+LEAST_MM = (100, 140)
+
 CROSS_MM = 5.0
 LINE_MM = 0.2
 
 
 def test_pages(layout: Layout) -> tuple[Page, Page]:
-    """Front and back, on an upright sheet without holes: what lies in the printer."""
+    """Front and back, on an upright sheet without holes: what lies in the printer.
+
+    UsageError where that is smaller than `LEAST_MM`.
+    """
     sheet = replace(layout.sheet, binding_mm=0, margin_mm=0)
     if sheet.width_mm > sheet.height_mm:
         sheet = replace(sheet.turned(), landscape=False)
+    if sheet.width_mm < LEAST_MM[0] or sheet.height_mm < LEAST_MM[1]:
+        raise UsageError(
+            message(
+                "the test sheet needs paper of {width} × {height} mm or more; write what lies in "
+                'the printer as paper under [paper], as paper = "A4"',
+                width=LEAST_MM[0],
+                height=LEAST_MM[1],
+            )
+        )
     layout = layout.on(sheet)
     asked = questions(sheet)
     return (
@@ -55,7 +70,12 @@ def _page(layout: Layout, side: Side, asked: list[Question]) -> Page:
     )
     text: list[Mark] = [head]
     if front:
-        text.append(layout.write(box.x, head.box.bottom + 2, box.w - 14, words.text(HOW)))
+        how = layout.write(box.x, head.box.bottom + 2, box.w - 14, words.text(HOW))
+        if how.box.bottom > sheet.height_mm / 2 - 22:  # below the middle on small paper
+            below = sheet.height_mm / 2 + CROSS_MM + 4
+            how = layout.write(box.x, below, box.w, words.text(HOW))
+            asked = []
+        text.append(how)
     marks: list[Mark] = [*_arrow(box.right - 5, box.y, 18), *_cross(sheet)]
     if front:
         marks += [*_rulers(layout), *_line(layout, box)]
