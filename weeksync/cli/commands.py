@@ -14,6 +14,7 @@ from weeksync.cli.certificate import certificate_options, run_certificate
 from weeksync.cli.check_in import check_in_options, run_check_in
 from weeksync.cli.close import close_options, run_close
 from weeksync.cli.devices import devices_options, run_devices
+from weeksync.cli.find import find_options, run_find
 from weeksync.cli.household import context_of
 from weeksync.cli.mark import mark_options, run_mark
 from weeksync.cli.moving import pack_options, run_pack, run_unpack, unpack_options
@@ -22,6 +23,7 @@ from weeksync.cli.pin import pin_options, run_pin
 from weeksync.cli.propose import propose_options, run_propose
 from weeksync.cli.review import review_options, run_review
 from weeksync.cli.serve import run_serve, serve_options
+from weeksync.cli.share import run_share, share_options
 from weeksync.cli.terminal import Terminal
 from weeksync.cli.text import lines_of
 from weeksync.lean import STARTED
@@ -320,6 +322,20 @@ COMMANDS = (
         "weeksync review last",
         run_review,
         review_options,
+    ),
+    Command(
+        "find",
+        message("Look for words in the titles and notes of the closed weeks."),
+        "weeksync find seed list",
+        run_find,
+        find_options,
+    ),
+    Command(
+        "share",
+        message("A week for others: made by rules, audited, looked at, published, withdrawn."),
+        "weeksync share 2027-W12",
+        run_share,
+        share_options,
     ),
     Command(
         "pack",

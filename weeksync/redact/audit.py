@@ -41,6 +41,8 @@ class Piece:
     file: str
     spot: str
     text: str
+    seen: bool = True
+    """Readers see or hear it; style sheets, metadata and names of files are found all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,19 +61,30 @@ def audit(
     pieces: Collection[Piece],
     held: Iterable[Held],
     *,
-    own: Collection[str],
+    own: Collection[Piece],
     let_through: Collection[str],
     decided: Collection[str] = (),
 ) -> tuple[Hit, ...]:
     """Every hit, each word once, those that stop first.
 
     `own` are the texts of the same outputs with nothing in them, `let_through` the strings that
-    rules let through, `decided` the words that the person has decided about.
+    rules let through, `decided` the words that the person has decided about. What is not seen and
+    is the same with nothing in it, as the words of a style sheet, is nobody's.
     """
-    search = _Search(tuple(pieces), tuple(own), tuple(let_through), tuple(held))
+    strings = tuple(held)
     known = {"".join(runs(one)) for one in decided}
     found: dict[str, Hit] = {}
-    for hit in search.hits():
+    for hit in (
+        hit
+        for seen in (True, False)
+        for hit in _Search(
+            tuple(piece for piece in pieces if piece.seen is seen),
+            [piece.text for piece in own if piece.seen or not seen],
+            list(let_through),
+            strings,
+            seen=seen,
+        ).hits()
+    ):
         if not hit.stops and hit.word in known:
             continue
         before = found.get(hit.word)
@@ -86,13 +99,21 @@ class _Search:
     def __init__(
         self,
         pieces: tuple[Piece, ...],
-        own: tuple[str, ...],
-        let_through: tuple[str, ...],
+        own: list[str],
+        let_through: list[str],
         held: tuple[Held, ...],
+        *,
+        seen: bool,
     ) -> None:
-        self.pieces, self.held = pieces, held
-        self.out = Phrases.of([piece.text for piece in pieces])
-        self.own, self.let = Phrases.of(list(own)), Phrases.of(list(let_through))
+        self.held = held
+        self.own, self.let = Phrases.of(own), Phrases.of(let_through)
+        says = set() if seen else set(own)
+        self.pieces = tuple(piece for piece in pieces if piece.text not in says)
+        self.seen = seen
+        self.out = Phrases.of([piece.text for piece in self.pieces])
+        if not seen:
+            for phrase in self.own.found:
+                self.out.found.pop(phrase, None)
         self.exactly = {"".join(runs(one)) for one in let_through}
         # What people write with a small letter in the midst of things is a word and no name.
         self.small = {
@@ -144,7 +165,8 @@ class _Search:
             if found is not None and (len(form) > LEAST_LETTERS or found[1] <= count):
                 return found[0]
         if kind is HeldKind.PERSON and len(phrase) >= _LONG_NAME:
-            return self.out.inside(phrase)
+            own = not self.seen and self.own.inside(phrase) is not None
+            return None if own else self.out.inside(phrase)
         return None
 
     def _has_own(self, phrase: str, kind: HeldKind) -> bool:
@@ -168,9 +190,7 @@ class _Search:
         if held.kind is HeldKind.CODE:
             long = any(part.isdigit() for part in parts) or len(parts) > 2
             return None if own or whole in self.let else long
-        if whole in self.let:
-            return None
-        return not own and len(parts) > 1
+        return None if own or whole in self.let else len(parts) > 1
 
     def _weighed_word(self, held: Held, word: str, at: int) -> bool | None:
         """The same of one word of a string."""

@@ -38,13 +38,13 @@ def busy_file(periods: Sequence[BusyPeriod]) -> bytes:
     first, last = _midnight(spans[0][0]), max(end for _, end in spans)
     end = _midnight(last) if _midnight(last) == last else _midnight(last) + _DAY
     written = [f"{_utc(start)}/{_utc(stop)}" for start, stop in spans]
-    digest = hashlib.sha256("\n".join(written).encode("ascii")).hexdigest()[:32]
+    digest = hashlib.sha256("\n".join(written).encode("ascii")).digest()
     lines = [
         "BEGIN:VCALENDAR",
         "VERSION:2.0",
         "PRODID:-//busy times//EN",
         "BEGIN:VFREEBUSY",
-        f"UID:{digest}",
+        f"UID:{int.from_bytes(digest[:16])}",
         f"DTSTAMP:{_utc(end)}",
         f"DTSTART:{_utc(first)}",
         f"DTEND:{_utc(end)}",

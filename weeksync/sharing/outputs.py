@@ -7,11 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import UTC, datetime
 
 from weeksync.language import Language
 from weeksync.message import Message
 from weeksync.model.fields import DayPart
 from weeksync.model.shared import (
+    BusyPeriod,
     SharedArea,
     SharedDay,
     SharedEvent,
@@ -23,11 +25,15 @@ from weeksync.model.shared import (
 from weeksync.sharing.busy import WARNING, busy_file
 from weeksync.sharing.engine import missing, pdf
 from weeksync.sharing.page import Templates, html
-from weeksync.sharing.pictures import pictures
+from weeksync.sharing.pictures import GROUNDS, SIZES, pictures
 from weeksync.sharing.record import SharedTint
 from weeksync.sharing.view import page_of
 
 PAGE, SHEET, BUSY = "week.html", "week.pdf", "busy.ics"
+NAMES = (PAGE, SHEET, BUSY, *(f"week-{form}-{ground}.png" for form in SIZES for ground in GROUNDS))
+"""All the names there may be."""
+
+_SOME_TIME = BusyPeriod(datetime(2000, 1, 3, 9, tzinfo=UTC), datetime(2000, 1, 3, 10, tzinfo=UTC))
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +41,8 @@ class Outputs:
     """What was made: name → content, and what is to be known of it."""
 
     files: dict[str, bytes]
-    own: bytes
-    """The page with nothing of the household in it, as UTF-8: what it says by itself."""
+    own: dict[str, bytes]
+    """The same with nothing of the household in it: what they say by themselves."""
     notes: tuple[Message, ...]
 
 
@@ -59,7 +65,8 @@ def outputs(
     if shared.busy:
         files[BUSY] = busy_file(shared.busy)
         notes.append(WARNING)
-    own = html(page_of(_sample(shared, tints), language, tints), templates)
+    empty = html(page_of(_sample(shared, tints), language, tints), templates)
+    own = {PAGE: empty, BUSY: busy_file([_SOME_TIME])}
     return Outputs(files, own, tuple(notes))
 
 

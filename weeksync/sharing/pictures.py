@@ -13,14 +13,16 @@ SIZES: dict[Form, tuple[int, int]] = {"portrait": (1080, 1350), "square": (1080,
 """Pixels of the pictures: 4 to 5 and 1 to 1, as places that show pictures crop them (common
 practice, no source)."""
 
+GROUNDS = ("light", "dark")
+
 ROWS: dict[Form, int] = {"portrait": 4, "square": 2}
 """Rows of days in a picture."""
 
-_SCALES = (1.0, 0.92, 0.84, 0.76, 0.68, 0.62)
-"""How far letters may shrink before lines are left out: 0.62 of 32 pixels, on a telephone a
+_SCALES = (1.0, 0.92, 0.84, 0.77, 0.7, 0.64, 0.6)
+"""How far letters may shrink before lines are left out: 0.6 of 32 pixels, on a telephone a
 third as wide as the picture, are the 7 pixels that can just be read (common practice)."""
 
-MARGIN = 52
+MARGIN = 48
 """CSS pixels that stay empty along the lower edge."""
 
 _LINES = (8, 6, 5, 4, 3, 2, 1)
@@ -32,9 +34,9 @@ def pictures(page: SharedPage, templates: Templates) -> Iterator[tuple[str, byte
     """(form and ground as `portrait-light`, PNG) of each picture."""
     for form, (width, _) in SIZES.items():
         fitted = fit(replace(page, form=form, dark=False), templates)
-        for dark in (False, True):
-            made = html(replace(fitted, dark=dark), templates)
-            yield f"{form}-{'dark' if dark else 'light'}", png(laid_out(made), width)
+        for ground in GROUNDS:
+            made = html(replace(fitted, dark=ground == "dark"), templates)
+            yield f"{form}-{ground}", png(laid_out(made), width)
 
 
 def fit(page: SharedPage, templates: Templates) -> SharedPage:

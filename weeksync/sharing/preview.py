@@ -50,5 +50,14 @@ def preview(page: PreviewPage, templates: Templates) -> bytes:
 
 
 def in_order(lines: Sequence[PreviewLine]) -> tuple[PreviewLine, ...]:
-    """What is shown first, then what is left out; each in the order of the week."""
-    return tuple(sorted(lines, key=lambda line: not line.shown))
+    """What is shown first, then what is left out; what is the same on several days once."""
+    same: dict[tuple[str, str, str], list[str]] = {}
+    for line in lines:
+        days = same.setdefault((line.title, line.shown, line.why), [])
+        if line.days and line.days not in days:
+            days.append(line.days)
+    together = [
+        PreviewLine(title, ", ".join(days), shown, why)
+        for (title, shown, why), days in same.items()
+    ]
+    return tuple(sorted(together, key=lambda line: not line.shown))

@@ -109,7 +109,7 @@ def run(command: Sequence[str], folder: Path) -> None:
     """
     words = [word.replace("{folder}", str(folder)) for word in command]
     try:
-        ended = subprocess.run(
+        ended = subprocess.run(  # noqa: S603 - the user's own command, as a list, without a shell
             words, stdin=subprocess.DEVNULL, capture_output=True, timeout=_LONGEST, check=False
         )
     except (OSError, subprocess.TimeoutExpired) as error:

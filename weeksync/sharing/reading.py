@@ -26,18 +26,24 @@ _LAYERS = (b"/ModDate", b"/JavaScript", b"/OpenAction", b"/AcroForm", b"/Annots"
 """Keys of a PDF (ISO 32000-2, sections 14.3, 7.11.4, 12.6, 12.7, 8.11) that ours has no use for."""
 
 
+_HEARD = frozenset({"alt", "aria-label", "title"})
+"""Attributes that are shown or read out."""
+
+
 class Text(NamedTuple):
     """A text of an output and the spot where it stands."""
 
     file: str
     spot: str
     text: str
+    seen: bool
+    """Readers see or hear it."""
 
 
 def texts(files: Mapping[str, bytes]) -> Iterator[Text]:
     """Every text of the outputs."""
     for name, content in files.items():
-        yield Text(name, "name of the file", name)
+        yield of_name(name)
         if name.endswith(".html"):
             yield from of_html(name, content)
         elif name.endswith(".pdf"):
@@ -45,11 +51,16 @@ def texts(files: Mapping[str, bytes]) -> Iterator[Text]:
         elif name.endswith(".png"):
             for kind, data in _chunks(content):
                 if kind not in _CHUNKS:
-                    yield Text(name, f"chunk {_plain(kind)}", _plain(data))
+                    yield Text(name, f"chunk {_plain(kind)}", _plain(data), False)
         elif name.endswith(".ics"):
             for line in re.sub(r"\r\n[ \t]", "", content.decode("utf-8")).split("\r\n"):
                 if line:
-                    yield Text(name, line.partition(":")[0], line.partition(":")[2])
+                    yield Text(name, line.partition(":")[0], line.partition(":")[2], False)
+
+
+def of_name(name: str) -> Text:
+    """The name of a file, as a text."""
+    return Text(name, "name of the file", name, False)
 
 
 def strays(files: Mapping[str, bytes]) -> Iterator[Text]:
@@ -57,18 +68,18 @@ def strays(files: Mapping[str, bytes]) -> Iterator[Text]:
     for name, content in files.items():
         if name.endswith(".png"):
             yield from (
-                Text(name, f"chunk {_plain(kind)}", _plain(data)[:80])
+                Text(name, f"chunk {_plain(kind)}", _plain(data)[:80], False)
                 for kind, data in _chunks(content)
                 if kind not in _CHUNKS
             )
         elif name.endswith(".pdf"):
             found = (key for key in (*_IN_PDF, *_LAYERS) if key in content)
-            yield from (Text(name, _plain(key), "") for key in found)
+            yield from (Text(name, _plain(key), "", False) for key in found)
         elif name.endswith(".html"):
             for spot, pattern in _FOREIGN.items():
                 met = pattern.search(content.decode("utf-8"))
                 if met is not None:
-                    yield Text(name, spot, met[0][:80])
+                    yield Text(name, spot, met[0][:80], False)
 
 
 _FOREIGN = {
@@ -97,13 +108,14 @@ class _Reader(HTMLParser):
 
     def __init__(self, name: str) -> None:
         super().__init__(convert_charrefs=True)
-        self.name, self.found, self.style = name, [Text(name, "page", "")], ""
+        self.name, self.style = name, ""
+        self.found: list[Text] = []
         self._inside: list[str] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self._inside.append(tag)
         for key, value in attrs:
-            self.found.append(Text(self.name, f"{tag} {key}", unquote(value or "")))
+            self.found.append(Text(self.name, f"{tag} {key}", unquote(value or ""), key in _HEARD))
 
     def handle_endtag(self, tag: str) -> None:
         while self._inside and self._inside.pop() != tag:
@@ -114,19 +126,19 @@ class _Reader(HTMLParser):
         if tag == "style":
             self.style += data
         if data.strip():
-            self.found.append(Text(self.name, tag, data))
+            self.found.append(Text(self.name, tag, data, tag != "style"))
 
     def handle_comment(self, data: str) -> None:
-        self.found.append(Text(self.name, "comment", data))
+        self.found.append(Text(self.name, "comment", data, False))
 
     def handle_decl(self, decl: str) -> None:
-        self.found.append(Text(self.name, "declaration", decl))
+        self.found.append(Text(self.name, "declaration", decl, False))
 
     def unknown_decl(self, data: str) -> None:
-        self.found.append(Text(self.name, "declaration", data))
+        self.found.append(Text(self.name, "declaration", data, False))
 
     def handle_pi(self, data: str) -> None:
-        self.found.append(Text(self.name, "instruction", data))
+        self.found.append(Text(self.name, "instruction", data, False))
 
 
 def _of_pdf(name: str, content: bytes) -> Iterator[Text]:
@@ -135,12 +147,12 @@ def _of_pdf(name: str, content: bytes) -> Iterator[Text]:
     opened = pypdfium2.PdfDocument(content)
     try:
         for key, value in opened.get_metadata_dict(skip_empty=True).items():
-            yield Text(name, f"metadata {key}", value)
+            yield Text(name, f"metadata {key}", value, key == "Title")
         for bookmark in opened.get_toc():
-            yield Text(name, "bookmark", str(bookmark.get_title()))
+            yield Text(name, "bookmark", str(bookmark.get_title()), True)
         for number in range(len(opened)):
             text = opened[number].get_textpage().get_text_bounded()
-            yield from (Text(name, f"page {number + 1}", line) for line in text.splitlines())
+            yield from (Text(name, f"page {number + 1}", line, True) for line in text.splitlines())
     finally:
         opened.close()
 

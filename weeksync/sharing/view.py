@@ -103,9 +103,9 @@ def inferred(shared: SharedWeek) -> Iterator[Message]:
     yield ALWAYS
     if lines or shared.habits:
         yield KNOWN
-    if any(event.start or event.all_day for event in events):
+    if any(event.start for event in events):
         yield TIMED
-    elif any(line.part is not None for line in lines):
+    elif any(line.part is not None for line in lines) or any(event.all_day for event in events):
         yield PARTED
     if any(line.roles for line in lines) or any(habit.role for habit in shared.habits):
         yield ROLES
