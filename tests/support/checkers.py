@@ -32,6 +32,11 @@ RULES = {
         "long-title": "off",
         # The pages are made for a home, and search engines are told to stay away.
         "require-sri": "off",
+        # Boxes of one question share a name: each that is ticked is sent (HTML, section 4.10.22.4).
+        "form-dup-name": [
+            "error",
+            {"shared": ["radio", "button", "reset", "submit", "checkbox"]},
+        ],
         # Words in the catalogue's own quotes and dashes; and a <bdi> is phrasing like any other.
         "no-raw-characters": "error",
         "prefer-native-element": "error",
