@@ -137,6 +137,11 @@
   addEventListener("beforeunload", (event) => {
     if (forms().some(isEdited)) event.preventDefault();
   });
+  // Who goes back to the common pages locks their own, as page.js does.
+  for (const one of document.querySelectorAll('.turn [href="/"]')) one.addEventListener("click", (event) => {
+    event.preventDefault();
+    fetch("/own/lock", { method: "POST", redirect: "manual" }).catch(() => {}).then(() => location.assign("/"));
+  });
   addEventListener("popstate", () => location.reload());
   begin();
 })();

@@ -198,6 +198,17 @@
       fetch("/own/lock", { method: "POST", redirect: "manual" }).catch(() => {}).then(() => location.assign("/"));
     };
   }
+  // Served, the household's own tasks, lessons and appointments lead to their forms.
+  const leadToForms = () => {
+    if (typeof served === "undefined") return;
+    for (const one of all("[data-edit]:not(:has(.edit))")) {
+      const title = one.querySelector("bdi");
+      const link = Object.assign(document.createElement("a"), { className: "edit", href: `/edit/${one.dataset.edit}` });
+      link.append(...(title?.childNodes ?? []));
+      title?.append(link);
+    }
+  };
+  leadToForms();
   sayWhenPulled();
   refresh();
   filter();
@@ -212,6 +223,7 @@
   // A rebuilt page has taken the place of this one's main part (marks.js).
   document.addEventListener("weeksync:page", () => {
     marked = "";
+    leadToForms();
     refresh();
     if (location.hash) location.replace(location.hash); // :target belonged to what is gone
   });

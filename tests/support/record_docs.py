@@ -18,12 +18,14 @@ ORDER = (
     "week",
     "lines",
     "plan",
+    "plan_evening",
     "month",
     "lists",
     "own",
     "review",
     "enter",
     "access",
+    "form",
     "style",
 )
 """The modules in the order in which somebody reads about them."""

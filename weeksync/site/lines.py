@@ -33,6 +33,7 @@ def event_line(words: Words, shown: DayOccurrence) -> EventLine:
         tentative=one.tentative,
         cancelled=one.cancelled,
         only_for=words.names(one.only_for) if one.only_for else "",
+        own=one.uid if not one.source else "",
     )
 
 

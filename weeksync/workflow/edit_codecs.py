@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, time
+from decimal import Decimal
 from typing import Any
 
 from weeksync.language.amounts import read_amount, read_number, written_amount, written_number
@@ -104,34 +105,26 @@ class Whole(Codec):
         return (self.field(words, "number", text, unit=unit),)
 
     def _read(self, words: EditWords, given: Given) -> Values:
-        number = _number(words, given, self.key)
+        number = _number(words, given, self.key, 30)
         if number is not None and number != int(number):
-            raise _no_whole_number(self.key, given)
+            raise Slip(
+                self.key,
+                message("“{value}” is no whole number", value=given.text(self.key)[:40]),
+                message("leave the decimals away"),
+            )
         return {self.key: int(number) if number is not None else None}
 
 
-def _number(words: EditWords, given: Given, key: str) -> Any:
-    text = given.text(key)
-    if not text:
-        return None
+def _number(words: EditWords, given: Given, key: str, example: float) -> Decimal | None:
+    text, language = given.text(key), words.context.language
     try:
-        return read_number(text, words.context.language)
+        return read_number(text, language) if text else None
     except ValueError:
         raise Slip(
             key,
             message("“{value}” is no number", value=text[:40]),
-            message(
-                "write digits, as {example}", example=written_number(7.5, words.context.language)
-            ),
+            message("write digits, as {example}", example=written_number(example, language)),
         ) from None
-
-
-def _no_whole_number(key: str, given: Given) -> Slip:
-    return Slip(
-        key,
-        message("“{value}” is no whole number", value=given.text(key)[:40]),
-        message("leave the decimals away"),
-    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,7 +137,7 @@ class Figure(Codec):
         return (self.field(words, "amount", text),)
 
     def _read(self, words: EditWords, given: Given) -> Values:
-        number = _number(words, given, self.key)
+        number = _number(words, given, self.key, 7.5)
         if number is None:
             return {self.key: None}
         return {self.key: int(number) if number == int(number) else float(number)}

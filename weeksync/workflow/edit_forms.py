@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from weeksync.message import message
-from weeksync.serve.desk import FormAnswer, FormPage, GoTo, Sender
+from weeksync.serve.desk import FormAnswer, FormPage, GoTo, Sender, Unlock
 from weeksync.workflow import undo
 from weeksync.workflow.context import Context
 from weeksync.workflow.edit_appointments import APPOINTMENTS, ROUTINES
@@ -50,6 +50,8 @@ def show(
     context: Context, rest: str, query: Mapping[str, str], sender: Sender
 ) -> FormAnswer | None:
     """A list, or the form of an entry; None where there is none that may be seen."""
+    if "unlock" in query and sender.person is None:
+        return Unlock()
     words = EditWords(context, sender.person)
     if not rest:
         return FormPage(list_page(words, tuple(KINDS.values())))

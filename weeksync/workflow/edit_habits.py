@@ -11,7 +11,7 @@ from weeksync.site.record import Option
 from weeksync.workflow.edit_choices import Pick, Rows, Weekdays, Yes
 from weeksync.workflow.edit_codecs import Day, Figure, Text, Whole
 from weeksync.workflow.edit_kinds import Ending, Group, Kind, listed, marked, take_out
-from weeksync.workflow.edit_tasks import AREA, ONLY_FOR, SHARE, day_parts
+from weeksync.workflow.edit_tasks import AREA, ONLY_FOR, PART, SHARE
 from weeksync.workflow.edit_words import EditWords
 
 KINDS = {
@@ -131,6 +131,14 @@ HABITS = Kind(
                     hint=message("On days of your choice: leave the weekdays empty then."),
                     narrow=True,
                 ),
+                PART,
+                Whole(
+                    key="order",
+                    label=message("Place in the order of the day"),
+                    hint=message("Smallest first; 100 where nothing is said."),
+                    default=100,
+                    narrow=True,
+                ),
                 Weekdays(
                     key="days",
                     label=message("On these days"),
@@ -164,14 +172,6 @@ HABITS = Kind(
         Group(
             message("More"),
             (
-                Pick(key="part", label=message("Day part"), options=day_parts, narrow=True),
-                Whole(
-                    key="order",
-                    label=message("Place in the order of the day"),
-                    hint=message("Smallest first."),
-                    default=100,
-                    narrow=True,
-                ),
                 Yes(key="health", label=message("A health figure: it is never shared")),
                 *SHARE,
                 ONLY_FOR,

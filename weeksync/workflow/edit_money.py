@@ -158,6 +158,7 @@ PAY_DAYS = Kind(
                     key="person",
                     label=message("Who is paid"),
                     options=EditWords.people,
+                    none=message("nobody of the household"),
                     narrow=True,
                 ),
                 *DATES,

@@ -21,7 +21,7 @@ from weeksync.site.record import (
     Link,
     MistakeLine,
 )
-from weeksync.workflow.edit_kinds import Kind
+from weeksync.workflow.edit_kinds import Group, Kind
 from weeksync.workflow.edit_saving import Place, Wrong, known_by
 from weeksync.workflow.edit_words import EditWords, Given
 from weeksync.workflow.kept_pages import templates_of
@@ -48,8 +48,19 @@ def list_page(words: EditWords, kinds: Sequence[Kind]) -> bytes:
         undo=undo_line(words.context, words.person, here),
         lists=tuple(_list(words, kind) for kind in kinds),
         all=everything,
+        unlock=_unlock(words, f"{here}?unlock=1"),
     )
     return _rendered(words, "edit_list.html", page)
+
+
+def _unlock(words: EditWords, here: str) -> Link | None:
+    """The way to unlocking and back, for somebody who has not."""
+    return Link(here, words.say(message("Unlock"))) if words.person is None else None
+
+
+def _own_address(place: Place) -> str:
+    which = f"id={quote(place.key)}" if place.key else "new=1"
+    return f"{address(place.kind)}?{which}&unlock=1"
 
 
 def _list(words: EditWords, kind: Kind) -> EntryList:
@@ -85,24 +96,14 @@ def form_page(
     beside each field in which something else was typed.
     """
     kind, record = place.kind, place.record
-    groups = tuple(
-        FormGroup(
-            words.say(group.heading) if group.heading is not None else "",
-            tuple(
-                _filled(words, one, given, wrong, told_apart=bool(stale) and record is not None)
-                for codec in group.codecs
-                for one in codec.fields(words, record, given.rows(codec.key) if given else 0)
-            ),
-            group.folded,
-        )
-        for group in kind.groups
-    )
+    told_apart = bool(stale) and record is not None
+    groups = tuple(_group(words, group, record, given, wrong, told_apart) for group in kind.groups)
     labels = {one.name: one.label for group in groups for one in group.fields}
-    heading = words.say(kind.one if record is not None else kind.add)
+    heading = kind.title_of(record) if record is not None else words.say(kind.add)
     endings = kind.endings(words, record) if record is not None else ()
     page = EditPage(
         **served_frame(words.context.config, words.context.language, "edit", heading),
-        said=told or said(words.context, words.person),
+        said="" if wrong or stale else told or said(words.context, words.person),
         undo=None if wrong or stale else undo_line(words.context, words.person, address(kind)),
         mistakes=tuple(
             MistakeLine(
@@ -121,8 +122,33 @@ def form_page(
         ),
         back=Link(address(kind), words.say(kind.heading)),
         notes=_notes(words, place, endings),
+        unlock=_unlock(words, _own_address(place)) if kind.file == "money.toml" else None,
     )
     return _rendered(words, "edit.html", page)
+
+
+def _group(
+    words: EditWords,
+    group: Group,
+    record: Any,
+    given: Given | None,
+    wrong: Sequence[Wrong],
+    told_apart: bool,
+) -> FormGroup:
+    """The fields of a group; it is open where the entry says something in it."""
+    made = [
+        one
+        for codec in group.codecs
+        for one in codec.fields(words, record, given.rows(codec.key) if given else 0)
+    ]
+    usual = {one.name: one.values for codec in group.codecs for one in codec.fields(words, None)}
+    filled = tuple(_filled(words, one, given, wrong, told_apart=told_apart) for one in made)
+    return FormGroup(
+        words.say(group.heading) if group.heading is not None else "",
+        filled,
+        group.folded,
+        any(one.values != usual.get(one.name, ()) for one in filled),
+    )
 
 
 def _mistake(one: Wrong, labels: Mapping[str, str]) -> MistakeLine:

@@ -204,12 +204,6 @@ class Repeats(Codec):
                 message("there is no rule here yet"),
                 message("write one, or choose something else above"),
             )
-        if rule and choice != "own":
-            raise Slip(
-                self.key,
-                message("a rule is written below, and something else is chosen here"),
-                message("choose the rule here, or empty it below"),
-            )
 
 
 def _soft_day(given: Given, name: str) -> date | None:

@@ -36,7 +36,20 @@ SHARE = (
     Yes(key="share", label=message("Released for shared pages")),
     Text(key="share_as", label=message("What stands there in place of its title"), most=60),
 )
-AREA = Pick(key="area", label=message("Area of life"), options=EditWords.areas, narrow=True)
+AREA = Pick(
+    key="area",
+    label=message("Area of life"),
+    options=EditWords.areas,
+    none=message("no area"),
+    narrow=True,
+)
+PART = Pick(
+    key="part",
+    label=message("Day part"),
+    options=day_parts,
+    none=message("any part of the day"),
+    narrow=True,
+)
 
 
 def _note(words: EditWords, task: Task) -> str:
@@ -108,6 +121,7 @@ TASKS = Kind(
                     key="person",
                     label=message("Who does it"),
                     options=EditWords.people,
+                    none=message("nobody yet"),
                     narrow=True,
                 ),
                 AREA,
@@ -124,7 +138,7 @@ TASKS = Kind(
             message("When"),
             (
                 Day(key="day", label=message("Planned for"), narrow=True),
-                Pick(key="part", label=message("Day part"), options=day_parts, narrow=True),
+                PART,
                 Day(key="not_before", label=message("Not before"), narrow=True),
                 Whole(
                     key="lead_days",

@@ -76,6 +76,8 @@ class FormGroup:
     """In their order."""
     folded: bool = False
     """It opens when asked: nothing in it has to be said."""
+    opened: bool = False
+    """It is folded and open: something is said in it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,6 +190,8 @@ class EditListPage(ServedPage):
     """The kinds in the order in which they are listed."""
     all: Link | None
     """The page of all kinds; None on that page itself."""
+    unlock: Link | None = None
+    """Where the person unlocks their own pages first: amounts, and what is only for them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,4 +223,6 @@ class EditPage(ServedPage):
     back: Link
     """The list it stands in."""
     notes: tuple[str, ...]
-    """What cannot be changed here, and where it can."""
+    """What cannot be done with it, and why."""
+    unlock: Link | None = None
+    """Where the person unlocks their own pages first: amounts, and what is only for them."""

@@ -42,6 +42,8 @@ class EventLine:
     """On a page of one's own: the names of those who may see it; always "" on the common site."""
     meets: tuple[MeetLine, ...] = ()
     """How it meets other events of this day."""
+    own: str = ""
+    """The permanent id of one that stands in `appointments.toml`; "" for a calendar's."""
 
 
 @dataclass(frozen=True, slots=True)
