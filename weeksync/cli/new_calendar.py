@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from weeksync.cli.choices import Stopped, is_yes
 from weeksync.errors import WeeksyncError
 from weeksync.message import counted, message
-from weeksync.workflow.probe import Probed, is_asked_over_the_net, probe
+from weeksync.workflow.probe import Probed, in_words, is_asked_over_the_net, probe
 from weeksync.workflow.start_calendars import coming_when
 from weeksync.workflow.start_save import save_calendar
 
@@ -21,14 +21,14 @@ def ask_for_calendars(evening: Evening) -> None:
     while address := evening.ask(
         message("A calendar: server, web address or file (empty: no more)")
     ):
+        user = secret = ""
         try:
-            user = secret = ""
             if is_asked_over_the_net(evening.context, address):
                 user = evening.ask(message("Name to sign in with (empty: none is needed)"))
                 secret = _password(evening) if user else ""
             probed = probe(evening.context, address, user, secret)
         except WeeksyncError as error:
-            evening.terminal.complain(error.message)
+            evening.terminal.complain(in_words(error, address, user))
             continue
         _tell(evening, probed)
         if is_yes(evening.terminal, message("  Take it in?")):

@@ -78,7 +78,8 @@ def _ident(text: str, taken: set[str]) -> str:
     """An id for a source: the first label of its host, or the name of its file."""
     label = text.removeprefix("www.").partition(".")[0].lower()
     plain = "".join(sign if sign.isascii() and sign.isalnum() else "-" for sign in label)
-    base = plain.strip("-")[:40] or "calendar"
+    base = plain.strip("-")[:40]
+    base = "calendar" if not base or base.isdigit() else base  # an IP address names nothing
     numbered = (f"{base}-{number}" for number in range(2, len(taken) + 3))
     return next(one for one in (base, *numbered) if one not in taken)
 

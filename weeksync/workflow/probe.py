@@ -10,8 +10,9 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from weeksync.calendar import expand, index_object
-from weeksync.errors import SourceMissing, SourceUnusable
+from weeksync.errors import SourceMissing, SourceRefused, SourceUnusable, WeeksyncError
 from weeksync.fetch import source_for
+from weeksync.message import Message, message
 from weeksync.model.config import CalendarSource
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.problem import Problem
@@ -69,6 +70,21 @@ def probe(context: Context, address: str, user: str = "", secret: str = "") -> P
             first = first or error
     assert first is not None  # noqa: S101 - there is at least one candidate
     raise first
+
+
+def in_words(error: WeeksyncError, address: str, user: str) -> Message:
+    """Why nothing came, for somebody who types it just now: nothing stands in `config.toml` yet."""
+    said = error.message
+    if isinstance(error, SourceRefused) and "(401)" in said.text:
+        if not user:
+            return message("this server asks for a name and a password; type them, too")
+        return message("the server does not accept the name and the password; type them once more")
+    if isinstance(error, SourceMissing) and "config.toml" in said.text:
+        return message(
+            "there is nothing at {address}; look at it once more, letter by letter",
+            address=address,
+        )
+    return said
 
 
 def is_asked_over_the_net(context: Context, address: str) -> bool:

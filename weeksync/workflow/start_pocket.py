@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from weeksync.errors import WeeksyncError
 from weeksync.message import Message, message
 from weeksync.workflow.context import Context
-from weeksync.workflow.probe import Probed, probe
+from weeksync.workflow.probe import Probed, in_words, probe
 
 KEPT_SECONDS = 30 * 60.0
 MOST = 20
@@ -77,7 +77,7 @@ def _ask(context: Context, one: Looking) -> None:
     try:
         one.probed = probe(context, one.address, one.user, one.secret)
     except WeeksyncError as error:
-        one.failed = error.message
+        one.failed = in_words(error, one.address, one.user)
     except Exception as error:
         one.failed = message(
             "it could not be read: {kind}, a fault of weeksync", kind=type(error).__name__
