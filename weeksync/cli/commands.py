@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from weeksync.cli.add import add_options, run_add
 from weeksync.cli.carry import carry_options, run_carry
 from weeksync.cli.certificate import certificate_options, run_certificate
 from weeksync.cli.check_in import check_in_options, run_check_in
@@ -20,6 +21,7 @@ from weeksync.cli.mark import mark_options, run_mark
 from weeksync.cli.moving import pack_options, run_pack, run_unpack, unpack_options
 from weeksync.cli.new import new_options, run_new
 from weeksync.cli.pin import pin_options, run_pin
+from weeksync.cli.print import print_options, run_print
 from weeksync.cli.propose import propose_options, run_propose
 from weeksync.cli.review import review_options, run_review
 from weeksync.cli.serve import run_serve, serve_options
@@ -289,6 +291,13 @@ COMMANDS = (
         _confirm_options,
     ),
     Command(
+        "add",
+        message("Add a task, an appointment, a habit, a bill, a routine or a lesson."),
+        'weeksync add task "Mend the garden gate" --due Fri',
+        run_add,
+        add_options,
+    ),
+    Command(
         "carry",
         message("Decide about tasks left over: do, split, give a date, or drop each."),
         "weeksync carry next",
@@ -301,6 +310,13 @@ COMMANDS = (
         "weeksync close last",
         run_close,
         close_options,
+    ),
+    Command(
+        "print",
+        message("Sheets of paper: a week for the binder, a month for the wall, pages to write on."),
+        "weeksync print next --way duplex",
+        run_print,
+        print_options,
     ),
     Command(
         "mark",

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import base64
 import json
-import re
 import secrets
 from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager, suppress
@@ -23,6 +22,7 @@ from weeksync.errors import EditRefused, UsageError
 from weeksync.household.files import replace_file
 from weeksync.household.restoring import Changed, contents, differences, restore
 from weeksync.message import Message, message
+from weeksync.serve.addresses import is_form
 from weeksync.site.record import UndoLine
 from weeksync.workflow.context import Context
 
@@ -36,8 +36,6 @@ OFFERED = timedelta(hours=12)
 """So long after it a step stands on the pages; the bound is ours."""
 SAID = timedelta(minutes=1)
 """So long a page says that something was taken back."""
-
-_INSIDE = re.compile(r"/(?:edit|plan|start)/[\w./?=&#-]{0,200}", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +105,7 @@ def said(context: Context, person: str | None) -> str:
 
 def inside(address: str, otherwise: str = "/edit/") -> str:
     """The address, where it is one of a page with forms; else `otherwise`."""
-    return address if _INSIDE.fullmatch(address) and ".." not in address else otherwise
+    return address if is_form(address) else otherwise
 
 
 def take_back(context: Context, token: str, person: str | None = None) -> Message:
