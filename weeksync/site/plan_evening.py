@@ -24,6 +24,10 @@ LABELS: dict[str, Message] = {
     "date": message("Date"),
     "until": message("Until"),
     "part-0": message("Parts"),
+    "minutes-0": message("Minutes"),
+    "minutes-1": message("Minutes"),
+    "minutes-2": message("Minutes"),
+    "minutes-3": message("Minutes"),
     "person": message("Who"),
     "answer-0": message("Answer"),
     "text": message("What matters"),
@@ -150,6 +154,8 @@ class _Page:
             ),
             soonest=evening.today.isoformat(),
             conflict=self._conflict(),
+            wrong={name: words.plan_text(text) for name, text in self.typed.mistakes.items()},
+            typed={name: values[-1] for name, values in self.typed.fields.items() if values},
             **self._of_step(),
         )
 

@@ -86,24 +86,36 @@ class Lines:
             yield words.text(message("only for {names}", names=words.names(task.only_for)))
 
     def to_place(self) -> tuple[EveningTask, ...]:
-        """The open tasks of the proposal that nobody has put anywhere in the week yet."""
-        if self._proposal is None:
-            return ()
+        """The open tasks that nobody has put anywhere in the week yet.
+
+        Those of the proposal in its order, then others that may be begun in the week.
+        """
         known = {task.id: task for task in self._every_task()}
-        return tuple(
+        made = self._proposal.tasks if self._proposal is not None else ()
+        found = [
             self.task(known[one.task], one)
-            for one in self._proposal.tasks
+            for one in made
             if one.standing is not Standing.CHOSEN and one.task in known
-        )
+        ]
+        asked = {one.task for one in made}
+        rest = (one for one in self._evening.open_tasks if one.id not in asked)
+        return (*found, *(self.task(one) for one in rest if self._could_stand(one)))
+
+    def _could_stand(self, task: PlanTask) -> bool:
+        """Whether a task may be begun in the week, and stands on no day of it or a later one."""
+        first, last = (self._evening.spread.days[at].date for at in (0, -1))
+        if (task.not_before or date.min) > last:
+            return False
+        return not (task.chosen and task.shown_on is not None and task.shown_on >= first)
 
     def _every_task(self) -> list[PlanTask]:
-        """The open tasks of the week, and those left over, once each where that is seen last."""
-        spread = self._evening.spread
+        """The open tasks that the page knows, once each where it is seen last."""
+        evening = self._evening
         return [
-            *(one.task for one in self._evening.loose),
-            *spread.undated,
-            *(task for day in spread.days for task in day.tasks if task.open),
-            *self._evening.open_tasks,
+            *(one.task for one in evening.loose),
+            *evening.spread.undated,
+            *(task for day in evening.spread.days for task in day.tasks if task.open),
+            *evening.open_tasks,
         ]
 
     # Days

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from weeksync.site.record.base import AreaMark, Link, PersonMark
 from weeksync.site.record.form import Option, ServedPage
@@ -361,5 +362,9 @@ class PlanEveningPage(ServedPage):
     """What has been decided, for the last step."""
     look: tuple[Link, ...] = ()
     """Where the finished week can be looked at or printed."""
+    wrong: Mapping[str, str] = field(default_factory=dict)
+    """What is wrong with what was typed, by the names of the fields."""
+    typed: Mapping[str, str] = field(default_factory=dict)
+    """What was typed into fields and could not be saved, by their names."""
     conflict: EveningConflict | None = None
     """What was sent and has to be sent again on purpose."""
