@@ -13,6 +13,7 @@ import subprocess
 import tempfile
 from collections.abc import Sequence
 from importlib.util import find_spec
+from io import BytesIO
 from pathlib import Path
 from typing import Literal
 
@@ -110,7 +111,20 @@ def _by_chromium(html: bytes) -> bytes:
         page, target = Path(folder) / "sheets.html", Path(folder) / "sheets.pdf"
         page.write_bytes(html)
         _run([program, *_options(Path(folder), target), page.as_uri()], target)
-        return target.read_bytes()
+        return _without_origin(target.read_bytes())
+
+
+def _without_origin(pdf: bytes) -> bytes:
+    """The PDF with its title alone: neither the machine nor the moment it was made at."""
+    from pypdf import PdfReader, PdfWriter
+
+    reader = PdfReader(BytesIO(pdf))
+    writer = PdfWriter(clone_from=reader)
+    title = (reader.metadata.title if reader.metadata is not None else "") or ""
+    writer.metadata = {"/Title": title, "/Producer": "weeksync"}
+    to = BytesIO()
+    writer.write(to)
+    return to.getvalue()
 
 
 def _options(folder: Path, target: Path) -> list[str]:

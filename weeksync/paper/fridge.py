@@ -26,7 +26,8 @@ GAP_MM = 2.0
 def fridge_pages(layout: Layout, spread: Spread, side: Side = Side.RIGHT) -> tuple[Page, ...]:
     """What is fixed in the week on one page, and its continuation.
 
-    It is for all to read, so of a common view. Tasks are not on it: a wall does not tick them.
+    It is for all to read, so of a common view. Tasks and money are not on it: a
+    wall does not tick them, and visitors read it.
     """
     words = layout.words
     area = layout.area(side)
@@ -134,6 +135,7 @@ def _split(layout: Layout, day: Day, persons: tuple[str, ...]) -> list[tuple[Day
     taken = {(person,) for person in persons}
     rest = replace(
         day,
+        money=(),
         occurrences=tuple(one for one in day.occurrences if one.occurrence.persons not in taken),
         tasks=(),
         lessons=tuple(one for one in day.lessons if (one.child,) not in taken),

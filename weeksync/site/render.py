@@ -13,7 +13,6 @@ import weeksync
 from weeksync.errors import BuildError, TemplateError
 from weeksync.language import Language
 from weeksync.message import Value, counted, message
-from weeksync.site.record import Page, PinPage, ServedPage, SignInPage, StylePage
 from weeksync.site.thin import thin
 
 
@@ -69,9 +68,7 @@ class Renderer:
         """Whether there is a template of that name, ours or the user's."""
         return template in self._environment.list_templates()
 
-    def render(
-        self, template: str, page: Page | ServedPage | StylePage | SignInPage | PinPage
-    ) -> bytes:
+    def render(self, template: str, page: object) -> bytes:
         """The template over the record, as UTF-8 and without what only its authors need."""
         try:
             text = self._environment.get_template(template).render(page=page)
