@@ -91,9 +91,7 @@ def picture(content: bytes, page: int = 0, dpi: int = 100) -> Picture:
 def darkness(drawn: Picture, box: Box, dpi: int = 100) -> float:
     """Mean darkness of a box in millimetres, 0 white to 1 black."""
     scale = dpi / 25.4
-    left, top, right, bottom = (
-        round(one * scale) for one in (box.x, box.y, box.right, box.bottom)
-    )
+    left, top, right, bottom = (round(one * scale) for one in (box.x, box.y, box.right, box.bottom))
     return 1 - float(ImageStat.Stat(drawn.crop((left, top, right, bottom))).mean[0]) / 255
 
 
