@@ -29,7 +29,7 @@ _LAST_DIGITS = 7
 _MANY_DIGITS = 5
 """A sum of so many digits stops; a shorter one may be a time or a number of the page's own."""
 
-_NUMBERS = re.compile(r"\d+(?:[.,'\u2019\u00a0\u202f ]\d+)*")
+_NUMBERS = re.compile(r"\d+(?:[.,'\u2019\u00a0\u202f\u066b\u066c ]\d+)*")
 _LONG_NUMBERS = re.compile(r"\d(?:[\s()./\u2010-\u2013-]{0,3}\d)+")
 _CURRENCY = r"(?:[\$\u00a2-\u00a5\u20a0-\u20bf]|\b[A-Z]{3}\b)"
 
@@ -141,6 +141,8 @@ class _Search:
         place = self._place_of(whole, len(parts), held.kind)
         if place is not None and (stops := self._weighed(held, whole, parts)) is not None:
             yield Hit(self.pieces[place], held, whole, stops)
+        elif place is None and held.kind is HeldKind.PERSON and not is_unspaced(whole):
+            yield from self._within(held, whole)
         if held.kind in {HeldKind.EMAIL, HeldKind.CODE}:
             return
         for at, word in enumerate(parts if len(parts) > 1 else ()):
@@ -149,6 +151,8 @@ class _Search:
             place = self._place_of(word, 1, held.kind)
             if place is not None and (stops := self._weighed_word(held, word, at)) is not None:
                 yield Hit(self.pieces[place], held, word, stops)
+            elif place is None and held.kind is HeldKind.PERSON:
+                yield from self._within(held, word)
 
     def _place_of(self, phrase: str, count: int, kind: HeldKind) -> int | None:
         """Where the outputs have it: the place of the text, None where they do not."""
@@ -164,16 +168,19 @@ class _Search:
             # A short word put together of pieces of others is chance: "d ov" is no Dov.
             if found is not None and (len(form) > LEAST_LETTERS or found[1] <= count):
                 return found[0]
-        if kind is HeldKind.PERSON and len(phrase) >= _LONG_NAME:
-            own = not self.seen and self.own.inside(phrase) is not None
-            return None if own else self.out.inside(phrase)
         return None
 
+    def _within(self, held: Held, name: str) -> Iterator[Hit]:
+        """A name of the household within a longer word, as in a compound: to be decided about."""
+        for form in _forms(name, HeldKind.PERSON):
+            place = self.out.inside(form) if len(form) >= _LONG_NAME else None
+            if place is not None and self.own.inside(form) is None:
+                yield Hit(self.pieces[place], held, form, stops=False)
+                return
+
     def _has_own(self, phrase: str, kind: HeldKind) -> bool:
-        forms = _forms(phrase, kind)
-        return any(form in self.own for form in forms) or (
-            (is_unspaced(phrase) or (kind is HeldKind.PERSON and len(phrase) >= _LONG_NAME))
-            and self.own.inside(phrase) is not None
+        return any(form in self.own for form in _forms(phrase, kind)) or (
+            is_unspaced(phrase) and self.own.inside(phrase) is not None
         )
 
     def _weighed(self, held: Held, whole: str, parts: tuple[str, ...]) -> bool | None:

@@ -67,6 +67,8 @@ class Phrases:
     """
 
     found: dict[str, tuple[int, int]]
+    single: dict[str, int]
+    """Each run by itself, and where it is first."""
     squeezed: tuple[str, ...]
     """Each text with its runs put together."""
 
@@ -74,23 +76,30 @@ class Phrases:
     def of(cls, texts: list[str]) -> Phrases:
         """Those of the texts."""
         found: dict[str, tuple[int, int]] = {}
+        single: dict[str, int] = {}
         squeezed = []
         for place, text in enumerate(texts):
             parts = runs(text)
             squeezed.append("".join(parts))
-            for first in range(len(parts)):
+            for first, run in enumerate(parts):
+                single.setdefault(run, place)
                 phrase = ""
-                for count, run in enumerate(parts[first : first + MOST_RUNS], 1):
-                    phrase += run
+                for count, part in enumerate(parts[first : first + MOST_RUNS], 1):
+                    phrase += part
                     known = found.get(phrase)
                     if known is None or known[1] > count:
                         found[phrase] = (place, count)
-        return cls(found, tuple(squeezed))
+        return cls(found, single, tuple(squeezed))
 
     def __contains__(self, phrase: str) -> bool:
         """Whether some text has it."""
         return phrase in self.found
 
     def inside(self, part: str) -> int | None:
-        """The place of the first text that has `part` anywhere, within words too; None if none."""
-        return next((at for at, text in enumerate(self.squeezed) if part in text), None)
+        """The place of the first text that has it within a word; None where none has.
+
+        In scripts without spaces: anywhere.
+        """
+        if is_unspaced(part):
+            return next((at for at, text in enumerate(self.squeezed) if part in text), None)
+        return next((at for run, at in self.single.items() if part in run), None)

@@ -199,7 +199,7 @@ def _of_code(value: str, where: str) -> Iterator[Held]:
     """An id or an address, and each part of it: a secret may be one step of a path."""
     yield from _found_in(value, where)
     yield Held(value, HeldKind.CODE, where)
-    parts = re.split(r"[/?&=#@:|]+", value)
+    parts = re.split(r"[^\w-]+", value)
     if len(parts) > 1:
         yield from (Held(one, HeldKind.CODE, where) for one in parts if len(one) >= _LONG_PART)
 
@@ -243,6 +243,8 @@ def _found_in(value: str, where: str) -> Iterator[Held]:
     if "@" in value:
         for found in _EMAIL.finditer(value):
             yield Held(found[0], HeldKind.EMAIL, where)
+            parts = re.split(r"[^\w-]+", found[0])
+            yield from (Held(one, HeldKind.CODE, where) for one in parts if len(one) >= _LONG_PART)
     for found in _PHONE.finditer(value):
         if not _DATE.match(found[0]):
             yield Held(found[0], HeldKind.PHONE, where)

@@ -91,6 +91,7 @@ def share(context: Context, week: IsoWeek, *, accept: Iterable[str] = ()) -> Sho
         message("{week} is ready to be looked at: {place}", week=str(week), place=str(page)),
         message("What others would get lies in {place}", place=str(folder)),
         *found.outputs.notes,
+        *_nothing(found),
         message("To publish it: weeksync share {week} --publish", week=str(week)),
     ]
     return Shown(Outcome.of(done, ()), str(folder), str(page), found)
@@ -99,6 +100,18 @@ def share(context: Context, week: IsoWeek, *, accept: Iterable[str] = ()) -> Sho
 def _clear(context: Context, week: IsoWeek, name: str) -> None:
     take_away(context.output / STAGE, name)
     (context.output / PREVIEW / f"{week}.html").unlink(missing_ok=True)
+
+
+def _nothing(found: Made) -> tuple[Message, ...]:
+    """A word where the week is empty, since nothing is the default."""
+    if any(one.shown_as is not ShownAs.NOTHING for one in found.redacted.decisions):
+        return ()
+    return (
+        message(
+            "No rule lets anything of it through; weeksync share {week} --explain says why",
+            week=str(found.week),
+        ),
+    )
 
 
 def _remembered(context: Context, found: Made, words: tuple[str, ...]) -> Context:
