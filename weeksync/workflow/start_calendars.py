@@ -8,7 +8,7 @@ from datetime import datetime
 
 from weeksync.errors import WeeksyncError
 from weeksync.message import counted, message
-from weeksync.site.record import FormField, FormGroup, FoundCalendar, Link, Option
+from weeksync.site.record import FormField, FormGroup, FoundCalendar, Link, MistakeLine, Option
 from weeksync.workflow.context import Context
 from weeksync.workflow.opening import open_store
 from weeksync.workflow.probe import Coming, Probed, Seen
@@ -86,7 +86,9 @@ def _address(context: Context, typed: Typed, gone: str, failed: str = "") -> Bod
             )
         ),
     )
+    lines = (MistakeLine("address", fields[0].label, failed),) if failed else ()
     return {
+        "mistakes": lines,
         "groups": (FormGroup("", fields),),
         "secret": secret,
         "buttons": (("look", say(message("Look what comes in"))),),
@@ -114,7 +116,7 @@ def _found(context: Context, typed: Typed, probed: Probed, look: str) -> Body:
             "several",
             "persons",
             say(message("Whose time its events take; without anybody it is nobody's")),
-            typed.several("persons"),
+            typed.several("persons", (people[0].value,) if len(people) == 1 else ()),
             people,
         ),
         FormField(

@@ -136,10 +136,18 @@ def _form(context: Context, step: start.Step, fields: Fields, sender: Sender) ->
         wrong = form.save(context, typed)
     if wrong:
         return _again(context, step.id, typed, wrong, sender)
-    start.mark_done(context, step.id)
+    if form.changes or getattr(_anew(context).files, step.id):
+        start.mark_done(context, step.id)
+    else:  # nothing was ticked, and nothing stands there
+        start.leave_out(context, step.id)
     if typed.one("do") == "more":
         return GoTo(f"/start/{step.id}#rows")
     return _on(context, step.id)
+
+
+def _anew(context: Context) -> Context:
+    """The household as it is after something was written."""
+    return Context.read(context.folder, context.now, output=context.output_folder)
 
 
 def _calendars(context: Context, typed: Typed, do: str, sender: Sender) -> FormAnswer:
@@ -162,7 +170,8 @@ def _calendars(context: Context, typed: Typed, do: str, sender: Sender) -> FormA
         remedy = message("add user, the name to sign in with")
         wrong = (FieldWrong("user", what, remedy),)
         return _again(context, "calendars", typed, wrong, sender)
-    return GoTo(f"/start/calendars?look={POCKET.ask(context, address, user, secret)}")
+    token = POCKET.ask(context, address, user, secret)
+    return GoTo(f"/start/calendars?look={token}#comes-in")
 
 
 def _nightly(context: Context, do: str, sender: Sender) -> FormAnswer:

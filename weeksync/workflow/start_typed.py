@@ -70,12 +70,13 @@ def minor_amount(text: str, currency: str) -> int:
     else:
         whole, part = plain, ""
     whole = whole.replace(".", "").replace(",", "")
+    wrong = ValueError(f"{text[:40]!r} is no amount")
+    if not any(sign.isdigit() for sign in plain):
+        raise wrong
     try:
         amount = Decimal(f"{whole or '0'}.{part or '0'}").scaleb(digits)
     except InvalidOperation as error:
-        raise ValueError(text) from error
-    if not plain or not amount.is_finite() or amount != amount.to_integral_value():
-        raise ValueError(text)
-    if not 0 <= amount <= MOST:
-        raise ValueError(text)
+        raise wrong from error
+    if not 0 <= amount <= MOST or amount != amount.to_integral_value():
+        raise wrong
     return int(amount)
