@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.redact.weeks import decision, labels, on_page, settings, shared, title_rules
-from tests.support.plans import LONDON, all_day, at, timed
+from tests.redact.weeks import decision, labels, on_page, settings, shared, spread_of, title_rules
+from tests.support.plans import LONDON, all_day, at, files, timed
 from weeksync.model.files import Appointment
 from weeksync.model.occurrence import Occurrence
-from weeksync.redact import refusals
+from weeksync.redact import Sources, absences, refusals
 
 DAYS = [date(2027, 3, 15) + timedelta(days=by) for by in range(7)]
 SAID = title_rules("Trip")
@@ -128,6 +129,22 @@ def test_an_appointment_is_judged_by_its_entry_of_today() -> None:
     for changed in later.values():
         assert labels(shared(settings(), [one], appointments=(changed,))) == []
     assert labels(shared(settings(), [one])) == []
+
+
+def test_an_absence_that_is_only_for_some_keeps_the_week_back_too() -> None:
+    """And one of a private calendar; one that was called off does not."""
+    said = title_rules(rules=[{"title": "trip", "away": True}])
+    trip = timed("Trip", at("2027-03-16 10:00"), only_for=("ines",), classification="PRIVATE")
+
+    def absent(one: Occurrence) -> list[Occurrence]:
+        return absences(Sources(spread_of(said, [one]), files(said), LONDON))
+
+    assert absent(trip) == [trip]
+    assert absent(replace(trip, title="Swim", away=True)) == [
+        replace(trip, title="Swim", away=True)
+    ]
+    assert absent(replace(trip, cancelled=True)) == []
+    assert absent(replace(trip, title="Swim")) == []
 
 
 def test_busy_times_have_no_absence_in_them() -> None:

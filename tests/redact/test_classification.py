@@ -7,7 +7,16 @@ from datetime import date
 
 import pytest
 
-from tests.redact.weeks import decision, labels, on_page, settings, shared, title_rules
+from tests.redact.weeks import (
+    decision,
+    labels,
+    on_page,
+    settings,
+    shared,
+    spread_of,
+    title_rules,
+    with_class,
+)
 from tests.support.households import calendar
 from tests.support.plans import LONDON, at, timed, todo
 from weeksync.calendar import expand
@@ -46,6 +55,15 @@ def test_an_event_is_as_private_as_its_most_private_copy() -> None:
     copy = LeftOut(private, LeftOutReason.SAME)
     assert labels(shared(SAID, [SWIM])) == ["Swim"]
     assert labels(shared(SAID, [SWIM], left_out=[copy])) == []
+
+
+def test_a_series_that_became_private_is_so_at_the_times_it_had_before() -> None:
+    """Read today its instances lie at other times, so that none is the one that was kept."""
+    then = timed("Swim", at("2027-03-16 10:00"), identity="20270316T100000Z")
+    now = timed("Swim", at("2027-03-17 18:00"), identity="20270317T180000Z")
+    private = with_class(now, "PRIVATE")
+    assert labels(shared(SAID, [then], around=[spread_of(SAID, [now])])) == ["Swim"]
+    assert labels(shared(SAID, [then], around=[spread_of(SAID, [private])])) == []
 
 
 def test_a_to_do_without_a_class_that_was_kept_is_private() -> None:

@@ -62,7 +62,7 @@ class Events:
     def _seen(self, one: Occurrence, days: tuple[date, ...]) -> Seen:
         copies = self._copies.of(one)
         entry = self._appointments.get(one.uid) if one.source == "" else None
-        why = self._never(copies, entry)
+        why = self._never(copies, self._copies.of_series(one), entry)
         if why is not None:
             return Seen(one, Look(why=why), days=days)
         ruling = self._ruling(copies, entry)
@@ -76,15 +76,20 @@ class Events:
             release = entry.id
         return Seen(one, look, release, days)
 
-    def _never(self, copies: Sequence[Occurrence], entry: Appointment | None) -> Message | None:
+    def _never(
+        self,
+        copies: Sequence[Occurrence],
+        series: Sequence[Occurrence],
+        entry: Appointment | None,
+    ) -> Message | None:
         spoken = [self._rules.away(one) for one in copies]
         if any(one is True for one in spoken) or (entry is not None and entry.away):
             return AWAY
-        if entry is not None and entry.only_for:
-            return ONLY_FOR
-        found = veto(copies)
+        found = veto(copies, series)
         if found is not None:
             return found
+        if entry is not None and entry.only_for:
+            return ONLY_FOR
         at_home = all(says_at_home(one, entry) for one in spoken)
         return MAY_BE_AWAY if any(may_be_away(one, at_home=at_home) for one in copies) else None
 

@@ -42,6 +42,10 @@ class Copies:
         others = self._by_uid.get(_key(one), ()) if one.uid else ()
         return (one, *(other for other in others if _may_be_same(one, other)))
 
+    def of_series(self, one: Occurrence) -> tuple[Occurrence, ...]:
+        """It and all known instances of its UID, at whatever times they are by now."""
+        return (one, *(self._by_uid.get(_key(one), ()) if one.uid else ()))
+
     def of_todo(self, task: PlanTask) -> tuple[PlanTask, ...]:
         """It and the same to-do as it is read today."""
         return (task, *self._todos.get((task.source, task.uid or task.id), ()))
@@ -68,18 +72,19 @@ def _tasks(spread: Spread) -> Iterator[PlanTask]:
     yield from spread.undated
 
 
-def veto(copies: Iterable[Occurrence]) -> Message | None:
+def veto(copies: Iterable[Occurrence], series: Iterable[Occurrence]) -> Message | None:
     """Why something with these copies is never shared; None where that is not so.
 
     CLASS by RFC 5545 section 3.8.1.3: what is not known is treated as PRIVATE. The section says,
-    too, that CLASS enforces nothing: that it is missing, or PUBLIC, is no consent.
+    too, that CLASS enforces nothing: that it is missing, or PUBLIC, is no consent. It counts for
+    the whole `series`: one that was made private since a week was closed may have moved, too.
     """
-    copies = tuple(copies)
+    copies, series = tuple(copies), tuple(series)
     if any(one.away for one in copies):
         return AWAY
-    if any(one.only_for for one in copies):
+    if any(one.only_for for one in series):
         return ONLY_FOR
-    if not all(says_public(one.classification) for one in copies):
+    if not all(says_public(one.classification) for one in series):
         return CLASSIFIED
     if any(one.journal for one in copies):
         return JOURNAL

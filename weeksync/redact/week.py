@@ -117,7 +117,7 @@ def absences(sources: Sources) -> list[Occurrence]:
     spreads = (sources.spread, *sources.around)
     judge = _judge(sources, Rules(sources.files.config), Copies(spreads))
     seen = (one for spread in spreads for one in judge.seen(spread.days))
-    return [one.occurrence for one in seen if one.look.why is AWAY]
+    return [one.occurrence for one in seen if one.look.why is AWAY and not one.occurrence.cancelled]
 
 
 def _judge(sources: Sources, rules: Rules, copies: Copies) -> events.Events:
