@@ -6,7 +6,7 @@ import datetime as dt
 import re
 from collections.abc import Iterable
 from dataclasses import replace
-from functools import reduce
+from functools import cached_property, reduce
 from typing import Literal
 
 from babel.dates import (
@@ -54,7 +54,7 @@ class Language:
         self._months = {width: cldr.month_names(self.locale, width) for width in cldr.WIDTHS}
         self._days = {width: cldr.day_names(self.locale, width) for width in cldr.WIDTHS}
 
-    @property
+    @cached_property
     def tag(self) -> str:
         """The language of the words as BCP 47 writes it, as de-AT: the value of an HTML `lang`.
 
@@ -64,7 +64,7 @@ class Language:
         own = self.locale.language == "en" or catalogues.nearest(str(self.locale))
         return self.locale_tag if own else "en"
 
-    @property
+    @cached_property
     def locale_tag(self) -> str:
         """The locale itself as BCP 47 writes it: that of dates, times, numbers and money."""
         return str(self.locale).replace("_", "-")
@@ -84,7 +84,7 @@ class Language:
         clock = "h12" if self.twelve_hours else "h23"
         return f"{self.locale_tag}-u-ca-gregory-hc-{clock}-nu-{self.numbers}"
 
-    @property
+    @cached_property
     def direction(self) -> bidi.Direction:
         """How the script of the words runs: the value of an HTML `dir`."""
         words = self.tag == self.locale_tag and self.locale.text_direction == "rtl"

@@ -47,6 +47,8 @@ class _Page:
         self._inputs, self._words, self._year, self._own = inputs, words, year, own
         self._mirrored = words.language.direction == "rtl"
         self._habits = tuple(_habits(year.weeks))
+        self._known: dict[str, YearCells] = {}
+        self._counted: dict[tuple[int, ...], str] = {}
 
     def record(self) -> YearPage:
         words, year = self._words, self._year
@@ -99,25 +101,29 @@ class _Page:
         )
 
     def _said(self, signs: str) -> str:
-        """3 marked, 1 missed, 2 not recorded."""
+        """3 marked, 1 missed, 2 not recorded; of a thousand weeks few differ."""
         count = Counter(signs)
-        return self._words.language.joined(
-            self._words.text(
-                message("{count} {state}", count=count[sign], state=self._words.text(state))
+        key = tuple(count[sign] for sign, _ in _STATES)
+        if key not in self._counted:
+            self._counted[key] = self._words.language.joined(
+                self._words.text(
+                    message("{count} {state}", count=several, state=self._words.text(state))
+                )
+                for several, (_, state) in zip(key, _STATES, strict=True)
+                if several
             )
-            for sign, state in _STATES
-            if count[sign]
-        )
+        return self._counted[key]
 
     def _cells(self, habit: YearHabit | None) -> YearCells:
-        if habit is None:
-            return YearCells("", "", "", "")
-        return YearCells(
-            self._said(habit.cells),
-            "".join(self._paths(habit.cells, _FILLED)),
-            "".join(self._paths(habit.cells, _DRAWN)),
-            "".join(self._paths(habit.cells, _TO_COME)),
-        )
+        signs = habit.cells if habit is not None else ""
+        if signs not in self._known:
+            self._known[signs] = YearCells(
+                self._said(signs),
+                "".join(self._paths(signs, _FILLED)),
+                "".join(self._paths(signs, _DRAWN)),
+                "".join(self._paths(signs, _TO_COME)),
+            )
+        return self._known[signs]
 
     def _paths(self, signs: str, shapes: dict[str, str]) -> Iterator[str]:
         for place, sign in enumerate(reversed(signs) if self._mirrored else signs):
