@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from weeksync.errors import BuildError, UsageError
 from weeksync.message import message
-from weeksync.paper.document import Document
-from weeksync.paper.page_order import PaperSide, Way, sheets, slots
+from weeksync.paper.document import Document, Page
+from weeksync.paper.page_order import PaperSide, Way, front_side, sheets, slots
 from weeksync.paper.printer import Printer
-from weeksync.paper.sheet import MM_PER_PT, Sheet
+from weeksync.paper.sheet import MM_PER_PT, Sheet, Side
 
 if TYPE_CHECKING:
     from pypdf import PageObject, PdfReader, PdfWriter
@@ -65,7 +65,9 @@ def imposed(
                 wanted=len(document.pages),
             )
         )
-    placed = slots([page.side for page in document.pages], way, document.direction)
+    placed = slots(
+        [_lies(page, document.direction) for page in document.pages], way, document.direction
+    )
     if way.two_up or any(_on_other_paper(page.sheet, paper) for page in document.pages):
         writer = _on_paper(reader, document, way, placed, paper, cutting_marks)
     else:
@@ -73,6 +75,14 @@ def imposed(
     if printer is not None:
         _corrected(writer, way, printer)
     return _written(writer, document)
+
+
+def _lies(page: Page, direction: str) -> Side:
+    """The side a page lies on; of landscape ones, RIGHT is the front, however reading runs."""
+    if not page.sheet.landscape:
+        return page.side
+    front = front_side(direction)
+    return front if page.side is Side.RIGHT else front.other
 
 
 def _on_other_paper(sheet: Sheet, paper: Size | None) -> bool:

@@ -11,11 +11,13 @@ from weeksync.paper.sheet import Box
 
 
 def mirrored(page: Page) -> Page:
-    """The page as its mirror image; drawings keep their inside, only their place moves."""
+    """The page as its mirror image; drawings keep their inside, only their place moves.
+
+    A landscape page keeps its side: that says whether its head or its foot is punched.
+    """
     width = page.sheet.width_mm
-    return replace(
-        page, side=page.side.other, marks=tuple(mirrored_mark(one, width) for one in page.marks)
-    )
+    side = page.side if page.sheet.landscape else page.side.other
+    return replace(page, side=side, marks=tuple(mirrored_mark(one, width) for one in page.marks))
 
 
 def mirrored_box(box: Box, width_mm: float) -> Box:

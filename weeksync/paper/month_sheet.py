@@ -16,18 +16,18 @@ from weeksync.message import message
 from weeksync.model.spread import Day, DayOccurrence, MonthPlan, MonthSpan
 from weeksync.model.week import Month
 from weeksync.paper.content import Contents, Entry
-from weeksync.paper.continuation import Rest, continuation, references
+from weeksync.paper.continuation import Rest, continuation
 from weeksync.paper.document import Page
 from weeksync.paper.entries import Column, badge_mm, height_of
 from weeksync.paper.headings import page_head, page_head_mm
 from weeksync.paper.kinds import Kind
 from weeksync.paper.layout import Layout
 from weeksync.paper.legend import area_badge, legend
-from weeksync.paper.marks import Fill, Group, Mark, Rule, Tone
+from weeksync.paper.marks import Fill, Group, Mark, Rule, Tone, Words
 from weeksync.paper.sheet import Box, Side
 from weeksync.paper.style import LEAST_PT
 from weeksync.paper.tints import TINTS
-from weeksync.paper.zones import LeftOver
+from weeksync.paper.zones import LeftOver, reference
 
 WEEK_EM = 2.6
 """How wide the column of week numbers is, in ems of a label."""
@@ -91,8 +91,8 @@ class _Month:
                 week=None,
                 side=self.side,
             )
-            for at, place in enumerate(self.places):
-                self.marks += references(self.small, [place], begins[at])
+            for at, (place, count) in enumerate(self.places):
+                self.marks.append(self._reference(place, count, begins[at]))
         else:
             more = ()
         grid = Group(tuple(self.marks), label=title)
@@ -104,6 +104,15 @@ class _Month:
             marks=(*page_head(layout, area, title), grid, *key),
         )
         return (sheet, *more)
+
+    def _reference(self, box: Box, count: int, page: int) -> Words:
+        """How much stands on which page; in signs where there is no room for words."""
+        words = self.layout.words
+        text = words.text(message("{count} more: page {page}", count=count, page=page))
+        if not self.small.measure.fits(f"→ {text}", self.small.style.label_pt, box.w, bold=True):
+            digits = words.language.digits
+            return reference(self.small, box, f"+{digits(str(count))} → {digits(str(page))}")
+        return reference(self.small, box, f"→ {text}")
 
     # The table
 
