@@ -15,6 +15,9 @@ from weeksync.paper.plain import plain_lines
 from weeksync.paper.sheet import MM_PER_PT, Box
 from weeksync.paper.zones import LeftOver, Zone, fill, heights
 
+LOW_ROWS = 12
+"""A box with room for fewer lines keeps one line free in each of its areas."""
+
 
 @dataclass(frozen=True, slots=True)
 class DrawnMargin:
@@ -105,9 +108,10 @@ def margin_box(layout: Layout, box: Box, spread: Spread, contents: Contents) -> 
     words = layout.words
     tasks = tuple(contents.task(one) for one in spread.undated)
     notes = tuple(map(contents.plain, plain_lines(spread.notes)))
+    rows = 2 if box.h > LOW_ROWS * layout.style.row_mm else 1
     zones = (
-        Zone("undated", words.text(message("Tasks without a day")), tasks, 2, 0.7, ticks=True),
-        Zone("notes", words.text(message("Notes")), notes, 2, 1.0),
+        Zone("undated", words.text(message("Tasks without a day")), tasks, rows, 0.7, ticks=True),
+        Zone("notes", words.text(message("Notes")), notes, rows, 1.0),
     )
     first = spread.days[0].date
     foot = legend(layout, box)
