@@ -21,9 +21,9 @@ class Question:
     on_back: bool = False
 
 
-def line_mm(sheet: Sheet) -> float:
+def line_mm(sheet: Sheet) -> int:
     """How long the line to measure is."""
-    return 100.0 if sheet.width_mm >= 130 else 50.0
+    return 100 if sheet.width_mm >= 130 else 50
 
 
 def questions(sheet: Sheet) -> tuple[Question, ...]:

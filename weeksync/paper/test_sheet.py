@@ -113,8 +113,7 @@ def _line(layout: Layout, box: Box) -> list[Mark]:
     long = line_mm(layout.sheet)
     x, y = (layout.sheet.width_mm - long) / 2, layout.sheet.height_mm / 2 - 16
     ends = [Rule(at, y - 3, at, y + 3, LINE_MM, Tone.INK) for at in (x, x + long)]
-    digits = layout.words.language.digits(f"{long:.0f}")
-    name = layout.words.text(message("{length} mm", length=digits))
+    name = layout.words.text(message("{length} mm", length=long))
     label = layout.write(x, y - 5, long, name, align="centre", pt=layout.style.label_pt, most=1)
     return [Rule(x, y, x + long, y, LINE_MM, Tone.INK), *ends, label]
 
