@@ -16,7 +16,7 @@ ROOT = PACKAGE.parent
 
 BASE = {"message", "errors", "zones", "model", "language"}
 PURE = {"calendar", "read", "plan", "review", "redact"}
-SHELL = {"fetch", "store", "household", "site", "serve", "paper", "sharing"}
+SHELL = {"fetch", "store", "household", "site", "serve", "paper", "sharing", "feed"}
 
 BASE_ALLOWED: dict[str, set[str]] = {
     "message": set(),

@@ -152,6 +152,10 @@ class SmallDesk:
         word = f"{self.people[person]}: {SECRET} {query.get('day', '')}"
         return OwnPage(PAGE.replace("Week 12", word).encode())
 
+    def feed(self, person: str) -> bytes | None:
+        """One line, with whose it is."""
+        return f"BEGIN:VCALENDAR {person}".encode() if person in self.people else None
+
     def form(self, path: str, query: Mapping[str, str], sender: Sender) -> FormAnswer | None:
         """One form, one that is only for somebody, one that leads on and one that cannot be."""
         if path == "edit/own":

@@ -15,6 +15,7 @@ from weeksync.cli.certificate import certificate_options, run_certificate
 from weeksync.cli.check_in import check_in_options, run_check_in
 from weeksync.cli.close import close_options, run_close
 from weeksync.cli.devices import devices_options, run_devices
+from weeksync.cli.feed import feed_options, run_feed
 from weeksync.cli.find import find_options, run_find
 from weeksync.cli.household import context_of
 from weeksync.cli.mark import mark_options, run_mark
@@ -275,6 +276,13 @@ COMMANDS = (
         "weeksync show 2027-W12 --json",
         _show,
         _show_options,
+    ),
+    Command(
+        "feed",
+        message("The plan of a person for the calendar on their phone."),
+        "weeksync feed ines --to ~/plan.ics",
+        run_feed,
+        feed_options,
     ),
     Command(
         "propose",

@@ -25,12 +25,22 @@ def devices_options(parser: argparse.ArgumentParser, words: Words) -> None:
     what.add_argument(
         "--revoke", metavar="NAME", help=words(message("let this device in no longer"))
     )
+    what.add_argument(
+        "--feed",
+        metavar="NAME",
+        help=words(
+            message("with --person: an address by which this phone's calendar fetches the plan")
+        ),
+    )
     what.add_argument("--json", action="store_true", help=words(message("the list as JSON")))
     parser.add_argument(
         "--person",
         metavar="ID",
         help=words(
-            message("with --add: whose device it is; it may mark what is only for that person")
+            message(
+                "with --add: whose device it is; it may mark what is only for that person; "
+                "with --feed: whose plan it is"
+            )
         ),
     )
 
@@ -40,10 +50,12 @@ def run_devices(options: argparse.Namespace, terminal: Terminal) -> int:
     from weeksync.workflow.access import access_of, as_devices_record  # the server: 0.2 seconds
 
     context = context_of(options, terminal, give_ids=False)
-    if options.person is not None and options.add is None:
-        raise UsageError(message("--person goes with --add"))
+    if options.person is not None and options.add is None and options.feed is None:
+        raise UsageError(message("--person goes with --add or --feed"))
     if options.add is not None:
         _add(context, terminal, options.add, options.person)
+    elif options.feed is not None:
+        _feed(context, terminal, options.feed, options.person)
     elif options.revoke is not None:
         _revoke(context, terminal, options.revoke)
     elif options.json:
@@ -81,6 +93,24 @@ def _add(context: Context, terminal: Terminal, name: str, person: str | None) ->
                 "[serve] of config.toml"
             )
         )
+
+
+def _feed(context: Context, terminal: Terminal, name: str, person: str | None) -> None:
+    from weeksync.workflow.feed import feed_address
+
+    if person is None:
+        raise UsageError(message("say whose plan it is, as --person {id}", id=context.first_person))
+    address = feed_address(context, name, person)
+    terminal.say(message("Subscribe to this address in the phone's calendar: {link}", link=address))
+    if terminal.watched:
+        terminal.say(scannable(address, terminal.out))
+    terminal.say(
+        message(
+            "It is shown only now. Whoever has it can read the plan, until weeksync devices "
+            "--revoke {name}",
+            name=name,
+        )
+    )
 
 
 def _revoke(context: Context, terminal: Terminal, name: str) -> None:

@@ -12,6 +12,7 @@ from typing import Literal, Self
 from pydantic import Field, field_validator, model_validator
 
 from weeksync.message import message
+from weeksync.model.feed_settings import Feed
 from weeksync.model.fields import (
     Day,
     Hours,
@@ -347,6 +348,7 @@ class Config(Record):
     review: Review = Review()
     paper: Paper = Paper()
     sharing: Sharing = Sharing()
+    feed: Feed = Feed()
 
     def person(self, person_id: str) -> Person | None:
         """The person of that id."""

@@ -93,16 +93,7 @@ class Access:
 
         UsageError where the name is empty, too long or has control characters.
         """
-        name = name.strip()
-        if not name or len(name) > LONGEST_NAME or not name.isprintable():
-            raise UsageError(
-                message(
-                    "{name} is no name for a device; write 1 to {most} letters, as kitchen",
-                    name=repr(name[: LONGEST_NAME + 1]),
-                    most=LONGEST_NAME,
-                )
-            )
-        code, now = new_code(), self._now()
+        name, code, now = _device_name(name), new_code(), self._now()
         with self._file.held():
             kept = self._file.read()
             waiting = [one for one in kept.codes if one.until > now][-(MOST_CODES - 1) :]
@@ -116,6 +107,29 @@ class Access:
             )
             self._file.write(kept.model_copy(update={"codes": tuple(waiting)}))
         return code
+
+    def give(self, name: str, person: str, scope: Scope) -> str:
+        """A token without any code, for what can type none; it is told once and kept as a digest.
+
+        UsageError where the name cannot be, or is a device of somebody else.
+        """
+        name, token, now = _device_name(name), new_token(), self._now()
+        given = Token(digest=digest(token), scope=scope, given_at=now)
+        with self._file.held():
+            kept = self._file.read()
+            found = next((one for one in kept.devices if one.name == name), None)
+            if found is not None and found.person != person:
+                raise UsageError(
+                    message(
+                        "there is a device {name} of somebody else; choose another name",
+                        name=repr(name),
+                    )
+                )
+            old = found or KeptDevice(name=name, person=person, added_at=now)
+            new = old.model_copy(update={"tokens": (*old.tokens, given)})
+            others = tuple(one for one in kept.devices if one is not found)
+            self._file.write(kept.model_copy(update={"devices": (*others, new)}))
+        return token
 
     def devices(self) -> tuple[Device, ...]:
         """All devices, those whose code is still waiting last."""
@@ -199,10 +213,13 @@ class Access:
     def guarded(self) -> bool:
         """Whether any device has come in: from then on every page wants a sign-in.
 
-        Also when the last one that could see pages is revoked: that opens them to nobody.
+        Also when the last one that could see pages is revoked: that opens them to nobody. What
+        only fetches a feed is no reason to shut the others out.
         """
         kept = self._file.read()
-        return kept.guarded or bool(kept.devices)
+        return kept.guarded or any(
+            token.scope != "feed" for one in kept.devices for token in one.tokens
+        )
 
     def any_way_in(self) -> bool:
         """Whether there is a device, or a code is waiting for one."""
@@ -293,3 +310,17 @@ def _with_token(kept: Contents, code: Code, token: Token, now: datetime) -> tupl
     tokens = (*before.tokens, token)[-MOST_TOKENS:]
     after = before.model_copy(update={"tokens": tokens, "person": code.person or before.person})
     return tuple(after if one is before else one for one in kept.devices)
+
+
+def _device_name(name: str) -> str:
+    """The name as it is kept; UsageError where it is empty, too long or has control characters."""
+    name = name.strip()
+    if not name or len(name) > LONGEST_NAME or not name.isprintable():
+        raise UsageError(
+            message(
+                "{name} is no name for a device; write 1 to {most} letters, as kitchen",
+                name=repr(name[: LONGEST_NAME + 1]),
+                most=LONGEST_NAME,
+            )
+        )
+    return name

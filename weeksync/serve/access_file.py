@@ -21,8 +21,9 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 from weeksync.errors import HouseholdError
 from weeksync.message import message
 
-Scope = Literal["pages", "marks"]
-"""What a token allows: to read the site and mark on it, or to hand over marks and nothing else."""
+Scope = Literal["pages", "marks", "feed"]
+"""What a token allows: to read the site and mark on it, to hand over marks and nothing else, or to
+read the plan of one person."""
 
 LOCK_SECONDS = 10
 """How long one waits for another weeksync to finish writing."""

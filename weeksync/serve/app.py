@@ -13,6 +13,7 @@ from weeksync.serve.access import Access
 from weeksync.serve.addresses import PARTS
 from weeksync.serve.changes import Changes
 from weeksync.serve.desk import Desk
+from weeksync.serve.feeds import Feeds
 from weeksync.serve.forms import Forms
 from weeksync.serve.guard import Guard
 from weeksync.serve.house import House
@@ -70,6 +71,7 @@ def _routes(house: House) -> list[Route]:
         Route("/own/unlock", pages.unlock, methods=["POST"]),
         Route("/own/lock", pages.lock, methods=["POST"]),
         Route("/own/{path:path}", pages.own),
+        Route("/feeds/{token:str}/plan.ics", Feeds(house).plan),
         Route("/household-ca.crt", pages.authority),
         Route("/household-ca.cer", pages.authority),
         Route("/{path:path}", pages.site),

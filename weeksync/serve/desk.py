@@ -155,6 +155,9 @@ class Desk(Protocol):
         """The page of that person at `/own/<path>`, as `2027-W12.html`, `index.html` or
         `check-in.html` (query `day`); None where there is none."""
 
+    def feed(self, person: str) -> bytes | None:
+        """The plan of a person as text/calendar; None where there is nobody of that id."""
+
     def form(self, path: str, query: Mapping[str, str], sender: Sender) -> FormAnswer | None:
         """The form at `/<path>`, as "plan/2027-W12" or "edit/tasks"; None where there is none."""
 

@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
-from weeksync.message import Message, counted, message
+from weeksync.language.day_parts import PART_NAMES
+from weeksync.message import counted, message
 from weeksync.model.fields import DayPart
 from weeksync.model.spread import Day
 from weeksync.site.words import Words
 
-_NAMES: dict[DayPart, Message] = {
-    DayPart.MORNING: message("Morning"),
-    DayPart.AFTERNOON: message("Afternoon"),
-    DayPart.EVENING: message("Evening"),
-}
-
 
 def part_name(words: Words, part: DayPart) -> str:
     """Morning, Afternoon, Evening."""
-    return words.text(_NAMES[part])
+    return words.text(PART_NAMES[part])
 
 
 def term_text(words: Words, day: Day) -> str:

@@ -13,6 +13,7 @@ from weeksync.site.frame import household_key
 from weeksync.workflow import check_in, forms
 from weeksync.workflow.build import Window
 from weeksync.workflow.context import Context
+from weeksync.workflow.feed import feed_of
 from weeksync.workflow.marks_served import receive_marks
 from weeksync.workflow.own_on_demand import page_for
 from weeksync.workflow.reader import Reader
@@ -93,6 +94,11 @@ class HouseholdDesk:
         """A page of that person; None where there is none."""
         made = page_for(self._context(path), person, path, query)
         return OwnPage(made) if made is not None else None
+
+    def feed(self, person: str) -> bytes | None:
+        """The plan of a person; None where there is nobody of that id."""
+        context = self._reader.read(give_ids=False)
+        return feed_of(context, person) if context.config.person(person) is not None else None
 
     def form(self, path: str, query: Mapping[str, str], sender: Sender) -> FormAnswer | None:
         """A page with a form; None where there is none."""
