@@ -70,6 +70,8 @@ def imposed(
     )
     if way.two_up or any(_on_other_paper(page.sheet, paper) for page in document.pages):
         writer = _on_paper(reader, document, way, placed, paper, cutting_marks)
+    elif printer is None and None not in placed and not (way.both_sides and len(placed) % 2):
+        return pdf  # nothing is to be done, and pypdf would write it larger
     else:
         writer = _as_they_are(reader, document, way, placed)
     if printer is not None:
