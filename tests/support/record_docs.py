@@ -26,6 +26,7 @@ ORDER = (
     "enter",
     "access",
     "form",
+    "start",
     "style",
 )
 """The modules in the order in which somebody reads about them."""
