@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -23,8 +23,6 @@ from weeksync.workflow.new import calendar_of
 NEXT = 3
 """How many of the next events are shown of a calendar."""
 AHEAD = timedelta(days=366)
-TIMEOUT, BUDGET = 20.0, 60.0
-"""Seconds for one answer and for all of them: somebody is waiting."""
 
 _HOST = re.compile(r"[A-Za-z0-9-]+(\.[A-Za-z0-9-]+)+(:\d{1,5})?(/\S*)?", re.ASCII)
 
@@ -114,13 +112,8 @@ def _is_host(folder: Path, address: str) -> bool:
 
 
 def _look(context: Context, source: CalendarSource, secret: str) -> Probed:
-    limits = context.limits
-    bounds = replace(
-        limits,
-        timeout_seconds=min(limits.timeout_seconds, TIMEOUT),
-        budget_seconds=min(limits.budget_seconds, BUDGET),
-    )
-    pulled = source_for(source, context.folder, lambda: secret or None).pull({}, bounds)
+    asked = source_for(source, context.folder, lambda: secret or None)
+    pulled = asked.pull({}, context.limits)
     seen = tuple(_seen(context, source, one) for one in pulled.collections)
     problems = [*pulled.problems]
     for one in pulled.collections:

@@ -36,7 +36,9 @@ def calendars_body(context: Context, typed: Typed, look: str = "") -> Body:
     if not one.ready.wait(PATIENCE):
         return body | {
             "action": "",
-            "notes": (say(message("It has not answered yet. It is asked for a minute at most.")),),
+            "notes": (
+                say(message("It has not sent everything yet. A large calendar may take minutes.")),
+            ),
             "go": (Link(f"/start/calendars?look={look}", say(message("Look again"))),),
         }
     if one.probed is None:

@@ -101,8 +101,9 @@ def print_body(context: Context) -> Body:
             ),
             say(
                 message(
-                    "A tablet of the home comes in with a one-time code, and a PIN opens the pages "
-                    "of one's own. Both are typed at this computer:"
+                    "A tablet of the home comes in with a one-time code within ten minutes, and a "
+                    "PIN opens the pages of one's own. Both are typed at this computer, once what "
+                    "runs now has been ended with Ctrl-C:"
                 )
             ),
         ),
