@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from weeksync.errors import UsageError
 from weeksync.message import message
 from weeksync.model.spread import Day, Spread
 from weeksync.paper.content import Contents, DayContent, Entry
@@ -21,6 +22,9 @@ COLUMN_EM = 9.5
 """The least width of a person's column, in ems; who has none stands in the first one."""
 
 GAP_MM = 2.0
+
+LEAST_ROW_LINES = 2.4
+"""A day's row is at least that many lines of print high."""
 
 
 def fridge_pages(layout: Layout, spread: Spread, side: Side = Side.RIGHT) -> tuple[Page, ...]:
@@ -41,11 +45,27 @@ def fridge_pages(layout: Layout, spread: Spread, side: Side = Side.RIGHT) -> tup
         len(persons) + 1, GAP_MM
     )
     names = [words.text(message("Everybody")), *(words.person(one).name for one in persons)]
+    size, width = layout.style.type_pt, columns[0].w
+    heads = [
+        words.person(one).mark
+        if one and not layout.measure.fits(name, size, width, bold=True)
+        else name
+        for one, name in zip(("", *persons), names, strict=True)
+    ]
     line = layout.style.line_mm()
-    for box, name in zip(columns, names, strict=True):
+    for box, name in zip(columns, heads, strict=True):
         pages.put(layout.write(box.x, box.y, box.w, name, bold=True, role="h2", most=1))
     pages.put(*_between(columns))
     grid = body.inset(0, line + 1.5, 0, 0)
+    if grid.h < 7 * LEAST_ROW_LINES * line:
+        raise UsageError(
+            message(
+                "a sheet {width} mm wide and {height} mm high is too small for a week on the "
+                "wall; name a larger one, as --size A4",
+                width=round(layout.sheet.width_mm, 1),
+                height=round(layout.sheet.height_mm, 1),
+            )
+        )
     cells = [
         [tuple(_entries(layout, one)) for one in _split(layout, day, persons)]
         for day in spread.days
@@ -84,13 +104,13 @@ def _day(layout: Layout, row: Box, width: float, content: DayContent) -> list[Ma
         marks.append(Fill(inside, Tone.TINT))
     name = words.language.weekday(content.date.weekday(), "abbreviated")
     number = words.day_number(content.date)
-    marks.append(
-        layout.write(
-            row.x + 0.8, row.y + 0.4, inside.w, number, pt=style.head_pt, bold=True, role="h2"
-        )
-    )
-    y = row.y + 0.4 + style.line_mm(style.head_pt) - 0.6
-    marks.append(layout.write(row.x + 0.8, y, inside.w - 0.8, name, bold=True, most=1))
+    head = style.line_mm(style.head_pt)
+    x, y, width = row.x + 0.8, row.y + 0.4, inside.w - 0.8
+    if row.h < head + style.line_mm() + 0.5:
+        marks.append(layout.write(x, y, width, name, strong=number, role="h2", most=1))
+        return marks
+    marks.append(layout.write(x, y, width, number, pt=style.head_pt, bold=True, role="h2"))
+    marks.append(layout.write(x, y + head - 0.6, width, name, bold=True, most=1))
     return marks
 
 

@@ -4,53 +4,50 @@ from __future__ import annotations
 
 from weeksync.paper.content import DayContent
 from weeksync.paper.layout import Layout
-from weeksync.paper.marks import Fill, Mark, Rule, Tone
-from weeksync.paper.sheet import Box
+from weeksync.paper.marks import Fill, Mark, Role, Rule, Tone
+from weeksync.paper.sheet import MM_PER_PT, Box, Side
+
+NARROW_EM = 27.0
+"""A page that is narrower than that many ems has what stands beside its title below it."""
+
+
+def _narrow(layout: Layout) -> bool:
+    return layout.sheet.area(Side.RIGHT).w < NARROW_EM * layout.style.type_pt * MM_PER_PT
 
 
 def page_head_mm(layout: Layout) -> float:
     """How high the heading of a page is, with the white below it."""
-    return layout.style.line_mm(layout.style.title_pt) + 1.5
+    below = layout.style.line_mm() if _narrow(layout) else 0.0
+    return layout.style.line_mm(layout.style.title_pt) + below + 1.5
 
 
 def page_head(
-    layout: Layout, area: Box, title: str, beside: str = "", *, role: str = "h1"
+    layout: Layout, area: Box, title: str, beside: str = "", *, role: Role = "h1"
 ) -> tuple[Mark, ...]:
-    """The title of a page along the top of its area, with a smaller text at its end."""
-    style = layout.style
+    """The title of a page along the top of its area, with a smaller text at its end.
+
+    The title is set smaller where it is long, and in two lines where that does not do; what
+    stands beside it stands below it on narrow pages, or where the line has no room for it.
+    """
+    style, measure = layout.style, layout.measure
+    narrow = _narrow(layout)
+    beside_mm = measure.width_mm(beside, style.type_pt) + 3 if beside and not narrow else 0.0
+    room = area.w - beside_mm
     size = style.title_pt
-    while size > style.type_pt and not layout.measure.fits(title, size, area.w * 0.72, bold=True):
-        size -= 0.5
-    width = layout.measure.width_mm(title, size, bold=True)
+    while size > style.type_pt and not measure.fits(title, size, room, bold=True):
+        size = max(size - 0.5, style.type_pt)
     line = style.line_mm(style.title_pt)
-    marks: list[Mark] = [
-        layout.write(
-            area.x,
-            area.y + (line - style.line_mm(size)) * 0.8,
-            area.w if not beside else max(width, area.w * 0.5),
-            title,
-            pt=size,
-            bold=True,
-            role="h1" if role == "h1" else "p",
-            tone=Tone.INK if role == "h1" else Tone.SOFT,
-            most=1,
-        )
-    ]
-    if beside:
-        room = area.w - max(width, area.w * 0.5) - 2
-        small = style.line_mm()
-        marks.append(
-            layout.write(
-                area.right - room,
-                area.y + (line - small) * 0.72,
-                room,
-                beside,
-                align="end",
-                tone=Tone.SOFT,
-                most=1,
-            )
-        )
-    return tuple(marks)
+    words = layout.write(area.x, area.y, room, title, pt=size, bold=True)
+    y = area.y + max((line - words.box.h) * 0.8, 0.0)
+    tone = Tone.INK if role == "h1" else Tone.SOFT
+    words = layout.write(area.x, y, room, title, pt=size, bold=True, role=role, tone=tone)
+    if not beside:
+        return (words,)
+    if narrow:
+        return (words, layout.write(area.x, area.y + line, area.w, beside, tone=Tone.SOFT))
+    y = area.y + (line - style.line_mm()) * 0.72
+    at = area.right - beside_mm
+    return (words, layout.write(at, y, beside_mm, beside, align="end", tone=Tone.SOFT))
 
 
 def day_head_mm(layout: Layout) -> float:
