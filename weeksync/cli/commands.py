@@ -48,6 +48,7 @@ from weeksync.workflow import (
     shown,
 )
 from weeksync.workflow.close import closed_when
+from weeksync.workflow.notify import notify
 from weeksync.workflow.show import as_it_was
 from weeksync.workflow.spans import week_named
 
@@ -153,6 +154,7 @@ def _nightly(options: argparse.Namespace, terminal: Terminal) -> int:
     context = context_of(options, terminal)
     with terminal.progress() as progress:
         outcome = nightly(context, progress=progress, started=STARTED)
+    outcome = notify(context, outcome)
     return terminal.tell(outcome)
 
 

@@ -110,7 +110,7 @@ def _say_when(note: Note, state: str, now: int) -> None:
     for place in note.dated:
         with open(place, encoding="utf-8", newline="") as file:
             text = file.read()
-        if place.endswith(".js"):
+        if not place.endswith(".html"):
             text = text.replace(f'"{before}"', f'"{after}"')
         else:
             text = element.sub(rf"\g<1>{after}\g<2>{_plain(clock)}\g<3>", text)

@@ -25,6 +25,7 @@ from weeksync.model.fields import (
     parse_hours,
 )
 from weeksync.model.mistake import Mistake
+from weeksync.model.notify_settings import Notify
 from weeksync.model.serve_settings import Serve
 from weeksync.model.settings import Limits, Paper, Pull, Review, Site
 from weeksync.model.sharing_settings import MayShare, Sharing, check_word
@@ -349,6 +350,7 @@ class Config(Record):
     paper: Paper = Paper()
     sharing: Sharing = Sharing()
     feed: Feed = Feed()
+    notify: Notify = Notify()
 
     def person(self, person_id: str) -> Person | None:
         """The person of that id."""

@@ -9,6 +9,7 @@ from weeksync.workflow.outcome import Outcome, Status
 from weeksync.workflow.progress import Progress
 from weeksync.workflow.pull import pull
 from weeksync.workflow.quiet import note_quiet
+from weeksync.workflow.status_file import write_status
 
 WAIT = 60.0
 """Seconds that a night waits for a run by hand to finish: it should not be lost to one."""
@@ -31,6 +32,7 @@ def nightly(
         pulled = pull(context, store, progress=progress)
         built = make(context, store, progress=progress)
         night = pulled.then(built.outcome)
+        write_status(context, store, night)
         if started is not None:
             note_quiet(context, store, night, started, built.steady_until)
     if pulled.status is Status.NOTHING_DONE:  # pages were made all the same

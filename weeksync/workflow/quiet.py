@@ -23,6 +23,7 @@ from weeksync.store.schema import version_of
 from weeksync.workflow.context import Context
 from weeksync.workflow.kept_pages import templates_of
 from weeksync.workflow.outcome import Outcome, Status
+from weeksync.workflow.status_file import status_place
 
 NEEDS = ("tzdata", "babel", "jinja2")
 """Distributions whose folders hold, between them, all that pages are made with."""
@@ -64,7 +65,7 @@ def _note(
     calendars = context.config.calendars
     if (
         outcome.status is not Status.FINE
-        or outcome.problems
+        or context.config.notify.well_url
         or any(not one.path for one in calendars)
         or any(one.last_good != context.now for one in states)
         or renaming.is_used(context.output)
@@ -74,6 +75,7 @@ def _note(
     dated = [str(one) for one in _dated(context)]
     if not dated:
         return None
+    dated.append(str(status_place(context).resolve()))
     folder, output = _whole(context.folder), _whole(context.output)
     templates = templates_of(context)
     places = {folder, *(_whole(context.folder / str(one.path)) for one in calendars)}

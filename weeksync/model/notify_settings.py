@@ -1,0 +1,44 @@
+"""The part of `config.toml` that says who is told how a night went."""
+
+from __future__ import annotations
+
+from typing import Annotated
+from urllib.parse import urlsplit
+
+from pydantic import AfterValidator
+
+from weeksync.message import message
+from weeksync.model.fields import Record
+from weeksync.model.mistake import Mistake
+
+
+def _check_url(value: str) -> str:
+    if not value:
+        return value
+    try:
+        parts = urlsplit(value)
+        usable = parts.scheme in {"http", "https"} and bool(parts.hostname) and " " not in value
+    except ValueError:
+        usable = False
+    if not usable:
+        raise Mistake(
+            message("{key} = {value} is no address on the web"),
+            message("write http or https, as https://monitor.home.arpa/weeksync"),
+        )
+    return value
+
+
+Address = Annotated[str, AfterValidator(_check_url)]
+
+
+class Notify(Record):
+    """Who is told how a night went (`[notify]`); cron's mail comes besides."""
+
+    well_url: Address = ""
+    """An address asked for (GET) after each night that went well: where it stays away, something
+    is wrong with the machine itself."""
+    failed_url: Address = ""
+    """An address asked for (GET) after each night with problems."""
+    failed_command: tuple[str, ...] = ()
+    """A command run after each night with problems, as a list of words; {status} stands for the
+    exit status, and what went wrong comes in by standard input, without anything private."""

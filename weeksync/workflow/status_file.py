@@ -1,0 +1,72 @@
+"""`status.json` beside the pages: how the last night went, for whoever watches over the machine.
+
+It lies outside the site, since it changes with every run, and holds nothing of what stands on
+the pages: ids of calendars, times and counts.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import weeksync
+from weeksync import zones
+from weeksync.errors import HouseholdError
+from weeksync.household import replace_file
+from weeksync.store import Store
+from weeksync.workflow.build import Window
+from weeksync.workflow.context import Context
+from weeksync.workflow.outcome import Outcome
+
+NAME = "status.json"
+FORMAT, KIND = 1, "weeksync.status"
+
+
+def status_place(context: Context) -> Path:
+    """Where it lies."""
+    return context.output / NAME
+
+
+def write_status(context: Context, store: Store, outcome: Outcome) -> None:
+    """Write it; where it cannot be written the night is none the worse."""
+    text = json.dumps(_status(context, store, outcome), indent=1) + "\n"
+    try:
+        status_place(context).parent.mkdir(parents=True, exist_ok=True)
+        replace_file(status_place(context), text.encode())
+    except (OSError, HouseholdError):
+        return
+
+
+def _status(context: Context, store: Store, outcome: Outcome) -> dict[str, Any]:
+    states = store.states()
+    window = Window.of(context)
+    problems = Counter(str(one.kind) for one in outcome.problems)
+    return {
+        "format": FORMAT,
+        "kind": KIND,
+        "run_at": _instant(context.now),
+        "status": int(outcome.status),
+        "version": weeksync.__version__,
+        "tzdata": zones.tzdata_version(),
+        "weeks": len(window.weeks),
+        "months": len(window.months),
+        "problems": dict(sorted(problems.items())),
+        "sources": [
+            {
+                "id": source.id,
+                "last_tried": _instant(state.last_tried) if state else None,
+                "last_good": _instant(state.last_good) if state else None,
+                "failed": state.failed if state else False,
+                "objects": len(store.object_digests(source.id)) if state else 0,
+            }
+            for source in context.config.calendars
+            for state in [states.get(source.id)]
+        ],
+    }
+
+
+def _instant(moment: datetime | None) -> str | None:
+    return moment.isoformat(timespec="seconds") if moment is not None else None
