@@ -166,7 +166,7 @@ def test_one_thing_is_added_to_a_household_that_is_there(tmp_path: Path) -> None
         keys.types("Ann", after="[-]: ")
         keys.until("It is taken in")
         keys.types("", after=": ")
-        keys.types("11")
+        keys.types("12")
         assert keys.end() == 0
         assert PASSWORD not in keys.seen
     text = (folder / "config.toml").read_text()

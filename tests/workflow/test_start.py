@@ -16,6 +16,7 @@ from weeksync.language import Language
 from weeksync.model.fields import Weekday
 from weeksync.serve.desk import FormPage, GoTo, Sender, Unlock
 from weeksync.workflow import start, start_forms, start_suggest
+from weeksync.workflow.access import access_of
 from weeksync.workflow.context import Context
 from weeksync.workflow.new import smallest_household
 from weeksync.workflow.start_basics import NEW_ROWS
@@ -361,6 +362,52 @@ def test_amounts_that_stand_there_and_what_is_for_one_only_are_on_no_page(home: 
     assert "Rent" in text
     assert "1234" not in text
     assert "A present" not in text
+
+
+def test_a_pin_is_given_to_somebody_who_has_none_and_not_changed_here(home: Path) -> None:
+    """Typed twice; on this page nobody is asked who they are."""
+
+    def given(pin: str, again: str, sender: Sender = HERE) -> FormPage | GoTo | Unlock | None:
+        fields = {"do": ("pin",), "person": ("ann",), "pin": (pin,), "again": (again,)}
+        return start_forms.take(_now(home), "devices", fields, sender)
+
+    for pin, again, place in (("2468", "2469", "again"), ("24", "24", "pin")):
+        answer = given(pin, again)
+        assert isinstance(answer, FormPage)
+        assert f'href="#f-{place}"' in answer.content.decode()
+        assert pin not in answer.content.decode().replace("2027", "")
+    assert given("2468", "2468", Sender("kitchen", "ann")) == GoTo("/start/devices")
+    assert access_of(_now(home)).pins() == frozenset()
+    assert given("2468", "2468") == GoTo("/start/devices")
+    assert access_of(_now(home)).try_pin("ann", "2468").right
+    answer = given("1357", "1357")
+    assert isinstance(answer, FormPage)
+    assert "weeksync pin" in answer.content.decode()
+    assert not access_of(_now(home)).try_pin("ann", "1357").right
+
+
+def test_a_code_lets_a_tablet_in_and_the_home_is_let_in_only_where_that_is_ticked(
+    home: Path,
+) -> None:
+    """The code stands on the page, and config.toml gets its host; the undo takes that back."""
+
+    def made(**more: str) -> str:
+        values = {"do": "code", "device": "hall", **more}
+        fields = {name: (value,) for name, value in values.items()}
+        answer = start_forms.take(_now(home), "devices", fields, HERE)
+        assert isinstance(answer, FormPage)
+        return answer.content.decode()
+
+    before = (home / "config.toml").read_bytes()
+    made()
+    assert (home / "config.toml").read_bytes() == before
+    text = made(home="yes")
+    assert _toml(home)["serve"] == {"host": "0.0.0.0"}
+    assert "/sign-in" in text
+    code = re.findall(r"<pre dir=\"ltr\">([^<]+)</pre>", text)[0]
+    assert access_of(_now(home)).redeem(code, "pages") is not None
+    take_back(_now(home), steps(_now(home))[0].token)
+    assert (home / "config.toml").read_bytes() == before
 
 
 def test_there_is_no_page_for_a_step_that_there_is_none_of(home: Path) -> None:

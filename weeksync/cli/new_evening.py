@@ -18,7 +18,7 @@ from weeksync.model.fields import Weekday
 from weeksync.workflow import Context, nightly, start
 from weeksync.workflow.spans import week_ahead
 from weeksync.workflow.start_basics import COLOUR_NAMES, PARTS
-from weeksync.workflow.start_last import about, as_written
+from weeksync.workflow.start_last import about, as_written, command_of
 from weeksync.workflow.start_save import (
     AreaAnswer,
     PersonAnswer,
@@ -49,6 +49,7 @@ class Evening:
             "bills": lambda: ask_for_bills(self),
             "calendars": lambda: ask_for_calendars(self),
             "nightly": self._nightly,
+            "devices": self._devices,
             "print": self._pages,
         }
 
@@ -207,6 +208,16 @@ class Evening:
             self.terminal.say(take_out(timer) if timer.set else set_timer(timer))
         except WeeksyncError as error:
             self.terminal.complain(error.message)
+
+    def _devices(self) -> None:
+        """Both are commands of their own, which ask for what they need."""
+        self.terminal.say(
+            message(
+                "  A code for a tablet: {devices}\n  A PIN: {pin}",
+                devices=command_of(self.context, "devices", "--add", "kitchen"),
+                pin=command_of(self.context, "pin", self.context.first_person),
+            )
+        )
 
     def _pages(self) -> None:
         """Pull and build now, and say where the week is."""

@@ -89,6 +89,11 @@ STEPS = (
         message("Every night"),
         message("A timer that fetches the calendars and makes the pages while you are asleep."),
     ),
+    Step(
+        "devices",
+        message("Tablets and PINs"),
+        message("A tablet of the home is let in by a code; a PIN opens the pages of one's own."),
+    ),
     Step("print", message("Look and print"), message("Your week, on the screen and on paper.")),
 )
 """In the order in which they are gone through; each can be left out and come back to."""

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from weeksync.errors import HouseholdError
+from weeksync.errors import WeeksyncError
 from weeksync.message import Message, message
 from weeksync.serve.desk import FormAnswer, FormPage, GoTo, Sender, Unlock
 from weeksync.site.forms import render_served, served_frame
@@ -39,6 +39,7 @@ from weeksync.workflow.start_basics import (
     people_save,
 )
 from weeksync.workflow.start_calendars import calendars_body, take_in
+from weeksync.workflow.start_devices import devices_body, give_code, give_pin
 from weeksync.workflow.start_last import nightly_body, nightly_do, print_body
 from weeksync.workflow.start_pocket import POCKET
 from weeksync.workflow.start_things import (
@@ -110,9 +111,11 @@ def take(context: Context, rest: str, fields: Fields, sender: Sender) -> FormAns
             return _calendars(context, typed, do, sender)
         if rest == "nightly":
             return _nightly(context, do, sender)
+        if rest == "devices":
+            return _devices(context, typed, do, sender)
         if rest in FORMS:
             return _form(context, step, fields, sender)
-    except HouseholdError as error:  # nothing was written, and what was typed is not lost
+    except WeeksyncError as error:  # nothing was written, and what was typed is not lost
         return _again(context, rest, typed, (FieldWrong("", error.message),), sender)
     return None
 
@@ -184,6 +187,21 @@ def _nightly(context: Context, do: str, sender: Sender) -> FormAnswer:
     return GoTo("/start/nightly")
 
 
+def _devices(context: Context, typed: Typed, do: str, sender: Sender) -> FormAnswer:
+    if sender.device:
+        return GoTo("/start/devices")
+    if do == "pin":
+        wrong = give_pin(context, typed)
+        if wrong:
+            return _again(context, "devices", typed, wrong, sender)
+        start.mark_done(context, "devices")
+        return GoTo("/start/devices")
+    with undoable(context, message("The devices of the home may come in.")):
+        body = give_code(context, typed)
+    start.mark_done(context, "devices")
+    return FormPage(_page(_anew(context), "devices", body, sender))
+
+
 def _body(context: Context, rest: str, typed: Typed, sender: Sender, look: str = "") -> Body:
     if rest in FORMS:
         return FORMS[rest].body(context, typed)
@@ -191,6 +209,8 @@ def _body(context: Context, rest: str, typed: Typed, sender: Sender, look: str =
         return calendars_body(context, typed, look or typed.one("look"))
     if rest == "nightly":
         return nightly_body(context, here=not sender.device)
+    if rest == "devices":
+        return devices_body(context, typed, here=not sender.device)
     return print_body(context)
 
 
@@ -258,6 +278,7 @@ def _each_field(body: Body, change: Callable[[FormField], FormField]) -> Body:
     return {
         **body,
         "groups": tuple(replace(one, fields=all_of(one.fields)) for one in groups),
+        "pin": all_of(body.get("pin", ())),
         "rows": tuple(replace(one, fields=all_of(one.fields)) for one in rows),
         "offers": tuple(StartOffer(change(one.take), all_of(one.fields)) for one in offers),
     }

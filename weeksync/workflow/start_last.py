@@ -1,4 +1,4 @@
-"""The last two steps: the nightly timer; and the week itself, on the screen and on paper."""
+"""The nightly timer, and the last step: the week itself, on the screen and on paper."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ def nightly_body(context: Context, *, here: bool) -> Body:
     if not here:
         return {
             "notes": (say(message("A timer is set at the computer that weeksync runs on.")),),
-            "blocks": ((say(message("Typed there:")), _command(context, "new")),),
+            "blocks": ((say(message("Typed there:")), command_of(context, "new")),),
         }
     return {
         "notes": tuple(map(say, about(timer))),
@@ -90,7 +90,6 @@ def print_body(context: Context) -> Body:
     """Where the week is, how it is printed, and how others come in."""
     say = context.language.text
     week = week_ahead(context)
-    first = context.config.people[0].id
     return {
         "notes": (
             say(
@@ -99,23 +98,9 @@ def print_body(context: Context) -> Body:
                     "out on paper. What you change here is on it a moment later."
                 )
             ),
-            say(
-                message(
-                    "A tablet of the home comes in with a one-time code within ten minutes, and a "
-                    "PIN opens the pages of one's own. Both are typed at this computer, once what "
-                    "runs now has been ended with Ctrl-C:"
-                )
-            ),
+            say(message("On any other evening the pages are started with:")),
         ),
-        "blocks": (
-            (
-                say(message("A code for a tablet, then the pages for the whole home")),
-                _command(context, "devices", "--add", "kitchen")
-                + "\n"
-                + _command(context, "serve", "--host", "0.0.0.0"),  # noqa: S104 - shown, not run
-            ),
-            (say(message("A PIN")), _command(context, "pin", first)),
-        ),
+        "blocks": (("", command_of(context, "serve")),),
         "go": (
             Link(f"/{week}.html", say(message("Open the week"))),
             Link("/plan/", say(message("Plan the week"))),
@@ -125,5 +110,6 @@ def print_body(context: Context) -> Body:
     }
 
 
-def _command(context: Context, *words: str) -> str:
+def command_of(context: Context, *words: str) -> str:
+    """A command of weeksync for this household, as it is typed in a shell."""
     return shlex.join(("weeksync", *words, "--household", str(context.folder.absolute())))

@@ -102,5 +102,9 @@ class StartPage(ServedPage):
     """(what it is, text as it would be written or typed), word for word."""
     buttons: tuple[tuple[str, str], ...] = ()
     """(value of `do`, what it says) of buttons that do something at once."""
+    pin: tuple[FormField, ...] = ()
+    """The fields of a form of its own that gives somebody a PIN."""
+    pin_save: str = ""
+    """What the button of that form says."""
     go: tuple[Link, ...] = ()
     """Where one goes on to."""
