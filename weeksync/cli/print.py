@@ -88,7 +88,7 @@ def print_options(parser: argparse.ArgumentParser, words: Callable[[Message], st
     )
     add("--large", action="store_true", help=words(message("large print: 14 points")))
     add("--ink-saving", action="store_true", help=words(message("no fills, no decoration")))
-    add("--hole-ticks", action="store_true", help=words(message("light ticks where holes go")))
+    add("--hole-ticks", action="store_true", help=words(message("light crosses where holes go")))
     add(
         "--pattern",
         choices=PATTERNS,

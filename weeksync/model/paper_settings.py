@@ -40,7 +40,7 @@ class Paper(Record):
     hole_diameter_mm: float = Field(default=6, ge=1, le=20)
     """How wide such a hole is."""
     hole_ticks: bool = False
-    """Print light ticks at the edge where the holes go."""
+    """Print light crosses where the holes go."""
     cutting_marks: bool = False
     """Print marks where a larger sheet is cut."""
     paper: SizeName | Literal[""] = ""

@@ -75,8 +75,8 @@ def print_sheets(context: Context, config: Config, order: PrintOrder) -> Printed
     render = Renderer(context.language, templates_of(context)).render
     page = html(laid.document, render)
     if engine == "browser":
-        path = _written(context, order, page, ".html")
         said = _said_of_browser(order)
+        path = _written(context, order, page, ".html")
     else:
         content, said = _as_pdf(context, config, order, laid, page, engine)
         path = _written(context, order, content, ".pdf")
