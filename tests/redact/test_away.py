@@ -126,6 +126,8 @@ def test_an_appointment_is_judged_by_its_entry_of_today() -> None:
     later["only for"] = entry.model_copy(update={"only_for": ("ines",)})
     later["not released"] = entry.model_copy(update={"share": False})
     assert labels(shared(settings(), [one], appointments=(entry,))) == ["Trip"]
+    reserved = replace(one, only_for=("ines",))  # when the week was closed, and not today
+    assert labels(shared(settings(), [reserved], appointments=(entry,))) == []
     for changed in later.values():
         assert labels(shared(settings(), [one], appointments=(changed,))) == []
     assert labels(shared(settings(), [one])) == []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -18,12 +19,14 @@ from tests.redact.weeks import (
     with_class,
 )
 from tests.support.households import calendar
-from tests.support.plans import LONDON, at, timed, todo
+from tests.support.plans import LONDON, at, files, timed, todo
 from weeksync.calendar import expand
+from weeksync.model.fields import DayPart
 from weeksync.model.occurrence import says_public
 from weeksync.model.pulled import StoredObject
 from weeksync.model.shared import ShownAs
-from weeksync.model.spread import LeftOut, LeftOutReason
+from weeksync.model.spread import DayOccurrence, LeftOut, LeftOutReason
+from weeksync.redact import Sources, redact
 
 SWIM = timed("Swim", at("2027-03-16 10:00"))
 SAID = title_rules("Swim")
@@ -136,7 +139,14 @@ def test_a_transparent_event_is_no_busy_time() -> None:
 
 def test_a_cancelled_event_and_a_journal_are_never_shared() -> None:
     """Section 3.8.1.11, CANCELLED: not even its weekday; 3.6.3: a journal is a diary."""
-    cancelled = timed("Swim", at("2027-03-16 10:00"), cancelled=True, busy=False)
+    cancelled = replace(SWIM, cancelled=True, busy=False)
     journal = timed("Swim", at("2027-03-16 10:00"), journal=True, busy=False)
+    spread = spread_of(SAID, [SWIM])
     for one in (cancelled, journal):
-        assert labels(shared(SAID, [one])) == []
+        # As it lies on a day where a page was printed with it, and is struck through since.
+        days = tuple(
+            replace(day, occurrences=(DayOccurrence(one, DayPart.MORNING),)) for day in spread.days
+        )
+        found = redact(Sources(replace(spread, days=days), files(SAID), LONDON))
+        assert decision(found, "Swim").title == "Swim"
+        assert labels(found) == []

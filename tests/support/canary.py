@@ -131,6 +131,8 @@ def completed(
                 ]
         elif name not in filled and _takes_a_word(model, name, info.annotation):
             word = words(where)
+            if name.endswith("url"):
+                word = f"https://{word}.invalid/"
             filled[name] = [word] if get_origin(info.annotation) is tuple else word
     return filled
 

@@ -42,8 +42,6 @@ def redacted(context: Context, week: IsoWeek) -> Redacted:
 
 def sources_of(context: Context, week: IsoWeek) -> Sources:
     """The week with everything on it, and what else is known of its days."""
-    today = planned(context, week)[1]
-    spread, around = today, [_neighbourhood(context, [day.date for day in today.days])]
     if week in context.archive.weeks:
         closed = context.archive.get(week)
         if closed is None:
@@ -54,12 +52,14 @@ def sources_of(context: Context, week: IsoWeek) -> Sources:
                 )
             )
         spread = closed.spread
-        around.append(today)
-    return Sources(spread, context.files, context.tz, tuple(around))
+    else:
+        spread = planned(context, week)[1]
+    around = _neighbourhood(context, [day.date for day in spread.days])
+    return Sources(spread, context.files, context.tz, (around,))
 
 
 def _neighbourhood(context: Context, days: Sequence[date]) -> Spread:
-    """The days around the week as they are read today, as far as today."""
+    """The week and the days around it as they are read today, as far as today."""
     first = days[0] - timedelta(days=1)
     last = max(days[-1] + timedelta(days=1), min(context.today, days[-1] + LONGEST))
     with Store.open(context.state, write=False) as store:
