@@ -135,7 +135,10 @@ class Repeats(Codec):
     until: bool = True
 
     def _fields(self, words: EditWords, record: Any, rows: int) -> tuple[FormField, ...]:
-        shown = rhythm(self.value(record) or "", _day_of(record, self.first))
+        text = self.value(record) or ""
+        shown = rhythm(text, _day_of(record, self.first))
+        if shown.until is not None and not self.until:
+            shown = Rhythm("own", rule=text)  # there is no field for its last day
         options = tuple(Option(value, words.say(text)) for value, text in CHOICES.items())
         weekdays = _weekdays(words)
         every = str(shown.every) if shown.every != 1 else ""

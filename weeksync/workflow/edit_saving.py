@@ -27,6 +27,7 @@ from weeksync.household.ids import ids_of, suffix
 from weeksync.household.toml_edits import CannotEdit
 from weeksync.household.would_be import new_mistakes
 from weeksync.message import Message, message
+from weeksync.model.problem import Place as Position
 from weeksync.model.problem import Problem
 from weeksync.read import new_id
 from weeksync.read.positions import Positions
@@ -234,7 +235,9 @@ def _as_wrong(
         if key in names:
             wrong.append(Wrong(names[key], told))
         else:
-            wrong.append(Wrong("", f"{words.say(one.place.text())}: {told}"))
+            # The lines of a file that was not written are nobody's: its name alone.
+            here = one.place if one.place.file != place.file else Position(place.file)
+            wrong.append(Wrong("", f"{words.say(here.text())}: {told}"))
     return tuple(wrong)
 
 
