@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from datetime import timedelta
 from io import BytesIO
@@ -27,6 +28,7 @@ from weeksync.model.fields import DayPart, Weekday
 from weeksync.model.sheets import SIZES, SizeName
 from weeksync.model.spread import DayOccurrence, PlanTask, Spread
 from weeksync.model.week import IsoWeek
+from weeksync.paper.bands import Band, with_band
 from weeksync.paper.document import Document, Page
 from weeksync.paper.engines import Engine
 from weeksync.paper.entries import badge_mm
@@ -301,6 +303,29 @@ def test_the_pdf_is_tagged_bookmarked_and_says_nothing_of_the_household() -> Non
     )
     for private in ("Ines", "Harbour", "sample", "/work", "root@"):
         assert private not in raw
+
+
+def test_headings_and_lists_are_tagged_and_decoration_is_not() -> None:
+    """Roles of ISO 32000-1, 14.8.4; lines, boxes and bands are artifacts: no figure without words."""
+    page = with_band(spread_pages(SAMPLE, COMMON)[0], Band())
+    _, content = rendered(SAMPLE, (page,))
+    roles: Counter[str] = Counter()
+
+    def count(element: Any) -> None:
+        found = element.get_object()
+        if isinstance(found, dict) and "/S" in found:
+            roles[str(found["/S"])] += 1
+        children = found.get("/K", []) if isinstance(found, dict) else []
+        for child in children if isinstance(children, list) else [children]:
+            if not isinstance(child, int):
+                count(child)
+
+    root: Any = PdfReader(BytesIO(content)).trailer["/Root"]
+    count(root["/StructTreeRoot"])
+    assert roles["/H1"] == 1
+    assert roles["/H2"] >= 8  # number and name of each of four days
+    assert roles["/LI"] == sum(words.role == "li" for words in page.words())
+    assert "/Figure" not in roles
 
 
 def test_the_same_pages_give_the_same_bytes() -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from html import escape
 
 from weeksync.paper.document import Page
-from weeksync.paper.marks import Dots, Fill, Group, Mark, Rule, Tick, Tone
+from weeksync.paper.marks import Art, Dots, Fill, Group, Mark, Rule, Tick, Tone
 
 SHADES = {
     Tone.INK: "#1b1b1b",
@@ -21,14 +21,16 @@ SHADES = {
 def drawing(page: Page) -> str:
     """The SVG of a page, its viewBox the sheet in millimetres; "" where there is nothing to draw.
 
-    Fills lie under lines, whatever their order on the page.
+    Decorations lie under fills and fills under lines, whatever their order on the page. They are a
+    picture behind the text, so that nobody has them read out (PDF: artifacts).
     """
     marks = list(_flat(page.marks))
+    arts = [_art(one) for one in marks if isinstance(one, Art) and not one.alt]
     fills = [_fill(one) for one in marks if isinstance(one, Fill)]
     lines = [_line(one) for one in marks if isinstance(one, Rule)]
     boxes = [part for one in marks if isinstance(one, Tick) for part in _tick(one)]
     dots = [_dots(one) for one in marks if isinstance(one, Dots)]
-    inside = "".join((*fills, *lines, *boxes, *dots))
+    inside = "".join((*arts, *fills, *lines, *boxes, *dots))
     if not inside:
         return ""
     width, height = _n(page.sheet.width_mm), _n(page.sheet.height_mm)
@@ -44,6 +46,13 @@ def _flat(marks: Iterable[Mark]) -> Iterator[Mark]:
             yield from _flat(mark.marks)
         else:
             yield mark
+
+
+def _art(art: Art) -> str:
+    """A decoration at its place, in its own coordinates."""
+    box = art.box
+    place = f'x="{_n(box.x)}" y="{_n(box.y)}" width="{_n(box.w)}" height="{_n(box.h)}"'
+    return str(art.svg).replace("<svg ", f"<svg {place} ", 1)
 
 
 def _fill(fill: Fill) -> str:

@@ -46,7 +46,7 @@ class ArtBlock:
     svg: Markup
     """The drawing."""
     alt: str
-    """What it shows; "" for decoration."""
+    """What it shows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -271,7 +271,7 @@ def _blocks(marks: Iterable[Mark], classes: _Classes) -> Iterator[Block]:
     for mark in marks:
         if isinstance(mark, Words):
             yield _text(mark, classes)
-        elif isinstance(mark, Art):
+        elif isinstance(mark, Art) and mark.alt:  # what only decorates is in the drawing
             box = mark.box
             yield ArtBlock(classes.place(box.x, box.y, box.w, box.h), mark.svg, mark.alt)
         elif isinstance(mark, Group):
