@@ -118,6 +118,10 @@ def household_body(context: Context, typed: Typed) -> Body:
 
 def household_save(context: Context, typed: Typed) -> tuple[FieldWrong, ...]:
     """Write it."""
+    if not typed.one("name"):
+        return (
+            FieldWrong("name", message("the household has no name"), message("write one down")),
+        )
     values = {
         "name": typed.one("name"),
         "time_zone": typed.one("time_zone"),
