@@ -11,8 +11,8 @@ from weeksync.cli.household import context_of
 from weeksync.cli.terminal import Terminal
 from weeksync.errors import UsageError
 from weeksync.message import Message, message
-from weeksync.workflow import Status
-from weeksync.workflow.edit_adding import WORDS, Question, add, missing, questions
+from weeksync.workflow import Context, Status
+from weeksync.workflow.edit_adding import WORDS, Question, add, missing, questions, understood
 from weeksync.workflow.edit_kinds import Kind
 from weeksync.workflow.edit_saving import Saved
 
@@ -66,7 +66,7 @@ def run_add(options: argparse.Namespace, terminal: Terminal) -> int:
     for question in missing(kind, said):
         if not asked:
             raise UsageError(message("{option} is missing", option=_name(kind, question.name)))
-        said[question.name] = (_line(terminal, question.label),)
+        said[question.name] = _answer(context, terminal, question)
     for _ in range(_TRIES):
         saved = add(context, kind, said)
         if not saved.wrong:
@@ -76,7 +76,7 @@ def run_add(options: argparse.Namespace, terminal: Terminal) -> int:
         if not asked or not again:
             break
         for question in again:
-            said[question.name] = (_line(terminal, question.label),)
+            said[question.name] = _answer(context, terminal, question)
     raise UsageError(message("nothing was written"))
 
 
@@ -105,13 +105,23 @@ def _complain(terminal: Terminal, kind: Kind, saved: Saved) -> None:
         terminal.err.write(f"{where}{one.text}\n")
 
 
-def _line(terminal: Terminal, label: Message) -> str:
-    terminal.out.write(f"{terminal.language.text(label)}: ")
-    terminal.out.flush()
-    try:
-        return input().strip()
-    except EOFError as error:
-        raise UsageError(message("the questions were not answered; nothing was written")) from error
+def _answer(context: Context, terminal: Terminal, question: Question) -> tuple[str, ...]:
+    """What is typed at the keyboard, asked for again where it cannot be; "" leaves it out."""
+    for _ in range(_TRIES):
+        terminal.out.write(f"{terminal.language.text(question.label)}: ")
+        terminal.out.flush()
+        try:
+            typed = (input().strip(),)
+            understood(context, question, typed)
+        except EOFError as error:
+            raise UsageError(
+                message("the questions were not answered; nothing was written")
+            ) from error
+        except UsageError as error:
+            terminal.complain(error.message)
+        else:
+            return typed
+    raise UsageError(message("no usable answer; nothing was written"))
 
 
 def _tell(terminal: Terminal, kind: Kind, saved: Saved, said: Said, *, as_json: bool) -> int:

@@ -100,14 +100,14 @@ def add(context: Context, kind: Kind, said: Mapping[str, tuple[str, ...]]) -> Sa
             given[field.name] = field.values
     for question in questions(kind):
         if question.name in said:
-            given |= _typed(context, question, said[question.name])
+            given |= understood(context, question, said[question.name])
     return save(words, place, Given(given))
 
 
-def _typed(
+def understood(
     context: Context, question: Question, values: tuple[str, ...]
 ) -> dict[str, tuple[str, ...]]:
-    """What the form would send for an option."""
+    """What the form would send for an option; UsageError for a day that is none."""
     name = question.name
     if name == "repeats" and values[0] not in CHOICES:
         return {name: ("own",), f"{name}_rule": values}
