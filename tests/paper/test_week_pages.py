@@ -306,7 +306,7 @@ def test_the_pdf_is_tagged_bookmarked_and_says_nothing_of_the_household() -> Non
 
 
 def test_headings_and_lists_are_tagged_and_decoration_is_not() -> None:
-    """Roles of ISO 32000-1, 14.8.4; lines, boxes and bands are artifacts: no figure without words."""
+    """Roles of ISO 32000-1, 14.8.4; lines, boxes and bands are artifacts: there is no figure."""
     page = with_band(spread_pages(SAMPLE, COMMON)[0], Band())
     _, content = rendered(SAMPLE, (page,))
     roles: Counter[str] = Counter()
