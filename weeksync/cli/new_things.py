@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from weeksync.cli.choices import YES_OR_NO, choose
 from weeksync.errors import UsageError
+from weeksync.language.amounts import written_amount
 from weeksync.message import Message, message
 from weeksync.model.config import Person
 from weeksync.model.fields import Weekday
@@ -22,7 +23,7 @@ from weeksync.workflow.start_save import (
     save_habits,
     save_routines,
 )
-from weeksync.workflow.start_typed import minor_amount
+from weeksync.workflow.start_typed import bill_amount
 
 if TYPE_CHECKING:
     from weeksync.cli.new_evening import Evening
@@ -102,7 +103,7 @@ def _is_taken(evening: Evening, title: str) -> bool:
 def ask_for_bills(evening: Evening) -> None:
     """Title by title: when it is due, how often, how much."""
     names = ", ".join(evening.say(title) for _, title in BILLS)
-    currency = ""
+    currency, example = "", written_amount(4250, "GBP", evening.context.language)
     while title := evening.ask(message("A bill, such as {names} (empty: no more)", names=names)):
         if not currency:
             currency = evening.until(
@@ -119,10 +120,12 @@ def ask_for_bills(evening: Evening) -> None:
         )
         every = _ask_every(evening)
         amount = evening.until(
-            message("Amount, as 42.50 ({none}: not known beforehand)", none="-"),
+            message(
+                "Amount, as {example} ({none}: not known beforehand)", example=example, none="-"
+            ),
             "-",
-            lambda text, known=currency: _amount(text, known),  # type: ignore[misc]
-            message("write an amount as 42.50"),
+            lambda text, known=currency: _amount(evening, text, known),  # type: ignore[misc]
+            message("write an amount as {example}", example=example),
         )
         evening.terminal.say(message("  How is it paid?"))
         ways = ((message("it is [c]ollected"), False), (message("by [h]and"), True))
@@ -138,12 +141,12 @@ def _day(evening: Evening, text: str) -> date | None:
         return None
 
 
-def _amount(text: str, currency: str) -> int | None:
+def _amount(evening: Evening, text: str, currency: str) -> int | None:
     """Minor units, -1 for an amount that is not known, None for no amount."""
     if text == "-":
         return -1
     try:
-        return minor_amount(text, currency)
+        return bill_amount(text, currency, evening.context.language)
     except ValueError:
         return None
 

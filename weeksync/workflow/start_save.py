@@ -233,7 +233,7 @@ def save_habits(context: Context, answers: Sequence[HabitAnswer]) -> tuple[Wrong
     last = max((one.order for one in context.files.habits if one.order != 100), default=0)
     entries: list[dict[str, Value | None]] = []
     for number, one in enumerate(answers, start=1):
-        offer = one.offer or HabitOffer("", message(""))
+        offer = one.offer or HabitOffer("", message("Habit"))
         everyday = not one.days or set(one.days) == set(Weekday)
         entries.append(
             {

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
+from weeksync.language.amounts import read_number, written_amount, written_number
 from weeksync.message import Message, message
 from weeksync.model.fields import Weekday
 from weeksync.model.files import MarkKind
@@ -32,7 +33,7 @@ from weeksync.workflow.start_save import (
     save_habits,
     save_routines,
 )
-from weeksync.workflow.start_typed import FieldWrong, Typed, minor_amount
+from weeksync.workflow.start_typed import FieldWrong, Typed, bill_amount
 
 OWN = ("own-1", "own-2")
 """Empty rows for what nobody offers; saving shows as many again."""
@@ -185,7 +186,8 @@ def habits_body(context: Context, typed: Typed) -> Body:
         if one is None or one.kind is MarkKind.YES_NO:
             found.append(_days(context, typed, key, "every"))
         else:
-            target = context.language.number(one.target) if one.target is not None else ""
+            stands = one.target
+            target = written_number(stands, context.language) if stands is not None else ""
             unit = say(one.unit) if one.unit else say(_FIGURES[one.kind])
             found.append(
                 FormField(
@@ -237,13 +239,16 @@ def habits_save(context: Context, typed: Typed) -> tuple[FieldWrong, ...]:
     rows: list[tuple[str, str]] = []
     for key, title in asked:
         offer, said = offers.get(key), typed.one(f"{key}-target")
-        target = _figure(said)
+        target = _figure(context, said)
         if said and target is None:
             wrong.append(
                 FieldWrong(
                     f"{key}-target",
                     message("“{value}” is no number", value=said[:40]),
-                    message("write one as 7.5, or leave it empty"),
+                    message(
+                        "write one as {example}, or leave it empty",
+                        example=written_number(7.5, context.language),
+                    ),
                 )
             )
         unit = context.language.text(offer.unit) if offer and offer.unit else ""
@@ -257,12 +262,12 @@ def habits_save(context: Context, typed: Typed) -> tuple[FieldWrong, ...]:
     return _placed(save_habits(context, answers), rows, names, "who")
 
 
-def _figure(text: str) -> float | None:
+def _figure(context: Context, text: str) -> float | None:
     try:
-        found = float(text.replace(",", ".")) if text else None
+        found = read_number(text, context.language)
     except ValueError:
         return None
-    return int(found) if found is not None and found.is_integer() else found
+    return int(found) if found == int(found) else float(found)
 
 
 # Bills
@@ -360,13 +365,16 @@ def bills_save(context: Context, typed: Typed) -> tuple[FieldWrong, ...]:
             )
         if amount:
             try:
-                minor = minor_amount(amount, currency)
+                minor = bill_amount(amount, currency, context.language)
             except ValueError:
                 wrong.append(
                     FieldWrong(
                         f"{key}-amount",
                         message("“{value}” is no amount", value=amount[:40]),
-                        message("write one as 42.50, or leave it empty"),
+                        message(
+                            "write one as {example}, or leave it empty",
+                            example=written_amount(4250, "GBP", context.language),
+                        ),
                     )
                 )
         every = typed.one(f"{key}-every")

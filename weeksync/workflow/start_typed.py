@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
 
-from weeksync.language import Language, minor_digits
+from weeksync.language import Language
+from weeksync.language.amounts import read_amount
 from weeksync.message import Message, message
 from weeksync.model.money import MOST
 
@@ -56,27 +56,10 @@ class Typed:
         return next(iter((self._fields or {}).get(name, ())[-1:]), "")
 
 
-def minor_amount(text: str, currency: str) -> int:
-    """An amount as people type it, 42.50 or 1 042,50, in minor units; ValueError for none.
-
-    The last point or comma with at most as many digits behind it as the currency has is the
-    decimal sign; others group.
-    """
-    digits = minor_digits(currency)
-    plain = "".join(sign for sign in text if not sign.isspace() and sign not in "'’")
-    at = max(plain.rfind("."), plain.rfind(","))
-    if at >= 0 and 0 < len(plain) - at - 1 <= digits:
-        whole, part = plain[:at], plain[at + 1 :]
-    else:
-        whole, part = plain, ""
-    whole = whole.replace(".", "").replace(",", "")
-    wrong = ValueError(f"{text[:40]!r} is no amount")
-    if not any(sign.isdigit() for sign in plain):
-        raise wrong
-    try:
-        amount = Decimal(f"{whole or '0'}.{part or '0'}").scaleb(digits)
-    except InvalidOperation as error:
-        raise wrong from error
-    if not 0 <= amount <= MOST or amount != amount.to_integral_value():
-        raise wrong
-    return int(amount)
+def bill_amount(text: str, currency: str, language: Language) -> int:
+    """What is to be paid, in minor units, as it is typed in that language; ValueError for less
+    than nothing, and for no amount."""
+    found = read_amount(text, currency, language)
+    if not 0 <= found <= MOST:
+        raise ValueError(text)
+    return found
