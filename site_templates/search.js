@@ -78,7 +78,10 @@
   try {
     field.value = decodeURIComponent(location.hash.slice(1));
   } catch {} // no text of ours
-  form.addEventListener("submit", (event) => event.preventDefault());
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    look();
+  });
   let later = 0;
   field.addEventListener("input", () => {
     clearTimeout(later);
