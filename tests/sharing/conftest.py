@@ -47,7 +47,7 @@ def canary_made(tmp_path_factory: pytest.TempPathFactory) -> CanaryMade:
 def full() -> Outputs:
     """Everything made of a week with something of everything."""
     language = Language("en")
-    return outputs(weeks.FULL, language, Renderer(language), tints())
+    return outputs(weeks.FULL, language, Renderer(language), Renderer(language), tints())
 
 
 @pytest.fixture(scope="session")

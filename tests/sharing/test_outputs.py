@@ -47,7 +47,7 @@ def test_everything_is_made_under_names_that_tell_nothing(full: Outputs) -> None
 def test_the_same_week_gives_the_same_bytes(full: Outputs) -> None:
     """Nothing of the machine, of the clock or of chance is in them."""
     language = Language("en")
-    again = outputs(weeks.FULL, language, Renderer(language), tints())
+    again = outputs(weeks.FULL, language, Renderer(language), Renderer(language), tints())
     assert {name for name in NAMES if again.files[name] != full.files[name]} == set()
 
 
@@ -198,7 +198,7 @@ def test_busy_times_up_to_midnight_end_with_their_day() -> None:
 def test_without_the_extra_the_page_is_made_alone() -> None:
     """And it is said why, and what to install."""
     language = Language("en")
-    made = outputs(weeks.FULL, language, Renderer(language), tints())
+    made = outputs(weeks.FULL, language, Renderer(language), Renderer(language), tints())
     assert set(made.files) == {"week.html", "busy.ics"}
     assert "weeksync[paper]" in str(made.notes[0])
 

@@ -47,12 +47,17 @@ class Outputs:
 
 
 def outputs(
-    shared: SharedWeek, language: Language, templates: Templates, tints: Sequence[SharedTint]
+    shared: SharedWeek,
+    language: Language,
+    templates: Templates,
+    ours: Templates,
+    tints: Sequence[SharedTint],
 ) -> Outputs:
     """Page, pictures, PDF and busy times of a week; `language` is that of the shared week.
 
-    Pictures and PDF are left out where their engine is not installed, which `notes` says. Same
-    input, same bytes.
+    `ours` are the templates without those of the household: what stands in its own is looked at
+    like everything else. Pictures and PDF are left out where their engine is not installed, which
+    `notes` says. Same input, same bytes.
     """
     page = page_of(shared, language, tints)
     files, notes = {PAGE: html(page, templates)}, []
@@ -65,7 +70,7 @@ def outputs(
     if shared.busy:
         files[BUSY] = busy_file(shared.busy)
         notes.append(WARNING)
-    empty = html(page_of(_sample(shared, tints), language, tints), templates)
+    empty = html(page_of(_sample(shared, tints), language, tints), ours)
     own = {PAGE: empty, BUSY: busy_file([_SOME_TIME])}
     return Outputs(files, own, tuple(notes))
 

@@ -61,12 +61,9 @@ class Made:
 def made(context: Context, week: IsoWeek) -> Made:
     """Make and audit; UsageError where the week may not be shared, TemplateError, BuildError."""
     found = redacted(context, week)
-    made_of = outputs(
-        found.shared,
-        language := Language(found.shared.language),
-        Renderer(language, templates_of(context)),
-        tints(),
-    )
+    language = Language(found.shared.language)
+    own = Renderer(language, templates_of(context))
+    made_of = outputs(found.shared, language, own, Renderer(language), tints())
     return audited(context, week, found, made_of)
 
 
