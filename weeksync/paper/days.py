@@ -54,9 +54,9 @@ class _Collected:
 def column_zones(layout: Layout, content: DayContent) -> tuple[Zone, ...]:
     """The areas of a day as a column: top, priorities, three day parts, tasks."""
     words = layout.words
-    most = words.config.planning.priorities_a_day
+    most, rows = words.config.planning.priorities_a_day, layout.style.rows
     parts = tuple(
-        Zone(part.value, words.part(part), content.parts[part], 1, 1.0) for part in DayPart
+        Zone(part.value, words.part(part), content.parts[part], rows(1), 1.0) for part in DayPart
     )
     return (
         Zone("top", "", (*_notes(content), *content.top), 0, 0.0),
@@ -69,7 +69,7 @@ def column_zones(layout: Layout, content: DayContent) -> tuple[Zone, ...]:
             ticks=True,
         ),
         *parts,
-        Zone("tasks", words.text(message("Tasks")), content.tasks, 2, 1.0, ticks=True),
+        Zone("tasks", words.text(message("Tasks")), content.tasks, rows(2), 1.0, ticks=True),
     )
 
 
@@ -131,7 +131,7 @@ def day_box(
 
     `split` is the share of the width that what is fixed gets, where they stand side by side.
     """
-    drawn = _Collected()
+    drawn, rows = _Collected(), layout.style.rows
     beside = layout.words.language.joined(content.notes)
     if not _fits_beside(layout, box, content, beside):
         beside = ""
@@ -144,15 +144,15 @@ def day_box(
         width = (inside.w - 4.0) * split
         left = Box(inside.x, inside.y, width, inside.h)
         right = Box(left.right + 4.0, inside.y, inside.w - width - 4.0, inside.h)
-        drawn.add(fill(layout, left, Zone("fixed", "", (*notes, *fixed), 1), rule=False))
-        drawn.add(fill(layout, right, Zone("to-do", "", to_do, 1, ticks=True), rule=False))
+        drawn.add(fill(layout, left, Zone("fixed", "", (*notes, *fixed), rows(1)), rule=False))
+        drawn.add(fill(layout, right, Zone("to-do", "", to_do, rows(1), ticks=True), rule=False))
     elif inside.h < ONE_LIST_ROWS * layout.style.row_mm:
         everything = (*notes, *fixed, *to_do)
-        drawn.add(fill(layout, inside, Zone("day", "", everything, 1), rule=False))
+        drawn.add(fill(layout, inside, Zone("day", "", everything, rows(1)), rule=False))
     else:
         zones = (
-            Zone("fixed", "", (*notes, *fixed), 1, 1.0),
-            Zone("to-do", "", to_do, 1, 0.6, ticks=True),
+            Zone("fixed", "", (*notes, *fixed), rows(1), 1.0),
+            Zone("to-do", "", to_do, rows(1), 0.6, ticks=True),
         )
         y = inside.y
         for zone, height in zip(zones, heights(layout, box.w, inside.h, [zones])[0], strict=True):

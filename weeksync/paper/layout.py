@@ -29,6 +29,10 @@ class Layout:
         """The same on another sheet."""
         return replace(self, sheet=sheet)
 
+    def tightened(self) -> Layout:
+        """The same with fewer free lines in fuller days."""
+        return replace(self, style=replace(self.style, tight=True))
+
     def area(self, side: Side) -> Box:
         """What may be printed on, without the room of a band along the top."""
         return self.sheet.area(side).inset(0, self.style.band_mm, 0, 0)

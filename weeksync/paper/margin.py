@@ -110,8 +110,15 @@ def margin_box(layout: Layout, box: Box, spread: Spread, contents: Contents) -> 
     notes = tuple(map(contents.plain, plain_lines(spread.notes)))
     rows = 2 if box.h > LOW_ROWS * layout.style.row_mm else 1
     zones = (
-        Zone("undated", words.text(message("Tasks without a day")), tasks, rows, 0.7, ticks=True),
-        Zone("notes", words.text(message("Notes")), notes, rows, 1.0),
+        Zone(
+            "undated",
+            words.text(message("Tasks without a day")),
+            tasks,
+            layout.style.rows(rows),
+            0.7,
+            ticks=True,
+        ),
+        Zone("notes", words.text(message("Notes")), notes, layout.style.rows(rows), 1.0),
     )
     first = spread.days[0].date
     foot = legend(layout, box)

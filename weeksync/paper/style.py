@@ -29,6 +29,8 @@ class Style:
     ink_saving: bool = False
     band_mm: float = 0.0
     """Room that is kept for a band along the top of a page, with the white below it."""
+    tight: bool = False
+    """Fuller days keep fewer free lines: for a week that has no continuation then."""
 
     @classmethod
     def of(cls, paper: Paper, *, band_mm: float = 0.0) -> Style:
@@ -64,6 +66,10 @@ class Style:
     def title_pt(self) -> float:
         """The size of a page's title."""
         return self.type_pt * 1.9
+
+    def rows(self, wanted: int) -> int:
+        """How many free lines an area keeps that wants so many."""
+        return max(wanted - 1, 0) if self.tight else wanted
 
     def line_mm(self, size_pt: float | None = None) -> float:
         """The height of a line of print, of the usual type where no size is given."""

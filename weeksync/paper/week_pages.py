@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from weeksync.message import message
 from weeksync.model.spread import Spread
@@ -35,6 +35,21 @@ def spread_pages(
     On wide sheets days are columns whose areas meet across both pages, else boxes.
     """
     contents = contents or Contents(layout.words)
+    label = layout.words.week_label(spread.days[0].date)
+    drawn = _whole(layout, lambda on: _spread(on, spread, sides, contents))
+    return drawn.made(Kind.SPREAD.value, label, sides, week=spread.week)
+
+
+def _whole(layout: Layout, draw: Callable[[Layout], Pages]) -> Pages:
+    """The pages with all their free lines; with fewer where then nothing is left over."""
+    drawn = draw(layout)
+    if not drawn.rests:
+        return drawn
+    tight = draw(layout.tightened())
+    return drawn if tight.rests else tight
+
+
+def _spread(layout: Layout, spread: Spread, sides: tuple[Side, Side], contents: Contents) -> Pages:
     days = contents.week(spread)
     first, last = days[0].date, days[-1].date
     label, dates = layout.words.week_label(first), layout.words.span(first, last)
@@ -50,6 +65,8 @@ def spread_pages(
         boxes = body.columns(4, GAP_MM) if columns else body.rows(4, GAP_MM)
         if not columns and at == 0:
             split = best_split(layout, boxes[0], days)
+        elif not columns:
+            boxes = _with_margin(layout, body, spread, contents, split)
         if columns and not tall:
             tall = column_heights(layout, boxes[0].w, body.h, days)
         for place, day in enumerate(days[at * 4 : at * 4 + 4]):
@@ -63,7 +80,33 @@ def spread_pages(
             drawn.put(*_between(boxes))
         if at == 1:
             drawn.margin(margin_box(layout, boxes[3], spread, contents))
-    return drawn.made(Kind.SPREAD.value, label, sides, week=spread.week)
+    return drawn
+
+
+MARGIN_SHARES = (0.25, 0.3, 0.35)
+"""How much of the second page the box beside the days may take, in the order in which they are
+tried: as much as the days, or more where less is left over then."""
+
+
+def _with_margin(
+    layout: Layout, body: Box, spread: Spread, contents: Contents, split: float
+) -> tuple[Box, ...]:
+    """Three boxes of one height for days, and one for what stands beside them."""
+    days = contents.week(spread)[4:]
+
+    def boxes(share: float) -> tuple[Box, ...]:
+        low = (body.h - 3 * GAP_MM) * share
+        above = body.inset(0, 0, 0, low + GAP_MM).rows(3, GAP_MM)
+        return (*above, Box(body.x, body.bottom - low, body.w, low))
+
+    def left_out(share: float) -> int:
+        places = boxes(share)
+        found = margin_box(layout, places[3], spread, contents).left
+        for place, day in zip(places, days, strict=False):
+            found += day_box(layout, place, day, month=False, split=split).left
+        return sum(len(one.entries) for one in found)
+
+    return boxes(min(MARGIN_SHARES, key=left_out))
 
 
 def week_page(
@@ -78,12 +121,17 @@ def week_page(
 ) -> tuple[Page, ...]:
     """A week on one page in eight boxes, and its continuation; `name` is whose week it is."""
     contents = contents or Contents(layout.words)
+    title = layout.words.week_label(spread.days[0].date)
+    if name:
+        title = layout.words.text(message("{week}: {name}", week=title, name=name))
+    drawn = _whole(layout, lambda on: _one_page(on, spread, side, contents, title))
+    return drawn.made(kind.value, title, (side,), week=spread.week, private=private)
+
+
+def _one_page(layout: Layout, spread: Spread, side: Side, contents: Contents, title: str) -> Pages:
     days = contents.week(spread)
     first, last = days[0].date, days[-1].date
-    label, dates = layout.words.week_label(first), layout.words.span(first, last)
-    title = label
-    if name:
-        title = layout.words.text(message("{week}: {name}", week=label, name=name))
+    dates = layout.words.span(first, last)
     drawn = Pages(layout)
     area = layout.area(side)
     drawn.begin(page_head(layout, area, title, dates))
@@ -94,7 +142,7 @@ def week_page(
         month = day.date == first or day.date.day == 1
         drawn.day(day_box(layout, box, day, month=month, split=split))
     drawn.margin(margin_box(layout, boxes[7], spread, contents))
-    return drawn.made(kind.value, title, (side,), week=spread.week, private=private)
+    return drawn
 
 
 def _eight(layout: Layout, body: Box) -> tuple[Box, ...]:
