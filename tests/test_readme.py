@@ -49,5 +49,5 @@ def test_every_command_has_help_with_an_example(
     assert f"Example: {example}" in shown
     assert "--household" in shown
     assert "--now" in shown
-    parsed = top.parse_args(example.split()[1:])
+    parsed = top.parse_args(shlex.split(example)[1:])
     assert parsed.command is command
