@@ -7,6 +7,7 @@ word, too; what cannot hold one is listed in `NO_WORD`, with the reason.
 
 from __future__ import annotations
 
+import hashlib
 import json
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -91,7 +92,7 @@ class Words:
     def __call__(self, place: str) -> str:
         """The word of a place, always the same."""
         if place not in self._by_place:
-            word = _word(len(self.places) + 1)
+            word = _word(place)
             assert word not in self.places
             self.places[word], self._by_place[place] = place, word
         return self._by_place[place]
@@ -102,9 +103,9 @@ class Words:
         return {word: place for word, place in self.places.items() if word in plain}
 
 
-def _word(number: int) -> str:
-    """Five syllables, spread so that neighbours do not look alike."""
-    rest = (number * 7_654_321 + 99_991) % len(_SYLLABLES) ** 5
+def _word(place: str) -> str:
+    """Five syllables by chance, the same for a place in every household."""
+    rest = int.from_bytes(hashlib.sha256(place.encode()).digest())
     word = ""
     for _ in range(5):
         rest, at = divmod(rest, len(_SYLLABLES))
