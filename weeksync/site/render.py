@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import traceback
 from collections.abc import Callable
+from functools import cached_property
 from pathlib import Path
+from types import CodeType
 
 import jinja2
 from jinja2 import ChoiceLoader, Environment, FileSystemLoader, PrefixLoader, StrictUndefined
+from jinja2.bccache import Bucket
 
 import weeksync
 from weeksync.errors import BuildError, TemplateError
@@ -28,6 +31,32 @@ def own_templates() -> Path:
             place=str(package),
         )
     )
+
+
+class _Compiled(jinja2.BytecodeCache):
+    """Compiled templates of this process, by name and by what stands in them.
+
+    A server makes a Renderer for each page, and compiling takes longer than rendering. Nothing of
+    it is kept on the disk: whoever could write there could run what they like.
+    """
+
+    def __init__(self) -> None:
+        self._made: dict[tuple[str, str], CodeType] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        """What was made of the same text before."""
+        bucket.code = self._made.get((bucket.key, bucket.checksum))
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        """Keep it; of a household's own templates that are edited while it serves, not for ever."""
+        if bucket.code is not None:
+            if len(self._made) >= MOST_COMPILED:
+                self._made.clear()
+            self._made[bucket.key, bucket.checksum] = bucket.code
+
+
+MOST_COMPILED = 500
+_COMPILED = _Compiled()
 
 
 class Renderer:
@@ -60,13 +89,18 @@ class Renderer:
             trim_blocks=True,
             lstrip_blocks=True,
             keep_trailing_newline=True,
+            bytecode_cache=_COMPILED,
         )
         self._environment.globals.update(_speech(language), there=self.has)
         self._environment.filters["digits"] = _digits(language)
 
     def has(self, template: str) -> bool:
         """Whether there is a template of that name, ours or the user's."""
-        return template in self._environment.list_templates()
+        return template in self._names
+
+    @cached_property
+    def _names(self) -> frozenset[str]:
+        return frozenset(self._environment.list_templates())
 
     def render(self, template: str, page: object) -> bytes:
         """The template over the record, as UTF-8 and without what only its authors need."""
