@@ -44,7 +44,9 @@ def test_the_tables_name_every_record_and_field() -> None:
 def test_every_template_is_in_the_readme() -> None:
     """The list of templates is whole, and names none that is not there."""
     text = record_docs.README.read_text()
-    files = {path.name for path in record_docs.README.parent.iterdir()} - {"README.md"}
+    folder = record_docs.README.parent
+    files = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
+    files -= {"README.md"}
     named = {line.split("`")[1] for line in text.splitlines() if line.startswith("| `") and
              line.split("`")[1].endswith((".html", ".css", ".js", ".svg"))}  # fmt: skip
     assert named == files

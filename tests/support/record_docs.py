@@ -12,6 +12,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 README = ROOT / "site_templates" / "README.md"
 RECORDS = ROOT / "weeksync" / "site" / "record"
+PAPER = ROOT / "weeksync" / "paper" / "record.py"
 START, END = "<!-- records: start -->", "<!-- records: end -->"
 ORDER = (
     "base",
@@ -34,8 +35,8 @@ ORDER = (
 
 def classes() -> Iterator[ast.ClassDef]:
     """Every record of the pages."""
-    for name in ORDER:
-        tree = ast.parse((RECORDS / f"{name}.py").read_text())
+    for path in (*(RECORDS / f"{name}.py" for name in ORDER), PAPER):
+        tree = ast.parse(path.read_text())
         yield from (node for node in tree.body if isinstance(node, ast.ClassDef))
 
 
