@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import sys
 from pathlib import Path
@@ -18,35 +19,11 @@ from weeksync.workflow import Status
 
 DURING, AFTER = "2027-03-24T05:40:00+00:00", "2027-03-30T08:00:00+00:00"
 
-FORBIDDEN = [
-    "marlowick",
-    "saltmere",
-    "lantern",
-    "ferrier",
-    "ines",
-    "dov",
-    "pell",
-    "juno",
-    "brice",
-    "tamsin",
-    "dentist",
-    "optician",
-    "nana",
-    "cousin",
-    "shift",
-    "rota",
-    "swimming",
-    "piano",
-    "boiler",
-    "dough",
-    "traders",
-    "815",
-    "142.00",
-    "28.50",
-    "34.20",
-    "24.00",
-    "2027",
-]
+FORBIDDEN = (
+    "marlowick", "saltmere", "lantern", "ferrier", "ines", "dov", "pell", "juno", "brice",
+    "tamsin", "dentist", "optician", "nana", "cousin", "shift", "rota", "swimming", "piano",
+    "boiler", "dough", "traders", "815", "142.00", "28.50", "34.20", "24.00", "2027",
+)  # fmt: skip
 """The words that facts on the demo say must be in no output, more titles of its, and sums."""
 
 
@@ -80,21 +57,20 @@ def said(folder: Path, capsys: pytest.CaptureFixture[str], *words: str) -> Any:
 
 def test_the_demo_is_shared_with_one_title_and_no_false_alarm(home: Path, tmp_path: Path) -> None:
     """Page, sheet and pictures: the title is there, and none of the forbidden words."""
-    assert run(home, "2027-W12") == Status.FINE
-    (folder,) = (home / "output" / "shared").iterdir()
+    copy = shutil.copytree(home, tmp_path / "home", symlinks=True)
+    assert run(copy, "2027-W12") == Status.FINE
+    (folder,) = (copy / "output" / "shared").iterdir()
     files = {one.name: one.read_bytes() for one in folder.iterdir()}
     assert set(files) == set(NAMES) - {"busy.ics"}
-    read = [one.text for one in texts(files)]
-    read += [read_by_machine(files[name], tmp_path) for name in files if name.endswith(".png")]
-    plain = [squeezed(text) for text in read]
-    for word in FORBIDDEN:
-        words = [text for text in read if word in text.casefold().split()]
-        assert not words, word
-        if len(word) > 4:
-            assert not [text for text in plain if word in text], word
-    for name in ("week-portrait-light.png", "week-square-dark.png"):
-        assert "marketstall" in squeezed(read_by_machine(files[name], tmp_path))
+    pictures = [read_by_machine(files[name], tmp_path) for name in files if name.endswith(".png")]
+    assert len(pictures) == 4
+    assert all("marketstall" in squeezed(text) for text in pictures)
     assert b"Market stall" in files["week.html"]
+    read = [*pictures, *(one.text for one in texts(files))]
+    for word in FORBIDDEN:
+        assert not [text for text in read if word in re.findall(r"[\w.]+", text.casefold())], word
+        if len(word) > 4:
+            assert not [text for text in read if word in squeezed(text)], word
 
 
 def test_explain_lists_what_is_shown_and_what_is_left_out(
@@ -142,11 +118,11 @@ def test_the_whole_way_from_looking_to_withdrawing(
     assert (entry["week"], entry["withdrawn_at"]) == ("2027-W12", None)
     assert (tmp_path / "public" / entry["name"] / "week.html").is_file()
     assert run(copy, "--list") == Status.FINE
-    assert "published 2027-03-30" in capsys.readouterr().out
+    assert "published Tue, 30 Mar 2027" in capsys.readouterr().out
     assert run(copy, "2027-W12", "--withdraw") == Status.FINE
     assert not list((tmp_path / "public").iterdir())
     assert run(copy, "--list") == Status.FINE
-    assert "withdrawn 2027-03-30" in capsys.readouterr().out
+    assert "withdrawn Tue, 30 Mar 2027" in capsys.readouterr().out
     assert run(copy, "2027-W12", "--withdraw") == Status.WRONG_USE
 
 
