@@ -130,6 +130,16 @@
     event.preventDefault();
     if (!isSending) send(form, event.submitter);
   });
+  // A mistake on top leads to its field, wherever a browser puts the focus by itself.
+  document.addEventListener("click", (event) => {
+    const link = /** @type {Element} */ (event.target).closest(".wrong a");
+    const field = link && part((link.getAttribute("href") ?? "").slice(1));
+    if (!field) return;
+    event.preventDefault();
+    field.closest("details")?.setAttribute("open", "");
+    field.scrollIntoView({ block: "center" });
+    field.focus();
+  });
   document.addEventListener("input", ({ target }) => {
     const { form } = /** @type {HTMLInputElement} */ (target);
     if (form && saved.has(form)) keep(form);

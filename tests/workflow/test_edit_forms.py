@@ -145,9 +145,9 @@ def test_mistakes_stand_beside_their_fields_with_what_was_typed(home: Path) -> N
         ),
         (
             "habits",
-            {"title": "x", "person": "ann", "pauses.0.start": "2027-03-09",
-             "pauses.0.end": "2027-03-02"},
-            "pauses.0.start",
+            {"title": "x", "person": "ann", "pauses-0-start": "2027-03-09",
+             "pauses-0-end": "2027-03-02"},
+            "pauses-0-start",
             "lies before start",
         ),
         ("bills", {"title": "x", "first": "2027-04-01", "until": "2027-03-01"}, "until", "before"),
@@ -337,7 +337,7 @@ def test_a_comment_inside_a_list_is_not_lost(home: Path) -> None:
     """What can only be changed with it is left, and said."""
     text = HABITS.replace("pauses = [{", "pauses = [ # winter\n{")
     (home / "habits.toml").write_text(text)
-    answer = change(home, "habits", "water", **{"pauses.0.end": "2027-02-09"})
+    answer = change(home, "habits", "water", **{"pauses-0-end": "2027-02-09"})
     assert "change it in an editor" in summary(answer)
     assert (home / "habits.toml").read_text() == text
 

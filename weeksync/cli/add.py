@@ -95,7 +95,7 @@ def _name(kind: Kind, field: str) -> str:
     first, *rest = questions(kind)
     if field == first.name:
         return f'"{first.name}"'
-    plain = field.partition(".")[0].removesuffix("_rule")
+    plain = field.partition("-")[0].removesuffix("_rule")
     return next((one.option for one in rest if one.name == plain), field)
 
 

@@ -117,7 +117,7 @@ def understood(
         return {name: (_day(context, values[0]).isoformat(),)}
     if question.sort == "days":
         days = [_day(context, one) for one in _apart(values)]
-        return {f"{name}.{place}": (day.isoformat(),) for place, day in enumerate(days)}
+        return {f"{name}-{place}": (day.isoformat(),) for place, day in enumerate(days)}
     if question.sort == "weekdays":
         found = [_weekday(context.language, question, one) for one in _apart(values)]
         if name.endswith("_on"):

@@ -26,6 +26,8 @@ class Pick(Codec):
         options = self._known(words)
         if chosen and chosen not in {one.value for one in options}:
             options = (*options, Option(chosen, chosen))  # what stands is kept
+        if self.required and not chosen:
+            options = (Option("", words.say(message("choose one"))), *options)
         made = self.field(words, "one" if self.side_by_side else "choice", options=options)
         return (replace(made, values=(chosen,)),)
 
@@ -130,7 +132,7 @@ class Rows(Codec):
         return tuple(made)
 
     def _name(self, place: int, part: Codec) -> str:
-        return f"{self.key}.{place}.{part.key}".rstrip(".")
+        return f"{self.key}-{place}-{part.key}".rstrip("-")
 
     def _read(self, words: EditWords, given: Given) -> Values:
         found = []

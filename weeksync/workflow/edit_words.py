@@ -15,7 +15,7 @@ from weeksync.workflow.context import Context
 MOST_ROWS = 60
 """So many rows of a list are read from a form."""
 
-_ROW = re.compile(r"\.(\d{1,3})(?:\.|\Z)", re.ASCII)
+_ROW = re.compile(r"-(\d{1,3})(?:-|\Z)", re.ASCII)
 
 
 class Slip(Exception):
@@ -47,7 +47,7 @@ class Given:
         found = (
             int(row[1])
             for name in self.fields
-            if name.startswith(f"{key}.") and (row := _ROW.match(name, len(key)))
+            if name.startswith(f"{key}-") and (row := _ROW.match(name, len(key)))
         )
         return min(max(found, default=-1) + 1, MOST_ROWS)
 
