@@ -90,6 +90,24 @@ def test_a_turned_and_darkened_page_is_read_back(size: str, locale: str, degrees
     assert read_back == inked
 
 
+@pytest.mark.browser
+def test_a_page_from_chromium_is_read_back_by_the_same_map() -> None:
+    """Whatever made the PDF, the boxes are where the map has them."""
+    on = layout("A5")
+    sheets = made(on)
+    told = cell_map(sheets)
+    empty = [
+        cell
+        for cell in told["pages"][0]["cells"]
+        if cell["kind"] == "yes/no" and not cell["printed"]
+    ]
+    content = pdf(document(on, [one.page for one in sheets]), "chromium")
+    drawn = ticked(picture(content, 0, DPI), [cell["box_mm"] for cell in empty[1::2]])
+    found = read(photographed(drawn, -5), told)
+    dark = [found.inked[cell["habit"], cell["date"]] > 0.08 for cell in empty]
+    assert dark == [at % 2 == 1 for at in range(len(empty))]
+
+
 def test_a_corner_that_is_covered_is_missed() -> None:
     """The reader of these tests does not find what is not there."""
     on = layout("A5")

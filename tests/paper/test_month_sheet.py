@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 from datetime import date
+from itertools import combinations
 from typing import Any
 
 import pytest
@@ -21,6 +22,7 @@ from tests.paper.binder_kit import (
 )
 from tests.support import sample_week
 from tests.support.plans import all_day, at, config, files, planner, timed
+from weeksync.errors import UsageError
 from weeksync.language import week_rule
 from weeksync.model.config import Config
 from weeksync.model.fields import Weekday
@@ -294,6 +296,7 @@ def test_saving_ink_leaves_the_fills_off_and_the_letters_on() -> None:
     assert "H" in texts(page)
 
 
+@pytest.mark.browser
 def test_the_month_is_the_same_from_chromium() -> None:
     """Size, pages and words of one PDF are those of the other."""
     on = layout("A5")
@@ -316,3 +319,65 @@ def test_the_sample_stands_on_its_sheet_from_right_to_left() -> None:
     assert sorted(names, key=lambda name: -places[name]) == names
     weeks = [one for one in all_marks(page.marks) if isinstance(one, Words) and one.role == "h2"]
     assert weeks[0].box.x > max(places.values())
+
+
+@pytest.mark.parametrize("size", HOLES)
+def test_texts_of_a_crowded_month_of_six_rows_do_not_lie_on_each_other(size: str) -> None:
+    """On every sheet: no text begins within another one."""
+    on = simple(size)
+    stays = [all_day(f"Stay {n}", date(2027, 8, 3), 9, area="home") for n in range(4)]
+    events = [timed(f"Event {n}", at(f"2027-08-{n + 1:02} 10:00"), area="stall") for n in range(31)]
+    page = month_pages(on, plan(*stays, *events, month=SIX_ROWS))[0]
+    found = [one for one in all_marks(page.marks) if isinstance(one, Words) and one.lines[0]]
+    for one, other in combinations(found, 2):
+        apart = (
+            one.box.bottom <= other.box.y + 0.35
+            or other.box.bottom <= one.box.y + 0.35
+            or one.box.right <= other.box.x + 1.1
+            or other.box.right <= one.box.x + 1.1
+            or _ends(on, one) <= _starts(on, other) + 0.2
+            or _ends(on, other) <= _starts(on, one) + 0.2
+        )
+        assert apart, (one, other)
+
+
+def _width(on: Layout, one: Words) -> float:
+    lead = on.measure.width_mm(f"{one.strong} ", one.size_pt, bold=True) if one.strong else 0.0
+    return max(on.measure.width_mm(line, one.size_pt, bold=one.bold) for line in one.lines) + lead
+
+
+def _starts(on: Layout, one: Words) -> float:
+    spare = one.box.w - _width(on, one)
+    return one.box.x + {"start": 0.0, "centre": spare / 2, "end": spare}[one.align]
+
+
+def _ends(on: Layout, one: Words) -> float:
+    return _starts(on, one) + _width(on, one)
+
+
+def test_a_sheet_that_is_too_small_says_what_to_do() -> None:
+    """Large print needs more than A6."""
+    with pytest.raises(UsageError, match="as A4"):
+        month_pages(simple("A6", type_pt=14, tick_mm=5, large=True), plan(month=SIX_ROWS))
+
+
+def test_areas_are_told_apart_in_greyscale_and_in_black_and_white() -> None:
+    """Of two events, the circles before them differ by their letters: colours are not needed."""
+    on = simple()
+    events = [timed(area, at("2027-03-10 10:00"), area=area) for area in ("home", "stall")]
+    page = month_pages(on, plan(*events))[0]
+    circles = [
+        one.box
+        for one in all_marks(page.marks)
+        if isinstance(one, Fill) and one.radius_mm > 1 and one.box.y < page.sheet.height_mm - 20
+    ]
+    assert len(circles) == 2
+    drawn = picture(pdf(document(on, [page])), dpi=300)
+    scale = 300 / 25.4
+    parts = []
+    for box in circles:
+        left, top = round(box.x * scale), round(box.y * scale)
+        part = drawn.crop((left, top, left + round(box.w * scale), top + round(box.h * scale)))
+        parts.append(part.point(lambda value: 255 * (value > 128)))  # nothing but black and white
+    differing = sum(a != b for a, b in zip(parts[0].tobytes(), parts[1].tobytes(), strict=True))
+    assert differing > 0.05 * len(parts[0].tobytes())

@@ -24,6 +24,7 @@ from weeksync.paper.kinds import Kind
 from weeksync.paper.layout import Layout
 from weeksync.paper.legend import area_badge, legend
 from weeksync.paper.marks import Fill, Group, Mark, Rule, Tone, Words
+from weeksync.paper.month_sheet_parts import CHEVRON_MM, chevron, shared, too_small
 from weeksync.paper.sheet import Box, Side
 from weeksync.paper.style import LEAST_PT
 from weeksync.paper.tints import TINTS
@@ -36,11 +37,11 @@ SMALLER_PT = 1.5
 """Days of a month are written that much smaller than those of a week."""
 
 BADGE_MM = 3.2
+NUMBER_MM, EDGE_MM = 0.5, 0.4
+"""White above a day's number, and at the foot of a day."""
 
 LEAST_SHARE = 0.75
 """Of the height that rows would have if all were equal: an empty week is there to write in."""
-
-CHEVRON_MM = 1.2
 
 
 def month_pages(layout: Layout, plan: MonthPlan, side: Side = Side.RIGHT) -> tuple[Page, ...]:
@@ -48,6 +49,7 @@ def month_pages(layout: Layout, plan: MonthPlan, side: Side = Side.RIGHT) -> tup
 
     The plan is one that may be seen by whoever sees the sheet (`plan.views`). An upright sheet is
     turned. Lanes of spans give way to days: each day keeps a line of print.
+    UsageError where the sheet is too small for the numbers of the days.
     """
     if not layout.sheet.landscape and layout.sheet.width_mm < layout.sheet.height_mm:
         layout = layout.on(layout.sheet.turned())
@@ -80,6 +82,10 @@ class _Month:
         head = page_head_mm(layout)
         key, foot = legend(self.small, area, words.config.areas)
         body = area.inset(0, head, 0, foot + 1)
+        if not self._has_room(body):  # the letters are told on the sheets of the weeks, too
+            key, body = (), area.inset(0, head, 0, 0)
+        if not self._has_room(body):
+            raise too_small(layout.sheet, layout.style.type_pt)
         self._table(body)
         if self.rests:
             more, begins = continuation(
@@ -116,11 +122,24 @@ class _Month:
 
     # The table
 
+    def _has_room(self, body: Box) -> bool:
+        """Whether each row has room for its days' numbers and a reference."""
+        return self._grid(body).h / len(self.plan.weeks) >= self._least_mm()
+
+    def _least_mm(self) -> float:
+        style = self.layout.style
+        return NUMBER_MM + style.line_mm() + style.line_mm(style.label_pt) + EDGE_MM
+
+    def _grid(self, body: Box) -> Box:
+        """The days' part of the table."""
+        style = self.layout.style
+        week_mm = WEEK_EM * style.label_pt * 0.3528
+        return body.inset(week_mm, style.line_mm(style.label_pt) + 0.6, 0, 0)
+
     def _table(self, body: Box) -> None:
         layout, style = self.layout, self.layout.style
-        week_mm = WEEK_EM * style.label_pt * 0.3528
-        line = style.line_mm(style.label_pt) + 0.6
-        grid = body.inset(week_mm, line, 0, 0)
+        grid = self._grid(body)
+        week_mm = grid.x - body.x
         columns = grid.columns(7)
         for column, name in zip(columns, self._weekdays(columns[0].w), strict=True):
             self.marks.append(layout.label(column.x, body.y, column.w, name, align="centre"))
@@ -161,8 +180,8 @@ class _Month:
                 for day in days
             )
             needs.append(self._head_mm() + max(each) + 1)
-        least = grid.h / len(needs) * LEAST_SHARE
-        heights = _shared([max(need, least) for need in needs], least, grid.h)
+        least = max(grid.h / len(needs) * LEAST_SHARE, self._least_mm())
+        heights = shared([max(need, least) for need in needs], least, grid.h)
         tops = accumulate(heights, initial=grid.y)
         return [
             Box(grid.x, top, grid.w, height) for top, height in zip(tops, heights, strict=False)
@@ -186,8 +205,9 @@ class _Month:
         return [language.weekday(day, "abbreviated") for day in order]
 
     def _week(self, row: Box, days: Sequence[Day], spans: Sequence[MonthSpan]) -> None:
-        line, lane_mm, head = self.small.style.line_mm(), self._lane_mm(), self._head_mm()
-        most = max(1, int((row.h - head - line - 1) / lane_mm))
+        line = self.small.style.line_mm(self.small.style.label_pt)
+        lane_mm, head = self._lane_mm(), self._head_mm()
+        most = max(0, int((row.h - head - line - EDGE_MM) / lane_mm))
         drawn = [one for one in spans if one.lane < most]
         cells = row.columns(7)
         cut: dict[date, list[Entry]] = {}
@@ -201,7 +221,7 @@ class _Month:
         for at, (cell, day) in enumerate(zip(cells, days, strict=True)):
             beside = self._number(cell, day, term := self._term(days, at, spans))
             lanes = self._lanes(drawn, day.date)
-            box = cell.inset(0.6, head + lanes * lane_mm, 0.4, 0.4)
+            box = cell.inset(0.6, head + lanes * lane_mm, 0.4, EDGE_MM)
             entries = [*([] if beside else [Entry(term)]), *self._entries(day, spans)]
             self._day(box, day, entries, cut.get(day.date, []))
             self._edge(cell, day.date, drawn, head)
@@ -231,7 +251,7 @@ class _Month:
             text = f"{text} {words.language.month(day.date.month, 'abbreviated')}"
         number = layout.write(
             cell.x + 0.8,
-            cell.y + 0.5,
+            cell.y + NUMBER_MM,
             cell.w - 1.2,
             text,
             bold=inside,
@@ -244,7 +264,7 @@ class _Month:
         size, room = layout.style.label_pt, cell.w - used - 1
         if not beside or not layout.measure.fits(beside, size, room):
             return not beside
-        y = cell.y + 0.5 + (number.line_mm - layout.style.line_mm(size)) * 0.7
+        y = cell.y + NUMBER_MM + (number.line_mm - layout.style.line_mm(size)) * 0.7
         self.marks.append(layout.label(cell.x + used, y, room, beside, align="end"))
         return True
 
@@ -270,11 +290,11 @@ class _Month:
         self.marks.append(Fill(box, colour=colour, edge_colour=edge, radius_mm=radius))
         x, right = box.x + 0.6, box.right - 0.6
         if one.from_before:
-            self.marks += _chevron(x, box)
+            self.marks += chevron(x, box)
             x += CHEVRON_MM + 0.5
         if one.goes_on:
             right -= CHEVRON_MM
-            self.marks += _chevron(right, box)
+            self.marks += chevron(right, box)
             right -= 0.5
         if area is not None:
             size = badge_mm(small)
@@ -358,27 +378,3 @@ class _Month:
             self.rests.append(Rest(heading, (LeftOver("month", "", rest),), day.date))
             y = min(column.y, box.bottom - line)
             self.places.append((Box(box.x, y, box.w, line), len(rest)))
-
-
-def _shared(wants: Sequence[float], least: float, whole: float) -> list[float]:
-    """Heights that fill the whole: what is wanted, with what is over or missing shared out.
-
-    No one gets less than `least`; where it does not suffice, those that want most give first.
-    """
-    spare = whole - sum(wants)
-    if spare >= 0:
-        return [want + spare / len(wants) for want in wants]
-    low, high = least, max(wants)
-    for _ in range(40):  # halving finds the height at which all others are cut
-        middle = (low + high) / 2
-        low, high = (middle, high) if sum(min(w, middle) for w in wants) < whole else (low, middle)
-    return [min(want, low) for want in wants]
-
-
-def _chevron(x: float, box: Box) -> tuple[Rule, Rule]:
-    """A sign that something reaches beyond its row; it is turned over with the page."""
-    middle, half = box.y + box.h / 2, min(CHEVRON_MM, box.h / 3)
-    return (
-        Rule(x, middle - half, x + CHEVRON_MM, middle, 0.3, Tone.SOFT),
-        Rule(x + CHEVRON_MM, middle, x, middle + half, 0.3, Tone.SOFT),
-    )
