@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
@@ -11,7 +12,7 @@ from tests.redact.weeks import decision, labels, on_page, settings, shared, spre
 from tests.support.plans import LONDON, at, files, mark, timed, todo
 from weeksync.model.files import Appointment, Habit, Task
 from weeksync.model.shared import Redacted, SharedArea, ShownAs
-from weeksync.model.spread import LeftOut, LeftOutReason
+from weeksync.model.spread import LeftOut, LeftOutReason, PlanTask
 from weeksync.redact import Sources, redact
 from weeksync.redact.week import without_region
 
@@ -262,3 +263,67 @@ def test_an_appointment_is_released_by_its_entry() -> None:
 def test_the_page_has_a_language_and_no_region(locale: str, language: str) -> None:
     """A region tells where a household lives."""
     assert without_region(locale) == language
+
+
+def test_what_is_in_no_file_any_more_has_nobodys_consent() -> None:
+    """Tasks, habits and lists of a closed week whose entries were taken out since."""
+    done = todo("Water", source="old", status="COMPLETED", completed=date(2027, 3, 16))
+    own: dict[str, Any] = {
+        "tasks": (task(share=True),),
+        "habits": (habit(share=True),),
+        "marks": MARKS,
+    }
+    spread = spread_of(settings(), [], todos=[done], **own)
+    said = settings(areas=[AREA | {"share": "title"}], released=("Water", "Buns"), tasks="title")
+    found = redact(Sources(spread, files(said), LONDON))
+    assert (tasks_of(found), rows_of(found)) == ([], [])
+    whys = {title: str(decision(found, title).why) for title in ("Water", "Buns", "Walk")}
+    assert whys == {
+        "Water": "its calendar is no longer in config.toml",
+        "Buns": "it is no longer in tasks.toml",
+        "Walk": "it is no longer in habits.toml",
+    }
+
+
+def test_a_task_that_was_put_off_is_not_on_the_day_it_was_put_off_from() -> None:
+    """It is open on its day, and can be begun on a later one only."""
+    spread = spread_of(settings(), [])
+    later = PlanTask(
+        "buns", "Buns", shown_on=date(2027, 3, 16), not_before=date(2027, 3, 29), area="home"
+    )
+    days = tuple(replace(day, tasks=(later,)) for day in spread.days)
+    entry = task(share=True, done=None)
+    household = files(settings(), tasks=(entry,))
+    found = redact(Sources(replace(spread, days=days), household, LONDON))
+    assert tasks_of(found) == []
+    assert str(decision(found, "Buns").why) == "it was put off to another day"
+    known = replace(later, source="home", classification="")
+    days = tuple(replace(day, tasks=(known,)) for day in spread.days)
+    said = settings(calendars=({"share_tasks": "title"},), released=("Buns",))
+    assert tasks_of(redact(Sources(replace(spread, days=days), files(said), LONDON))) == []
+
+
+def test_a_task_without_a_day_is_told_of_and_not_shown() -> None:
+    """`undated` are open tasks of no day; of a week that was closed early there may be some."""
+    spread = replace(spread_of(settings(), []), undated=(PlanTask("buns", "Buns"),))
+    found = redact(Sources(spread, files(settings(), tasks=(task(share=True),)), LONDON))
+    assert tasks_of(found) == []
+    assert str(decision(found, "Buns").why) == "it stands on no day of the week"
+
+
+def test_without_a_title_an_area_or_time_that_is_taken_nothing_is_left_to_show() -> None:
+    """A free event whose title is not released, and one of no area at busy."""
+    free = timed("Swim", at("2027-03-16 10:00"), busy=False)
+    found = shared(settings(calendars=(OPEN,)), [free])
+    assert on_page(found) == []
+    why = "its title is not released, and it has nothing else to show"
+    assert str(decision(found, "Swim").why) == why
+    assert decision(found, "Swim").release == "Swim"
+
+
+def test_a_word_that_is_not_given_is_a_mistake() -> None:
+    """Of a calendar and of a rule: nothing could stand there."""
+    with pytest.raises(ValueError, match="share is word, and there is no word"):
+        settings(calendars=({"share": "word"},))
+    with pytest.raises(ValueError, match="share is word, and there is no word"):
+        settings(rules=({"title": "swim", "share": "word"},))
