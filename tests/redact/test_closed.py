@@ -144,7 +144,7 @@ def test_the_visit_of_the_demo_is_no_span(tmp_path: Path) -> None:
     visit = next(one for one in found.decisions if "cousin" in one.title.casefold())
     assert visit.shown_as == "nothing"
     assert len(visit.days) == 3
-    assert str(visit.why).startswith("it takes a day or more and may be an absence")
+    assert str(visit.why).startswith("it takes more than a day and may be an absence")
     assert not any(one.all_day for day in found.shared.days[4:] for one in day.events)
 
 

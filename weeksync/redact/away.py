@@ -57,11 +57,11 @@ def _joined(
 
 
 def may_be_away(one: Occurrence, *, at_home: bool) -> bool:
-    """Whether something that nobody calls an absence looks like one: it takes a day or more.
+    """Whether something that nobody calls an absence looks like one: it takes more than a day.
 
     An all-day event over several days is often a journey, and often transparent (RFC 5545 section
-    3.8.2.7), and nothing else on a page tells a stranger more. `at_home` where the household says
-    that it is none.
+    3.8.2.7), and nothing else on a page tells a stranger more; one with times counts from 24 hours
+    on. `at_home` where the household says that it is none.
     """
     if at_home:
         return False

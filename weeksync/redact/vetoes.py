@@ -14,7 +14,7 @@ CLASSIFIED = message("its calendar calls it private")
 JOURNAL = message("journals are never shared")
 CANCELLED = message("it was called off")
 MAY_BE_AWAY = message(
-    "it takes a day or more and may be an absence: nothing says away = false of it"
+    "it takes more than a day and may be an absence: nothing says away = false of it"
 )
 
 Key = tuple[str, str]
