@@ -34,7 +34,7 @@ from weeksync.paper.engines import Engine
 from weeksync.paper.entries import badge_mm
 from weeksync.paper.layout import Layout
 from weeksync.paper.marks import Fill, Rule, Tick, Tone, Words
-from weeksync.paper.overflow import check
+from weeksync.paper.overflow import check, unknown_in
 from weeksync.paper.sheet import MM_PER_PT, Side
 from weeksync.paper.style import LARGE_PT, LEAST_PT
 from weeksync.paper.week_pages import spread_pages, week_page
@@ -371,6 +371,15 @@ def test_a_line_that_is_not_where_it_was_laid_out_fails_loudly() -> None:
         check(pdf(wide), document(SAMPLE, [made.pages[0].with_marks(tight)]))
     with pytest.raises(BuildError, match="made 2 pages of 3"):
         check(content, replace(made, pages=(*made.pages, made.pages[0])))
+
+
+def test_titles_in_scripts_that_the_fonts_lack_do_not_stop_a_print() -> None:
+    """They are drawn from a font of the machine, if it has one, in the room that is left."""
+    day = COMMON.days[0]
+    task = PlanTask("cake", "誕生日 Juno 🎂 ไทย, then home", shown_on=day.date)
+    week = replace(COMMON, days=(replace(day, tasks=(task,)), *COMMON.days[1:]))
+    made, _ = rendered(SAMPLE, spread_pages(SAMPLE, week))
+    assert set(unknown_in(made)) == set("🎂日生誕ไทย")
 
 
 def test_areas_differ_without_colour() -> None:

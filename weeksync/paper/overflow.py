@@ -16,6 +16,7 @@ from weeksync.message import message
 from weeksync.paper.document import Document, Page
 from weeksync.paper.marks import Words
 from weeksync.paper.sheet import MM_PER_PT, Box
+from weeksync.paper.text import is_known
 
 if TYPE_CHECKING:
     import pypdfium2
@@ -47,6 +48,13 @@ def check(pdf: bytes, document: Document) -> None:
         made.close()
 
 
+def unknown_in(document: Document) -> str:
+    """The characters of a document that none of our fonts has, each once, sorted."""
+    signs = {one for page in document.pages for _, _, line in _lines(page) for one in line}
+    found = (one for one in signs if not is_known(one) and not one.isspace())
+    return "".join(sorted(one for one in found if unicodedata.category(one)[0] in "LNPS"))
+
+
 def _check_page(made: pypdfium2.PdfPage, page: Page, number: int) -> None:
     width, height = (points * MM_PER_PT for points in made.get_size())
     sheet = page.sheet
@@ -68,7 +76,7 @@ def _check_page(made: pypdfium2.PdfPage, page: Page, number: int) -> None:
                 raise BuildError(
                     message(
                         "page {page} ({title}): “{text}” does not stand whole where it was laid "
-                        "out; print with another engine (--with), and tell of this",
+                        "out; print with another engine (--with), or without templates of your own",
                         page=number,
                         title=page.title,
                         text=(words.strong + " " + line).strip()[:80],
@@ -88,8 +96,11 @@ def _lines(page: Page) -> Iterator[tuple[Words, Box, str]]:
 
 
 def _missing(text: pypdfium2.PdfTextPage, height_mm: float, box: Box, line: str) -> int:
-    """How many characters of a line are not found in its box."""
-    wanted = _signs(line)
+    """How many characters of a line are not found in its box.
+
+    Those that our fonts lack are not looked for: they are drawn from whatever the machine has.
+    """
+    wanted = _signs("".join(one for one in line if is_known(one)))
     found = _signs(
         text.get_text_bounded(
             left=(box.x - TOLERANCE_MM) / MM_PER_PT,

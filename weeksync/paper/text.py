@@ -118,6 +118,11 @@ def _isolates_closed(lines: Sequence[str]) -> tuple[str, ...]:
     return tuple(made)
 
 
+def is_known(sign: str) -> bool:
+    """Whether one of the fonts has a character."""
+    return any(ord(sign) in font.has for font in _fonts(False))
+
+
 def families_of(texts: Iterable[str]) -> frozenset[str]:
     """The families of which any character of the texts is, the first one always among them."""
     signs = {sign for text in texts for sign in text}

@@ -30,6 +30,7 @@ from weeksync.paper.kinds import Kind
 from weeksync.paper.layout import Layout
 from weeksync.paper.mirror import mirrored
 from weeksync.paper.month_sheet import month_pages
+from weeksync.paper.overflow import unknown_in
 from weeksync.paper.page_order import in_order, side_of, week_pages
 from weeksync.paper.sheet import Side
 from weeksync.paper.test_sheet import test_pages
@@ -48,6 +49,8 @@ from weeksync.workflow.printing_order import (
     style_for,
 )
 from weeksync.workflow.show import as_it_was
+
+MOST_SIGNS = 12
 
 FRONT = Side.RIGHT
 """The front of a leaf as pages are laid out: from left to right, before they are mirrored."""
@@ -288,4 +291,12 @@ def about(laid: LaidOut, order: PrintOrder) -> tuple[Message, ...]:
     said = [message("pages: {count}", count=len(pages))]
     if more:
         said.append(message("of these continuations: {count}", count=more))
+    unknown = unknown_in(laid.document)
+    if unknown:
+        said.append(
+            message(
+                "not in our fonts, and so drawn from whatever font this machine has: {signs}",
+                signs=" ".join(unknown[:MOST_SIGNS]),
+            )
+        )
     return tuple(said)
