@@ -93,7 +93,7 @@ def test_a_printer_without_faults_has_none() -> None:
     """What is measured is what is printed."""
     answers: dict[str, float | bool] = {
         "line": 100, "top": 0, "right": 0, "bottom": 0, "left": 0, "front_x": 105,
-        "front_y": 148.5, "both_sides": True, "same_end": True, "back_x": 105, "back_y": 148.5,
+        "front_y": 148.5, "by_hand": False, "turned": False, "back_x": 105, "back_y": 148.5,
     }  # fmt: skip
     assert set(answers) == {one.key for one in questions(A4)}
     assert printer_of(answers, A4) == printer_of({}, A4) == Printer()
@@ -103,12 +103,13 @@ def test_a_printer_without_faults_has_none() -> None:
 def test_what_is_measured_becomes_what_is_corrected() -> None:
     """Line 97 mm long, strips of 4 and 6 mm, the back 2 mm right and 1 mm high, upside down."""
     found = printer_of(
-        {"line": 97, "top": 4, "left": 6, "back_x": 107, "back_y": 147.5, "same_end": False}, A4
+        {"line": 97, "top": 4, "left": 6, "back_x": 107, "back_y": 147.5, "turned": True}, A4
     )
     assert found == Printer(
         top=4, left=6, percent=97, back_right=2, back_down=-1, turned=True, both_sides=True
     )
     assert found.margin_mm == 6
+    assert not printer_of({"by_hand": True}, A4).both_sides
     said = " ".join(map(str, found.cautions(replace(A4, margin_mm=5))))
     assert "97" in said
     assert "margin_mm = 6" in said

@@ -27,7 +27,7 @@ def line_mm(sheet: Sheet) -> int:
 
 
 def questions(sheet: Sheet) -> tuple[Question, ...]:
-    """What to read off, in the order in which it stands on the sheet."""
+    """What to read off, in the order in which it stands on the sheet; "no" stands for no fault."""
     return (
         Question("line", message("How long is the line of {length} mm?", length=line_mm(sheet))),
         Question("top", message("Top edge: the smallest number whose stroke can be seen whole?")),
@@ -41,11 +41,13 @@ def questions(sheet: Sheet) -> tuple[Question, ...]:
         Question("front_x", message("How far is the cross from the left edge of the paper?")),
         Question("front_y", message("How far is the cross from the top edge of the paper?")),
         Question(
-            "both_sides", message("Does the printer print both sides by itself?"), "yes or no"
+            "by_hand",
+            message("Does the paper have to be put in a second time for the back?"),
+            "yes or no",
         ),
         Question(
-            "same_end",
-            message("Does the arrow on the back point to the same edge as that on the front?"),
+            "turned",
+            message("Does the arrow on the back point to another edge than that on the front?"),
             "yes or no",
             on_back=True,
         ),
@@ -83,6 +85,6 @@ def printer_of(answers: Mapping[str, float | bool], sheet: Sheet) -> Printer:
         front_down=round(number("front_y", middle_y) - middle_y, 2),
         back_right=round(number("back_x", middle_x) - middle_x, 2),
         back_down=round(number("back_y", middle_y) - middle_y, 2),
-        turned=not answers.get("same_end", True),
-        both_sides=bool(answers.get("both_sides", True)),
+        turned=bool(answers.get("turned", False)),
+        both_sides=not answers.get("by_hand", False),
     )
