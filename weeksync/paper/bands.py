@@ -12,25 +12,34 @@ import random
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
-from typing import NamedTuple
 
 from markupsafe import Markup
 
+from weeksync.paper.bands_place import HEIGHT_MM, ROOM_MM, Stretch
 from weeksync.paper.binder import with_hole_ticks
 from weeksync.paper.document import Document, Page
 from weeksync.paper.kinds import Kind
 from weeksync.paper.marks import Art
 from weeksync.paper.sheet import Box, Side
 
-HEIGHT_MM = 5.0
-ROOM_MM = 7.0
-"""What a page keeps free for the band: the band and the white below it."""
-
 STEP_MM = 1.0
 """How far apart the points of a curve are."""
 
 WITHOUT = frozenset({Kind.HABITS, Kind.CHANGES, Kind.TEST})
 """Kinds without a band: on a habit page nothing may be near the corner marks."""
+
+__all__ = [
+    "COLOURS",
+    "HEIGHT_MM",
+    "PATTERNS",
+    "ROOM_MM",
+    "WITHOUT",
+    "Band",
+    "Stretch",
+    "decorate",
+    "pattern_svg",
+    "with_band",
+]
 
 Colours = tuple[str, str, str, str]
 
@@ -52,14 +61,6 @@ class Band:
     pattern: str = "waves"
     colours: str = "shore"
     picture: bytes = b""
-
-
-class Stretch(NamedTuple):
-    """The part of a spread that a page shows, in millimetres from the spread's left edge."""
-
-    first: float
-    last: float
-    whole: float
 
 
 Draw = Callable[[random.Random, Colours, Stretch], str]

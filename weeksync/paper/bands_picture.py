@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from weeksync.errors import UsageError
 from weeksync.message import message
-from weeksync.paper.bands import HEIGHT_MM, Stretch
+from weeksync.paper.bands_place import HEIGHT_MM, Stretch
 
 DPI = 200
 MOST_PIXELS = 100_000_000
