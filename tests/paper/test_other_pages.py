@@ -100,6 +100,18 @@ def test_every_kind_fits_every_size(kind: Kind, size: SizeName) -> None:
     assert all(page.kind == kind.value or kind is Kind.PERSON for page in pages)
 
 
+@pytest.mark.parametrize("locale", ["en_GB", "de_DE", "ar_EG", "fi_FI", "pt_BR", "uk_UA"])
+@pytest.mark.parametrize("size", SIZES)
+def test_nothing_is_cut_with_an_ellipsis(size: SizeName, locale: str) -> None:
+    """Dates, names and amounts of every language have the room they need, on every sheet."""
+    on = layout(size, locale)
+    for kind in KINDS:
+        if kind is Kind.FRIDGE and size == "81x120":
+            continue
+        for page in made(kind, on):
+            assert [text for text in texts(page) if text.endswith("…")] == [], kind
+
+
 @pytest.mark.parametrize("locale", ["en_GB", "ar_EG"])
 def test_every_kind_comes_out_whole(locale: str) -> None:
     """In one PDF: each line at its place, the punch side white."""

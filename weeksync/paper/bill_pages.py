@@ -34,6 +34,7 @@ def bill_pages(
     words = layout.words
     title = words.text(message("Bills and pay, {month}", month=words.month_year(month)))
     flow = Flow(layout, title, side, column_em=200, most_columns=1)
+    widths = _widths(layout, items)
     for kind in MoneyKind:
         of_kind = sorted(
             (one for one in items if one.kind is kind), key=lambda one: (one.day, one.title)
@@ -42,7 +43,7 @@ def bill_pages(
             continue
         flow.heading(words.text(_HEADINGS[kind]))
         for item in of_kind:
-            _row(flow, item)
+            _row(flow, item, widths)
         _sums(flow, of_kind)
         flow.room(layout.style.row_mm / 2)
     if not flow.pages:
@@ -50,7 +51,16 @@ def bill_pages(
     return flow.made(Kind.BILLS.value, private=True)
 
 
-def _row(flow: Flow, item: MoneyItem) -> None:
+def _widths(layout: Layout, items: Sequence[MoneyItem]) -> tuple[float, float]:
+    """How wide the columns of days and of amounts are, so that none of them is cut."""
+    words, pt = layout.words, layout.style.type_pt
+    contents = Contents(words, amounts=True)
+    days = [layout.measure.width_mm(words.day(one.day), pt) for one in items]
+    amounts = [layout.measure.width_mm(contents.amount(one), pt, bold=True) for one in items]
+    return max(days, default=0.0) + 3.0, max(*amounts, pt * MM_PER_PT * 5.0, 0.0) + 3.0
+
+
+def _row(flow: Flow, item: MoneyItem, widths: tuple[float, float]) -> None:
     """Box, day, what, how much; each on a line of its own to write on."""
     layout = flow.layout
     words, style = layout.words, layout.style
@@ -66,8 +76,7 @@ def _row(flow: Flow, item: MoneyItem) -> None:
     text = words.language.joined([title, *notes])
     amount = contents.amount(item)
     badge = badge_mm(layout)
-    widest = style.type_pt * MM_PER_PT
-    day_w, amount_w = widest * 7.0, widest * 8.5
+    day_w, amount_w = widths
     column = flow.column.box
     title_w = column.w - badge - 2 - day_w - amount_w - 2
     lines = layout.measure.lines(text, style.type_pt, title_w)
@@ -77,7 +86,7 @@ def _row(flow: Flow, item: MoneyItem) -> None:
     y = box.y + middle
     first = style.line_mm()
     parts: list[Words] = [
-        layout.write(box.x + badge + 2, y, day_w, words.day(item.day), role="li", most=1),
+        layout.write(box.x + badge + 2, y, day_w, words.day(item.day), role="li"),
         layout.write(box.x + badge + 2 + day_w, y, title_w, text, role="li"),
     ]
     if amount:

@@ -12,7 +12,7 @@ from weeksync.model.config import Config
 from weeksync.model.settings import Paper
 from weeksync.model.sheets import SIZES, SizeName
 from weeksync.model.week import IsoWeek, Month
-from weeksync.paper.bands import HEIGHT_MM, WITHOUT, Band
+from weeksync.paper.bands import ROOM_MM, WITHOUT, Band
 from weeksync.paper.blank import Pattern
 from weeksync.paper.engines import Engine
 from weeksync.paper.holes import NONE, HolePattern, own_pattern, pattern_for
@@ -23,9 +23,6 @@ from weeksync.paper.style import Style
 
 LEAST_FOR_BAND_MM = 150.0
 """Lower sheets have no band: its room is needed for the days."""
-
-WHITE_MM = 2.0
-"""White below a band."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +122,7 @@ def _holes(paper: Paper, edge_mm: float) -> HolePattern:
 def style_for(config: Config, kind: Kind, sheet: Sheet, band: Band | None) -> Style:
     """The sizes on a sheet, with the room of its band."""
     wanted = band is not None and kind not in WITHOUT
-    return Style.of(config.paper, band_mm=HEIGHT_MM + WHITE_MM if wanted else 0.0)
+    return Style.of(config.paper, band_mm=ROOM_MM if wanted else 0.0)
 
 
 def band_for(config: Config, kind: Kind, sheet: Sheet, folder: Path) -> Band | None:
