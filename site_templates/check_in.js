@@ -144,4 +144,17 @@
   load();
   show();
   for (const one of form.querySelectorAll("[type=submit]")) /** @type {HTMLElement} */ (one).hidden = false;
+
+  // What is locked does not stay on the screen; what is being written waits in this browser.
+  const seconds = isServed && served.lockSeconds || 0;
+  let idle = 0;
+  const leave = () => {
+    if (isEdited()) keep(read());
+    location.replace("/");
+  };
+  const again = () => {
+    clearTimeout(idle);
+    idle = setTimeout(leave, seconds * 1000);
+  };
+  if (seconds) for (const event of ["pointerdown", "keydown", "focus", "pageshow"]) addEventListener(event, again);
 })();

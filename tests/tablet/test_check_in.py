@@ -14,7 +14,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 
 from tests.support import sample_week
 from tests.support.checkers import axe, html_mistakes
@@ -336,3 +336,26 @@ def test_the_form_is_valid_html(tmp_path: Path) -> None:
     (tmp_path / "filled.html").write_bytes(check_in_page(inputs, "ines", NOW.date(), fields, "a1"))
     (tmp_path / "empty.html").write_bytes(check_in_page(inputs))
     assert html_mistakes([tmp_path / "filled.html", tmp_path / "empty.html"], tmp_path) == []
+
+
+def test_what_is_locked_does_not_stay_on_the_screen_and_nothing_written_is_lost(
+    browser: Browser, home: Home
+) -> None:
+    """After the minutes without a touch the common pages are there, and the words wait."""
+    with tablet(browser) as device:
+
+        def soon(route: Route) -> None:
+            answer = route.fetch()
+            text = answer.text().replace('"lockSeconds": 300', '"lockSeconds": 1')
+            assert '"lockSeconds": 1,' in text
+            route.fulfill(response=answer, body=text)
+
+        page = unlocked(device, home)
+        device.route("**/status.js", soon)
+        page.reload()
+        page.fill("[name=feeling]", "half a senten")
+        page.wait_for_url(f"{home.address}/")
+        device.unroute("**/status.js")
+        page.goto(f"{home.address}/own/{FORM}")
+        expect(page.locator("[name=feeling]")).to_have_value("half a senten")
+        assert not (home.folder / TODAY).exists()

@@ -83,6 +83,7 @@ class Pages:
             "signedIn": caller.signed_in,
             "person": caller.person or "",
             "address": self._house.options.own_address,
+            "lockSeconds": self._house.options.lock_minutes * 60,
             "links": [(href, self._desk.text(sentence)) for href, sentence in LINKS],
         }
         return f"const served = {json.dumps(served)};\n".encode("ascii")
