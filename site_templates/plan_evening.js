@@ -62,6 +62,12 @@
       task?.focus();
     });
   });
-  document.addEventListener("weeksync:page", tell);
+  document.addEventListener("weeksync:page", () => {
+    tell();
+    const step = /** @type {HTMLElement?} */ (document.querySelector(".step[data-at]"));
+    if (step && !document.getElementById("wrong")) {
+      document.getElementById(step.dataset.at || "")?.focus({ preventScroll: true });
+    }
+  });
   tell();
 })();

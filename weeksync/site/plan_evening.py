@@ -44,15 +44,16 @@ def plan_evening_page(
     step: str,
     *,
     task: str = "",
+    at: str = "",
     typed: Typed | None = None,
     undo: UndoLine | None = None,
     said: str = "",
 ) -> bytes:
-    """The page at one step; `task` names the loose end to show first.
+    """The page at one step; `task` names the loose end to show first, `at` where it goes on.
 
     `typed` is what was sent and could not be saved. TemplateError where a template is broken.
     """
-    made = _Page(evening, step, task, typed or Typed()).record(undo, said)
+    made = _Page(evening, step, task, typed or Typed()).record(undo, said, at)
     return render_served(evening.language, "plan_evening.html", made, evening.templates)
 
 
@@ -104,10 +105,10 @@ class _Page:
         self.typed = typed
         self.lines = Lines(evening, self.words)
 
-    def record(self, undo: UndoLine | None, said: str) -> PlanEveningPage:
+    def record(self, undo: UndoLine | None, said: str, at: str) -> PlanEveningPage:
         evening, words = self.evening, self.words
         steps = Steps(evening, words).all()
-        at = list(NAMES).index(self.step)
+        place = list(NAMES).index(self.step)
         first, last = evening.spread.days[0].date, evening.spread.days[-1].date
         dates = words.language.span(first, last)
         label = words.week_label(first)
@@ -120,7 +121,7 @@ class _Page:
                 evening.language,
                 "plan",
                 heading,
-                words.text(message("{step}, {week}", step=steps[at].name, week=label)),
+                words.text(message("{step}, {week}", step=steps[place].name, week=label)),
             ),
             said=said,
             undo=undo,
@@ -139,10 +140,12 @@ class _Page:
             week=label,
             dates=dates,
             last_week=words.week_label(evening.before.days[0].date),
-            step=steps[at],
+            step=steps[place],
             steps=steps,
-            back=Link(steps[at - 1].href, steps[at - 1].name) if at else None,
-            on=Link(steps[at + 1].href, steps[at + 1].name) if at + 1 < len(steps) else None,
+            back=Link(steps[place - 1].href, steps[place - 1].name) if place else None,
+            on=Link(steps[place + 1].href, steps[place + 1].name)
+            if place + 1 < len(steps)
+            else None,
             days=self.lines.days(),
             proposed=sum(bool(one.proposed) for one in to_place),
             proposed_breaks=len(proposal.breaks) if proposal is not None else 0,
@@ -153,6 +156,7 @@ class _Page:
                 one.id for one in evening.config.people if not one.child or self.step == "habits"
             ),
             soonest=evening.today.isoformat(),
+            at=at,
             conflict=self._conflict(),
             wrong={name: words.plan_text(text) for name, text in self.typed.mistakes.items()},
             typed={name: values[-1] for name, values in self.typed.fields.items() if values},

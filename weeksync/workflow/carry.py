@@ -128,6 +128,7 @@ def _still_standing(context: Context, planner: Planner, ending: IsoWeek) -> list
     known = {task.id for task in planner.to_decide()}
     for file in context.files.weeks.values():
         known |= {one for day in file.days if day.date > context.today for one in day.priorities}
+        known |= {one.task for one in file.placed if one.date > context.today}
     # What stood before this week is left over anyway, or was decided about.
     first = context.rule.start(context.today)
     days = [day for day in context.rule.days(ending) if first <= day <= context.today]

@@ -77,7 +77,10 @@ def show(
     step = query.get("step", "")
     if step not in NAMES:
         step = first_step(evening)
-    return FormPage(_page(context, evening, step, sender, task=query.get("task", "")))
+    page = _page(
+        context, evening, step, sender, task=query.get("task", ""), at=query.get("at", "")[:40]
+    )
+    return FormPage(page)
 
 
 def take(context: Context, rest: str, fields: Fields, sender: Sender) -> FormAnswer | None:
@@ -106,7 +109,9 @@ def take(context: Context, rest: str, fields: Fields, sender: Sender) -> FormAns
         evening = evening_of(now, week, sender)
         typed = Typed(fields, {}, texts, message("It was not written."), again=False)
         return FormPage(_page(now, evening, step, sender, sitting, typed), 409)
-    return GoTo(f"/plan/{week}?step={step}#{anchor(deed.then) if deed.then else HEADING}")
+    place = anchor(deed.then) if deed.then else HEADING
+    # Twice: the script that fetches an answer is not told the fragment of its address.
+    return GoTo(f"/plan/{week}?step={step}&at={place}#{place}")
 
 
 def _do(context: Context, deed: Deed) -> None:
@@ -164,6 +169,7 @@ def _page(
     typed: Typed | None = None,
     *,
     task: str = "",
+    at: str = "",
 ) -> bytes:
     address = f"/plan/{evening.week}?step={step}"
     return plan_evening_page(
@@ -171,6 +177,7 @@ def _page(
         step,
         task=task or (sitting.text("task").rpartition("|")[0] if sitting is not None else ""),
         typed=typed,
+        at=at,
         undo=undo_line(context, sender.person, address),
         said=said(context, sender.person),
     )

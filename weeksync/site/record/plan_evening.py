@@ -362,6 +362,8 @@ class PlanEveningPage(ServedPage):
     """What has been decided, for the last step."""
     look: tuple[Link, ...] = ()
     """Where the finished week can be looked at or printed."""
+    at: str = ""
+    """The id of the element that the page goes on with after something was done; else ""."""
     wrong: Mapping[str, str] = field(default_factory=dict)
     """What is wrong with what was typed, by the names of the fields."""
     typed: Mapping[str, str] = field(default_factory=dict)
