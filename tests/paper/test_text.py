@@ -41,6 +41,13 @@ def test_the_fonts_may_be_shipped_and_embedded() -> None:
             assert font["OS/2"].fsType == 0  # OpenType, table OS/2: installable embedding
 
 
+def test_every_font_has_a_space() -> None:
+    """A space after an arrow may be set in the arrow's font: without one, a box is printed."""
+    for family in FAMILIES:
+        for bold in (False, True):
+            assert 0x20 in TTFont(BytesIO(font_bytes(family, bold=bold))).getBestCmap(), family
+
+
 @pytest.mark.parametrize("text", ["0123456789", "nnnn", "HHHH"])
 def test_a_width_is_that_of_the_fonts_own_table(text: str) -> None:
     """Letters that are not kerned measure as their advances say, and a hundredth more."""

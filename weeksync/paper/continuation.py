@@ -60,4 +60,4 @@ def references(layout: Layout, places: Sequence[tuple[Box, int]], page: int) -> 
     number = layout.words.language.digits(str(page))
     for box, count in places:
         text = layout.words.text(message("{count} more: page {page}", count=count, page=number))
-        yield reference(layout, box, f"→ {text}")
+        yield reference(layout, box, f"{layout.words.onward} {text}")

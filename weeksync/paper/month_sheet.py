@@ -115,10 +115,11 @@ class _Month:
         """How much stands on which page; in signs where there is no room for words."""
         words = self.layout.words
         text = words.text(message("{count} more: page {page}", count=count, page=page))
-        if not self.small.measure.fits(f"→ {text}", self.small.style.label_pt, box.w, bold=True):
-            digits = words.language.digits
-            return reference(self.small, box, f"+{digits(str(count))} → {digits(str(page))}")
-        return reference(self.small, box, f"→ {text}")
+        text, size = f"{words.onward} {text}", self.small.style.label_pt
+        if not self.small.measure.fits(text, size, box.w, bold=True):
+            number, target = words.language.digits(str(count)), words.language.digits(str(page))
+            text = f"+{number} {words.onward} {target}"
+        return reference(self.small, box, text)
 
     # The table
 

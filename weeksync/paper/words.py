@@ -55,6 +55,11 @@ class PaperWords:
         """What stands for a title that a calendar left empty."""
         return self.text(message("no title"))
 
+    @property
+    def onward(self) -> str:
+        """The arrow that points to what follows."""
+        return "←" if self.language.direction == "rtl" else "→"
+
     # Days and weeks
 
     def number(self, day: date) -> str:

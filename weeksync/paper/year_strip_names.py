@@ -53,7 +53,7 @@ def notes(
                     box.x,
                     body.bottom - reference,
                     width,
-                    f"→ {text}",
+                    f"{layout.words.onward} {text}",
                     pt=size,
                     bold=True,
                     role="li",
