@@ -41,6 +41,9 @@ from weeksync.plan.week_plan import Parts, taken, week_plan
 from weeksync.plan.week_proposal import Proposals, lighter_of
 
 
+SECOND = timedelta(seconds=1)
+
+
 class Planner:
     """Everything about a household, indexed once and then asked by week, month or span.
 
@@ -139,7 +142,8 @@ class Planner:
         moments = [
             datetime.fromtimestamp(first, UTC),
             self._local.start(self._today + timedelta(days=1)),
-            *(one.due_at for one in self._tasks.open() if one.due_at is not None),
+            # At the time itself it is not late yet; a run's instant is in whole seconds.
+            *(one.due_at + SECOND for one in self._tasks.open() if one.due_at is not None),
             *(piece.end for piece in pieces),
         ]
         return min(one for one in moments if one > now)
