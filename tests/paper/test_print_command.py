@@ -257,3 +257,31 @@ def test_without_an_engine_the_browser_prints(
         assert "<script" not in text
         assert "style=" not in text
         assert not re.search(r"(?:src|href)\s*=\s*[\"']?https?:", text)
+
+
+def test_an_engine_that_is_not_there_is_named(
+    home: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With what to do instead; nothing is written."""
+    monkeypatch.setenv("PATH", str(home))
+    assert run(home, "--with", "chromium") == 2
+    assert "there is no Chromium on the path" in capsys.readouterr().err
+    assert not (home / "output" / "paper").exists()
+
+
+def test_a_template_of_the_households_own_is_used_and_its_faults_are_found(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Another colour is printed; letters set apart run out of their places, and are not."""
+    folder = home / "templates" / "paper"
+    folder.mkdir(parents=True)
+    config = home / "config.toml"
+    config.write_text(config.read_text().replace("[site]", '[site]\ntemplates = "templates"', 1))
+    css = folder / "paper.css"
+    css.write_text('{% include "weeksync/paper/paper.css" %}\nh1 { font-style: oblique }\n')
+    assert run(home) == 0
+    css.write_text('{% include "weeksync/paper/paper.css" %}\nbody { letter-spacing: 1mm }\n')
+    target = home / "wide.pdf"
+    assert run(home, "--to", str(target)) == 3
+    assert "does not stand whole where it was laid out" in capsys.readouterr().err
+    assert not target.exists()

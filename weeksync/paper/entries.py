@@ -152,8 +152,9 @@ def writing_rows(layout: Layout, box: Box, *, ticks: bool = False) -> tuple[Mark
         y = box.bottom - at * row
         marks.append(Rule(box.x, y, box.right, y, tone=Tone.FAINT))
         if ticks:
-            badge = badge_mm(layout)
-            marks.append(Tick(Box(box.x, y - (row + badge) / 2, badge, badge), faint=True))
+            size = layout.style.tick_mm
+            x = box.x + (badge_mm(layout) - size) / 2
+            marks.append(Tick(Box(x, y - (row + size) / 2, size, size), faint=True))
     return tuple(marks)
 
 

@@ -90,7 +90,8 @@ def html(document: Document, render: Render) -> bytes:
     """The document as one HTML file that needs nothing else: fonts and drawings are in it."""
     classes = _Classes(document.direction)
     pages = tuple(_page(page, at, classes) for at, page in enumerate(document.pages, 1))
-    style = render("paper/paper.css", _style(document, classes)).decode()
+    # On one line: the page's policy names its digest, and white around lines may be thinned out.
+    style = " ".join(render("paper/paper.css", _style(document, classes)).decode().split())
     return render(
         "paper/document.html",
         PaperRecord(
