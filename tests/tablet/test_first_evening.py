@@ -100,6 +100,7 @@ class Hand:
 
 def checked(page: Page, kept: dict[str, str]) -> None:
     """The page as a person with other eyes or hands has it; its HTML is kept."""
+    page.wait_for_load_state("load")  # without its style sheets its targets would be small
     assert axe(page) == [], page.url
     name = page.url.rpartition("/")[2].partition("?")[0] or "start"
     kept[name] = page.request.get(page.url).text()
