@@ -75,6 +75,11 @@
   };
 
   form.hidden = false;
+  if (typeof served !== "undefined") {
+    const way = element("p", "");
+    way.append(element("a", says("served"), { href: "/search/" }));
+    form.after(way);
+  }
   try {
     field.value = decodeURIComponent(location.hash.slice(1));
   } catch {} // no text of ours

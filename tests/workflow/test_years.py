@@ -86,7 +86,7 @@ def test_what_is_reopened_and_closed_again_is_read_anew(context: Context) -> Non
     assert Gists(anew(context)).weeks(2026).keys() == before.keys()
 
 
-@pytest.mark.parametrize("damage", [b"", b"{", b'{"format": 1, "weeks": {"2026-W10": 3}}', b"[]"])
+@pytest.mark.parametrize("damage", [b"", b"{", b'{"format": 2, "weeks": {"2026-W10": 3}}', b"[]"])
 def test_a_damaged_file_in_short_is_as_none(context: Context, damage: bytes) -> None:
     """It is made again from the records."""
     first = Gists(context).weeks(2026)

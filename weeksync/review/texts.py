@@ -65,7 +65,12 @@ def texts_of(spread: Spread) -> tuple[Text, ...]:
         text = one._replace(text=" ".join(one.text.split()))
         if text.text:
             found.setdefault((text.kind, text.text, text[3:]), text)
-    return tuple(found.values())
+    # A task that is a priority of its day is one thing.
+    return tuple(
+        one
+        for one in found.values()
+        if one.kind is not TextKind.PRIORITY or (TextKind.TASK, one.text, one[3:]) not in found
+    )
 
 
 def _texts(spread: Spread) -> Iterator[Text]:

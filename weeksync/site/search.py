@@ -22,6 +22,7 @@ _SAID = (
     ("one", message("1 found.")),
     ("many", message("{n} found.", n="{n}")),
     ("more", message("{n} more: say a word more.", n="{n}")),
+    ("served", message("Look through notes and your own things, too")),
 )
 
 Texts = Sequence[tuple[IsoWeek, Sequence[Text]]]

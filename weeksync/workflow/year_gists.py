@@ -26,7 +26,7 @@ from weeksync.review.year import year_weeks
 from weeksync.workflow.context import Context
 
 FOLDER = "years"
-FORMAT = 1
+FORMAT = 2
 """Raised when anything else is made of a record: everything kept is made anew then."""
 
 _MODE = 0o600
