@@ -34,7 +34,7 @@ def laid_out(html: bytes) -> Document:
         raise BuildError(_lacking(error)) from error
     fonts = FontConfiguration()
     faces = "".join(
-        f"@font-face {{ font-family: Roboto; font-weight: {weight}; "
+        f"@font-face {{ font-family: 'Week Sans'; font-weight: {weight}; "
         f"src: url({(_FONTS / name).as_uri()}); }}"
         for name, weight in _FACES
         if (_FONTS / name).is_file()
@@ -46,10 +46,12 @@ def laid_out(html: bytes) -> Document:
 
 def pdf(html: bytes) -> bytes:
     """The page as a PDF that says nothing of who made it, with what, and when."""
-    return _written(laid_out(html))
+    return written(laid_out(html))
 
 
-def _written(document: Document) -> bytes:
+def written(document: Document) -> bytes:
+    """What is laid out as a PDF, without a word on who made it, with what, and when."""
+
     def bare(_: Any, made: Any) -> None:
         """No producer, no author, no dates: only the title, which stands on the page as well."""
         for key in [key for key in made.info if key != "Title"]:
@@ -77,13 +79,13 @@ def png(document: Document, width: int) -> bytes:
         import pypdfium2
     except ImportError as error:
         raise BuildError(_lacking(error)) from error
-    opened = pypdfium2.PdfDocument(_written(document))
+    opened = pypdfium2.PdfDocument(written(document))
     try:
         sheet = opened[0]
         painted = sheet.render(scale=width / sheet.get_width()).to_pil().convert("RGB")
-        written = io.BytesIO()
-        painted.save(written, "PNG", optimize=True)
-        return written.getvalue()
+        picture = io.BytesIO()
+        painted.save(picture, "PNG", optimize=True)
+        return picture.getvalue()
     finally:
         opened.close()
 

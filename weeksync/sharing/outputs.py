@@ -23,9 +23,9 @@ from weeksync.model.shared import (
     ShownAs,
 )
 from weeksync.sharing.busy import WARNING, busy_file
-from weeksync.sharing.engine import missing, pdf
+from weeksync.sharing.engine import missing
 from weeksync.sharing.page import Templates, html
-from weeksync.sharing.pictures import GROUNDS, SIZES, pictures
+from weeksync.sharing.pictures import GROUNDS, SIZES, pictures, sheet
 from weeksync.sharing.record import SharedTint
 from weeksync.sharing.view import page_of
 
@@ -63,7 +63,7 @@ def outputs(
     files, notes = {PAGE: html(page, templates)}, []
     lacking = missing()
     if lacking is None:
-        files[SHEET] = pdf(html(page_of(shared, language, tints, "paper"), templates))
+        files[SHEET] = sheet(page, templates)
         files |= {f"week-{name}.png": made for name, made in pictures(page, templates)}
     else:
         notes.append(lacking)

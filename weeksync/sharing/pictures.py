@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from weeksync.sharing.engine import end_of, laid_out, png
+from weeksync.sharing.engine import end_of, laid_out, pdf, png, written
 from weeksync.sharing.page import Templates, html
 from weeksync.sharing.record import Form, SharedPage
 
@@ -25,6 +25,9 @@ third as wide as the picture, are the 7 pixels that can just be read (common pra
 MARGIN = 48
 """CSS pixels that stay empty along the lower edge."""
 
+_SHEET_SCALES = (1.0, 0.93, 0.86)
+"""Of 9.5 points: down to 8, which is what small print in books has (common practice)."""
+
 _LINES = (8, 6, 5, 4, 3, 2, 1)
 _MOST_ROOM = 150.0
 """Beyond that, room stays empty at the lower edge: rows far apart fall to pieces."""
@@ -37,6 +40,15 @@ def pictures(page: SharedPage, templates: Templates) -> Iterator[tuple[str, byte
         for ground in GROUNDS:
             made = html(replace(fitted, dark=ground == "dark"), templates)
             yield f"{form}-{ground}", png(laid_out(made), width)
+
+
+def sheet(page: SharedPage, templates: Templates) -> bytes:
+    """The page as a PDF: on one sheet with letters a little smaller, on more where that is many."""
+    for scale in _SHEET_SCALES:
+        document = laid_out(html(replace(page, form="paper", scale=scale), templates))
+        if len(document.pages) == 1:
+            return written(document)
+    return pdf(html(replace(page, form="paper"), templates))
 
 
 def fit(page: SharedPage, templates: Templates) -> SharedPage:
