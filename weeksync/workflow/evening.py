@@ -100,6 +100,9 @@ def take(context: Context, rest: str, fields: Fields, sender: Sender) -> FormAns
     except Missaid as wrong:
         typed = Typed(fields, wrong.mistakes)
         return FormPage(_page(context, evening, step, sender, sitting, typed), 422)
+    except UsageError as error:
+        typed = Typed(fields, {"": error.message})
+        return FormPage(_page(context, evening, step, sender, sitting, typed), 422)
     except Meanwhile as other:
         typed = Typed(_anew(sitting), {}, other.texts, other.wish, other.again)
         return FormPage(_page(context, evening, step, sender, sitting, typed), 409)

@@ -15,6 +15,9 @@ from weeksync.workflow.context import Context
 
 Fields = Mapping[str, tuple[str, ...]]
 
+MOST_YEARS = 10
+"""Dates further off are slips of the finger; the bound is ours."""
+
 
 class Missaid(Exception):
     """What was sent cannot be: a sentence by the name of its field."""
@@ -78,7 +81,7 @@ class Sitting:
             raise Missaid(
                 {name: message("{day} is over; choose a day to come", day=day.isoformat())}
             )
-        if day.year > self.context.today.year + 10:
+        if abs(day.year - self.context.today.year) > MOST_YEARS:
             raise Missaid(
                 {name: message("{day} lies too far away; choose a nearer day", day=day.isoformat())}
             )

@@ -16,6 +16,7 @@ from weeksync.model.spread import CellState, Day, Spread
 from weeksync.model.week import IsoWeek, days_between
 from weeksync.plan import Planner, views
 from weeksync.plan.money import OVERDUE_DAYS
+from weeksync.plan.reserved import without_amount
 from weeksync.serve.desk import Sender
 from weeksync.site.plan_evening_facts import (
     MARKS,
@@ -146,7 +147,11 @@ def _day(day: Day, person: str) -> Day:
             if _may(one.occurrence.only_for, person) and not one.occurrence.journal
         ),
         tasks=tuple(one for one in day.tasks if _may(one.only_for, person)),
-        money=tuple(one for one in day.money if _may(one.only_for, person)),
+        money=tuple(
+            one if one.person in (None, person) else without_amount(one)
+            for one in day.money
+            if _may(one.only_for, person)
+        ),
         check_ins=(),
     )
 
