@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
+from weeksync.language.bidi import isolated
 from weeksync.paper.marks import Align, Role, Tone, Words
 from weeksync.paper.sheet import Box, Sheet, Side
 from weeksync.paper.style import Style
 from weeksync.paper.text import Measure
 from weeksync.paper.words import PaperWords
+
+_ISOLATES = frozenset("\u2066\u2067\u2068")
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +62,8 @@ class Layout:
         how many lines there may be.
         """
         size = pt or self.style.type_pt
+        if not _ISOLATES & set(text):  # a title alone keeps its own order over its lines
+            text = isolated(text, self.words.language.direction)
         lead = f"{strong} " if strong and text else strong
         lead_mm = self.measure.width_mm(lead, size, bold=True) if lead else 0.0
         if lead_mm > width:  # too narrow to hold it: broken like all the rest

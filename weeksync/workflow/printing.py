@@ -30,6 +30,7 @@ from weeksync.paper.kinds import Kind
 from weeksync.paper.overflow import check
 from weeksync.paper.page_order import Way
 from weeksync.paper.printer import Printer, as_json, from_json
+from weeksync.paper.test_sheet import HOW
 from weeksync.plan.snapshot import take
 from weeksync.site.render import Renderer
 from weeksync.workflow.context import Context
@@ -111,12 +112,12 @@ def _as_pdf(
     report: tuple[Message, ...] = ()
     if order.report:
         report = _report(content, laid.document)
-    printer = read_printer(context)
-    measured = printer if order.kind is not Kind.TEST else None
+    measured = read_printer(context)
     paper = SIZES[config.paper.paper] if config.paper.paper else None
-    if order.kind is Kind.TEST or (order.way is Way.SINGLE and paper is None and measured is None):
-        said = instruction(order.way if order.kind is not Kind.TEST else Way.ONE_LEAF, None)
-        return content, (said, *report)
+    if order.kind is Kind.TEST:
+        return content, (HOW, *report)
+    if order.way is Way.SINGLE and paper is None and measured is None:
+        return content, (instruction(order.way), *report)
     content = imposed(
         content,
         laid.document,
