@@ -223,6 +223,18 @@ def test_the_proposed_zone_is_that_of_the_machine_if_there_is_such_a_place(
     assert "/" in start_suggest.time_zone()
 
 
+def test_the_region_is_proposed_from_the_zone_and_the_language_gets_it() -> None:
+    """Countries by zone.tab of the IANA database; a language that CLDR has not there is English."""
+    assert [start_suggest.region_of(one) for one in ("Europe/London", "Europe/Vienna", "UTC")] == [
+        "GB",
+        "AT",
+        "",
+    ]
+    assert start_suggest.locale_for(Language("de"), "AT") == "de_AT"
+    assert start_suggest.locale_for(Language("de_CH"), "AT") == "de_CH"
+    assert start_suggest.locale_for(Language("en"), "") == "en_GB"
+
+
 # The pages
 
 

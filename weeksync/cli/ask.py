@@ -7,11 +7,10 @@ from collections.abc import Callable
 
 from weeksync import zones
 from weeksync.cli.terminal import Terminal
-from weeksync.errors import HouseholdError, UsageError
-from weeksync.language import Language
+from weeksync.errors import UsageError
 from weeksync.message import Message, message
 from weeksync.workflow import NewHousehold, answers_of, calendar_of, is_region
-from weeksync.workflow.start_suggest import time_zone
+from weeksync.workflow.start_suggest import is_locale, locale_for, region_of, time_zone
 
 _TRIES = 5
 _NONE = "-"
@@ -28,24 +27,26 @@ def ask_for_household(
     """
     ask = _Asker(terminal)
     _check_given(options)
+    here = region_of(options.time_zone or time_zone())
     locale = options.locale or ask.for_one(
-        message("Language and region of the pages"), str(terminal.language.locale), _is_locale
+        message("Language and region of the pages"), locale_for(terminal.language, here), is_locale
+    )
+    name = options.name or ask.for_one(message("Name of the household"), "", bool)
+    zone = options.time_zone or ask.for_one(
+        message("Time zone, a name of the IANA database"),
+        time_zone(),
+        lambda value: zones.find_zone(value) is not None,
     )
     return answers_of(
-        name=options.name or ask.for_one(message("Name of the household"), "", bool),
-        time_zone=options.time_zone
-        or ask.for_one(
-            message("Time zone, a name of the IANA database"),
-            time_zone(),
-            lambda value: zones.find_zone(value) is not None,
-        ),
+        name=name,
+        time_zone=zone,
         locale=locale,
         region=(
             options.region
             if options.region is not None
             else ask.for_one(
                 message("Whose public holidays, as GB-ENG ({none} for none)", none=_NONE),
-                locale.partition("_")[2] or _NONE,
+                region_of(zone) or locale.partition("_")[2] or _NONE,
                 lambda value: value == _NONE or is_region(value),
             )
         ).removeprefix(_NONE),
@@ -63,7 +64,7 @@ def ask_for_household(
 def _check_given(options: argparse.Namespace) -> None:
     """What the options say is checked before anything is asked: no answer is lost to a slip."""
     for name, value, good in (
-        ("--locale", options.locale, _is_locale),
+        ("--locale", options.locale, is_locale),
         ("--time-zone", options.time_zone, zones.find_zone),
         ("--region", options.region, is_region),
     ):
@@ -71,14 +72,6 @@ def _check_given(options: argparse.Namespace) -> None:
             raise UsageError(message('{option}: "{value}" will not do', option=name, value=value))
     for address in filter(None, options.calendar or ()):
         calendar_of(address, set())
-
-
-def _is_locale(value: str) -> bool:
-    try:
-        Language(value)
-    except HouseholdError:
-        return False
-    return True
 
 
 class _Asker:

@@ -13,7 +13,6 @@ from weeksync.household import NewHousehold, create_household, people_named
 from weeksync.language import Language
 from weeksync.message import message
 from weeksync.model.config import CalendarSource
-from weeksync.plan.public_holidays import is_region
 from weeksync.workflow import start, start_suggest
 from weeksync.workflow.context import Context
 from weeksync.workflow.outcome import Outcome
@@ -92,15 +91,14 @@ def smallest_household(folder: Path, language: Language, now: datetime) -> Conte
     """
     if os.path.lexists(folder / "config.toml"):
         return Context.read(folder, now)
-    locale = str(language.locale)
-    here = locale if "_" in locale else "en_GB"
-    region = here.rpartition("_")[2]
+    time_zone = start_suggest.time_zone()
+    region = start_suggest.region_of(time_zone)
     answers = NewHousehold(
         name=language.text(message("Our household")),
-        time_zone=start_suggest.time_zone(),
+        time_zone=time_zone,
         people=people_named([start_suggest.person_name() or language.text(message("Me"))]),
-        locale=here,
-        region=region if is_region(region) else "",
+        locale=start_suggest.locale_for(language, region),
+        region=region,
     )
     create_household(folder, answers)
     context = Context.read(folder, now)

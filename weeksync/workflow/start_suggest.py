@@ -45,6 +45,23 @@ def time_zone() -> str:
     return next((one for one in names if one in zone_names() and "/" in one), FALLBACK)
 
 
+def region_of(time_zone: str) -> str:
+    """The country that a zone lies in (`zone.tab` of the IANA database), if its public holidays
+    are known; "" for UTC and the like."""
+    text = (resources.files("tzdata") / "zoneinfo" / "zone.tab").read_text("utf-8")
+    rows = (line.split("\t") for line in text.splitlines() if not line.startswith("#"))
+    found = next((row[0] for row in rows if row[2] == time_zone), "")
+    return found if found and is_region(found) else ""
+
+
+def locale_for(language: Language, region: str) -> str:
+    """The language with a region: its own, else that one where CLDR has the two together."""
+    name = str(language.locale)
+    if "_" in name:
+        return name
+    return next((one for one in (f"{name}_{region}",) if region and is_locale(one)), "en_GB")
+
+
 def person_name() -> str:
     """What the person at the machine calls themselves there, "" where that says nothing."""
     try:
