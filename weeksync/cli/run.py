@@ -19,7 +19,7 @@ from weeksync.workflow.outcome import Status, status_of
 def run(argv: list[str]) -> int:
     """Run the command of `argv`; its exit status. `--help` and wrong use end in SystemExit."""
     terminal = Terminal()
-    arguments = parser(terminal).parse_args(argv)
+    arguments = parser(terminal, argv[0] if argv else "").parse_args(argv)
     try:
         return int(arguments.command.run(arguments, terminal))
     except HouseholdError as error:
@@ -51,8 +51,11 @@ def _fault(error: Exception, terminal: Terminal) -> int:
     return Status.NOTHING_DONE
 
 
-def parser(terminal: Terminal) -> argparse.ArgumentParser:
-    """The parser of all commands, its help in the terminal's language."""
+def parser(terminal: Terminal, only: str | None = None) -> argparse.ArgumentParser:
+    """The parser of all commands, its help in the terminal's language.
+
+    With `only` the command of that name alone gets its options: the others are known by name.
+    """
     words = terminal.language.text
     top = argparse.ArgumentParser(
         prog="weeksync",
@@ -63,7 +66,7 @@ def parser(terminal: Terminal) -> argparse.ArgumentParser:
     top.add_argument("--version", action="version", version=f"weeksync {weeksync.__version__}")
     several = top.add_subparsers(metavar="COMMAND", required=True)
     for command in COMMANDS:
-        _add(several, command, terminal)
+        _add(several, command, terminal, whole=only in {None, command.name})
     return top
 
 
@@ -71,6 +74,8 @@ def _add(
     several: argparse._SubParsersAction[argparse.ArgumentParser],
     command: Command,
     terminal: Terminal,
+    *,
+    whole: bool,
 ) -> None:
     words = terminal.language.text
     one = several.add_parser(
@@ -94,5 +99,6 @@ def _add(
         metavar="INSTANT",
         help=words(message("play at this instant (ISO 8601 with offset), for repeatable runs")),
     )
-    command.arguments(one, words)
+    if whole:
+        command.arguments(one, words)
     one.set_defaults(command=command)

@@ -32,13 +32,12 @@ Address = Annotated[str, AfterValidator(_check_url)]
 
 
 class Notify(Record):
-    """Who is told how a night went (`[notify]`); cron's mail comes besides."""
+    """Who is told how a night went; cron's mail comes besides."""
 
     well_url: Address = ""
-    """An address asked for (GET) after each night that went well: where it stays away, something
-    is wrong with the machine itself."""
+    """An address asked for after each night that went well: its absence tells of a dead machine."""
     failed_url: Address = ""
-    """An address asked for (GET) after each night with problems."""
+    """An address asked for after each night with problems."""
     failed_command: tuple[str, ...] = ()
-    """A command run after each night with problems, as a list of words; {status} stands for the
-    exit status, and what went wrong comes in by standard input, without anything private."""
+    """A command run then, as a list of words; {status} is the exit status, the problems come in by
+    standard input, without anything private."""

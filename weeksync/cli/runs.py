@@ -1,0 +1,118 @@
+"""The commands that make pages: `demo`, `check`, `pull`, `build` and `nightly`."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+
+from weeksync.cli.household import context_of
+from weeksync.cli.looking import browse
+from weeksync.cli.terminal import Terminal
+from weeksync.lean import STARTED
+from weeksync.message import Message, message
+from weeksync.workflow import build, check, instant_now, nightly, open_store, pull
+from weeksync.workflow import run_demo as make_demo
+from weeksync.workflow.notify import notify
+
+Words = Callable[[Message], str]
+
+WAIT = 5.0
+"""Seconds that a run by hand waits for another: `weeksync serve` writes pages now and then."""
+
+
+def demo_options(parser: argparse.ArgumentParser, words: Words) -> None:
+    """The options of `demo`."""
+    parser.add_argument(
+        "--to",
+        metavar="FOLDER",
+        default="output",
+        help=words(message("where the demo goes; without it the folder output")),
+    )
+    parser.add_argument(
+        "--locale", default="", help=words(message("its language and region, as en_GB"))
+    )
+    parser.add_argument(
+        "--open", action="store_true", help=words(message("show the start page in the browser"))
+    )
+
+
+def run_demo(options: argparse.Namespace, terminal: Terminal) -> int:
+    """`weeksync demo`: the pages of an invented household; its exit status."""
+    now = instant_now(options.now) if options.now else None
+    folder = Path(options.to)
+    with terminal.progress() as progress:
+        home = Path(options.household) if options.household else None
+        outcome = make_demo(folder, home=home, locale=options.locale, now=now, progress=progress)
+    status = terminal.tell(outcome, always=True)
+    if options.open:
+        browse(folder / "site" / "index.html", terminal)
+    return status
+
+
+def check_options(parser: argparse.ArgumentParser, words: Words) -> None:
+    """The options of `check`."""
+    parser.add_argument(
+        "--offline", action="store_true", help=words(message("do not ask the calendar servers"))
+    )
+
+
+def run_check(options: argparse.Namespace, terminal: Terminal) -> int:
+    """`weeksync check`; its exit status."""
+    context = context_of(options, terminal, give_ids=False)
+    return terminal.tell(check(context, offline=options.offline), always=True)
+
+
+def pull_options(parser: argparse.ArgumentParser, words: Words) -> None:
+    """The options of `pull`."""
+    parser.add_argument(
+        "--source",
+        action="append",
+        default=[],
+        metavar="ID",
+        help=words(message("only this calendar of config.toml; can be given several times")),
+    )
+    parser.add_argument(
+        "--accept",
+        action="append",
+        default=[],
+        metavar="ID",
+        help=words(
+            message("take what this calendar has now, even if nearly all of it has vanished")
+        ),
+    )
+    parser.add_argument(
+        "--rebuild",
+        action="store_true",
+        help=words(message("set a damaged state database aside and pull everything again")),
+    )
+
+
+def run_pull(options: argparse.Namespace, terminal: Terminal) -> int:
+    """`weeksync pull`; its exit status."""
+    context = context_of(options, terminal)
+    with (
+        open_store(context, rebuild=options.rebuild, wait=WAIT) as store,
+        terminal.progress() as progress,
+    ):
+        outcome = pull(
+            context, store, only=options.source, accept=options.accept, progress=progress
+        )
+    return terminal.tell(outcome)
+
+
+def run_build(options: argparse.Namespace, terminal: Terminal) -> int:
+    """`weeksync build`; its exit status."""
+    context = context_of(options, terminal)
+    with open_store(context, wait=WAIT) as store, terminal.progress() as progress:
+        outcome = build(context, store, progress=progress)
+    return terminal.tell(outcome)
+
+
+def run_nightly(options: argparse.Namespace, terminal: Terminal) -> int:
+    """`weeksync nightly`; its exit status."""
+    context = context_of(options, terminal)
+    with terminal.progress() as progress:
+        outcome = nightly(context, progress=progress, started=STARTED)
+    outcome = notify(context, outcome)
+    return terminal.tell(outcome)
