@@ -24,6 +24,8 @@ ORDER = (
     "lists",
     "own",
     "review",
+    "year",
+    "search",
     "enter",
     "access",
     "form",

@@ -79,8 +79,8 @@ class Page:
     record: int
     """The version of this record."""
     kind: str
-    """`week`, `month`, `index`, `problems`, `absent`, `review`, `cautions`,
-    `own-week`, `own-index`, `own-absent`, `own-review` or `own-cautions`."""
+    """`week`, `month`, `index`, `problems`, `absent`, `review`, `cautions`, `year`, `search`,
+    `own-week`, `own-index`, `own-absent`, `own-review`, `own-cautions` or `own-year`."""
     language: str
     """BCP 47 tag for `lang`: that of the words, `en` where nobody has translated them."""
     direction: str
