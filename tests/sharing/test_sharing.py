@@ -9,6 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.support.checkers import axe, html_mistakes
+from tests.support.chromium import chromium, looking
+from weeksync.cli import main
 from weeksync.errors import BuildError, UsageError
 from weeksync.model.week import IsoWeek
 from weeksync.sharing.register import read_register
@@ -261,3 +264,25 @@ def test_a_week_of_which_nothing_is_let_through_says_so(home: Path) -> None:
     (home / "habits.toml").write_text(habits, "utf-8")
     said = " ".join(str(line) for line in looked_at(home).outcome.done)
     assert "No rule lets anything of it through" in said
+
+
+def test_the_preview_shows_both_weeks_side_by_side(home: Path, tmp_path: Path) -> None:
+    """Both frames load from the folder, and the checkers find nothing on the page around them."""
+    assert main(["build", "--household", str(home), "--now", AFTER.isoformat()]) == Status.FINE
+    page = Path(looked_at(home).preview)
+    assert html_mistakes([page], tmp_path) == []
+    with chromium() as browser, looking(browser, now=AFTER) as seen:
+        seen.goto(page.as_uri())
+        headings = [frame.locator("h1").first.inner_text() for frame in seen.frames[1:]]
+        assert [heading.split()[0] for heading in headings] == ["Week", "A"]
+        for width in (390, 1280):
+            seen.set_viewport_size({"width": width, "height": 900})
+            assert seen.evaluate("document.documentElement.scrollWidth") <= width
+        left, right = (seen.locator("iframe").nth(at).bounding_box() for at in (0, 1))
+        assert left is not None
+        assert right is not None
+        assert (left["y"], left["x"] < right["x"]) == (right["y"], True)
+        # axe-core speaks to frames in a way that a folder forbids; the pages in them are checked
+        # by themselves.
+        seen.evaluate("document.querySelectorAll('iframe').forEach(frame => frame.remove())")
+        assert axe(seen) == []

@@ -15,7 +15,7 @@ from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
 from weeksync.redact.folding import Phrases, folded, is_unspaced, runs, written_small
-from weeksync.redact.held import Held, HeldKind
+from weeksync.redact.held import Held, HeldKind, each_once
 
 LEAST_LETTERS = 4
 """Shorter words are looked for only where they are a whole name, place or number."""
@@ -71,7 +71,11 @@ def audit(
     rules let through, `decided` the words that the person has decided about. What is not seen and
     is the same with nothing in it, as the words of a style sheet, is nobody's.
     """
-    strings = tuple(held)
+    strings = tuple((one, runs(one.text)) for one in each_once(held))
+    # What people write with a small letter in the midst of things is a word and no name.
+    small = {
+        word for one, _ in strings if one.kind is HeldKind.WORDS for word in written_small(one.text)
+    }
     known = {"".join(runs(one)) for one in decided}
     found: dict[str, Hit] = {}
     for hit in (
@@ -81,9 +85,9 @@ def audit(
             tuple(piece for piece in pieces if piece.seen is seen),
             [piece.text for piece in own if piece.seen or not seen],
             list(let_through),
-            strings,
+            small,
             seen=seen,
-        ).hits()
+        ).hits(strings)
     ):
         if not hit.stops and hit.word in known:
             continue
@@ -101,43 +105,31 @@ class _Search:
         pieces: tuple[Piece, ...],
         own: list[str],
         let_through: list[str],
-        held: tuple[Held, ...],
+        small: set[str],
         *,
         seen: bool,
     ) -> None:
-        self.held = held
         self.own, self.let = Phrases.of(own), Phrases.of(let_through)
         says = set() if seen else set(own)
         self.pieces = tuple(piece for piece in pieces if piece.text not in says)
-        self.seen = seen
         self.out = Phrases.of([piece.text for piece in self.pieces])
         if not seen:
             for phrase in self.own.found:
                 self.out.found.pop(phrase, None)
         self.exactly = {"".join(runs(one)) for one in let_through}
-        # What people write with a small letter in the midst of things is a word and no name.
-        self.small = {
-            word for one in held if one.kind is HeldKind.WORDS for word in written_small(one.text)
-        }
+        self.small = small
 
-    def hits(self) -> Iterator[Hit]:
-        seen: set[tuple[str, HeldKind]] = set()
-        for one in self.held:
-            if (one.text, one.kind) in seen:
-                continue
-            seen.add((one.text, one.kind))
+    def hits(self, strings: Iterable[tuple[Held, tuple[str, ...]]]) -> Iterator[Hit]:
+        for one, parts in strings:
             if one.kind is HeldKind.PHONE:
                 yield from self._phone(one)
             elif one.kind is HeldKind.AMOUNT:
                 yield from self._amount(one)
-            else:
-                yield from self._text(one)
+            elif parts:
+                yield from self._text(one, parts)
 
-    def _text(self, held: Held) -> Iterator[Hit]:
-        parts = runs(held.text)
+    def _text(self, held: Held, parts: tuple[str, ...]) -> Iterator[Hit]:
         whole = "".join(parts)
-        if not whole:
-            return
         place = self._place_of(whole, len(parts), held.kind)
         if place is not None and (stops := self._weighed(held, whole, parts)) is not None:
             yield Hit(self.pieces[place], held, whole, stops)

@@ -48,7 +48,7 @@ def runs(text: str) -> tuple[str, ...]:
 
 def is_unspaced(run: str) -> bool:
     """Whether it is written in a script that puts no space between words."""
-    return _UNSPACED.search(run) is not None
+    return not run.isascii() and _UNSPACED.search(run) is not None
 
 
 def written_small(text: str) -> Iterator[str]:

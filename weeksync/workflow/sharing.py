@@ -84,9 +84,11 @@ def share(context: Context, week: IsoWeek, *, accept: Iterable[str] = ()) -> Sho
         stopped = [message("Nothing was written for {week}.", week=str(week))]
         outcome = Outcome.of(stopped, problems_of(found))
         return Shown(replace(outcome, status=Status.NOTHING_DONE), made=found)
+    page, looks = context.output / PREVIEW / f"{week}.html", _preview(context, found, entry.name)
     write_register(context.state, changed(places, entry))
     folder = put(context.output / STAGE, entry.name, found.outputs.files)
-    page = _preview(context, found, folder)
+    page.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    page.write_bytes(looks)
     done = [
         message("{week} is ready to be looked at: {place}", week=str(week), place=str(page)),
         message("What others would get lies in {place}", place=str(folder)),
@@ -128,26 +130,21 @@ def _remembered(context: Context, found: Made, words: tuple[str, ...]) -> Contex
     return Context.read(context.folder, context.now, output=context.output_folder, give_ids=False)
 
 
-def _preview(context: Context, found: Made, folder: Path) -> Path:
-    language, place = context.language, context.output / PREVIEW
+def _preview(context: Context, found: Made, name: str) -> bytes:
+    """The page to look at; `name` is that of the folder beside it."""
+    language, place = context.language, f"../{STAGE}/{name}"
     own = context.output / "site" / f"{found.week}.html"
-    lines = [_line(language, one) for one in found.redacted.decisions]
     page = PreviewPage(
         language=language.tag,
         direction=language.direction,
         heading=language.text(message("{week}, before it is published", week=str(found.week))),
         own=f"../site/{own.name}" if own.is_file() else "",
-        shared=f"../{STAGE}/{folder.name}/{PAGE}",
-        pictures=tuple(
-            f"../{STAGE}/{folder.name}/{name}" for name in found.outputs.files if name != PAGE
-        ),
-        lines=in_order(lines),
+        shared=f"{place}/{PAGE}",
+        pictures=tuple(f"{place}/{file}" for file in found.outputs.files if file != PAGE),
+        lines=in_order([_line(language, one) for one in found.redacted.decisions]),
         notes=tuple(language.text(note) for note in found.outputs.notes),
     )
-    place.mkdir(mode=0o700, parents=True, exist_ok=True)
-    written = place / f"{found.week}.html"
-    written.write_bytes(preview(page, Renderer(language, templates_of(context))))
-    return written
+    return preview(page, Renderer(language, templates_of(context)))
 
 
 def _line(language: Language, one: Decision) -> PreviewLine:
