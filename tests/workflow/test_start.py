@@ -12,13 +12,14 @@ import pytest
 from dateutil.rrule import rrulestr
 
 from tests.support.households import CONFIG, NOW
+from weeksync.household import DEFAULT_AREAS
 from weeksync.language import Language
 from weeksync.model.fields import Weekday
 from weeksync.serve.desk import FormPage, GoTo, Sender, Unlock
 from weeksync.workflow import start, start_forms, start_suggest
 from weeksync.workflow.access import access_of
 from weeksync.workflow.context import Context
-from weeksync.workflow.new import smallest_household
+from weeksync.workflow.new import default_areas, smallest_household
 from weeksync.workflow.start_basics import NEW_ROWS
 from weeksync.workflow.start_offers import WORKDAYS, days_of, rule_of
 from weeksync.workflow.start_pocket import KEPT_SECONDS, MOST, Pocket
@@ -233,6 +234,15 @@ def test_the_region_is_proposed_from_the_zone_and_the_language_gets_it() -> None
     assert start_suggest.locale_for(Language("de"), "AT") == "de_AT"
     assert start_suggest.locale_for(Language("de_CH"), "AT") == "de_CH"
     assert start_suggest.locale_for(Language("en"), "") == "en_GB"
+
+
+def test_the_areas_to_begin_with_have_letters_of_their_own_in_every_language() -> None:
+    """Ids and colours are the same in all, so that a household can change its language."""
+    for locale in ("en_GB", "de_AT", "ar_EG"):
+        areas = default_areas(Language(locale))
+        assert [one.id for one in areas] == ["home", "family", "health", "work", "learning"]
+        assert len({one.letter.casefold() for one in areas}) == 5
+    assert default_areas(Language("en_GB")) == DEFAULT_AREAS
 
 
 # The pages

@@ -3,19 +3,38 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from pathlib import Path, PurePosixPath
 from urllib.parse import urlsplit
 
 from weeksync.errors import UsageError
-from weeksync.household import NewHousehold, create_household, people_named
+from weeksync.household import DEFAULT_AREAS, NewHousehold, create_household, people_named
+from weeksync.household.new import area_named
 from weeksync.language import Language
-from weeksync.message import message
-from weeksync.model.config import CalendarSource
+from weeksync.message import Message, message
+from weeksync.model.config import Area, CalendarSource
 from weeksync.workflow import start, start_suggest
 from weeksync.workflow.context import Context
 from weeksync.workflow.outcome import Outcome
+
+AREAS: Mapping[str, Message] = {
+    "home": message("Home"),
+    "family": message("Family"),
+    "health": message("Health"),
+    "work": message("Work"),
+    "learning": message("Learning"),
+}
+"""What the areas to begin with are called."""
+
+
+def default_areas(language: Language) -> tuple[Area, ...]:
+    """The areas to begin with, in that language; ids and colours are the same in all."""
+    areas: list[Area] = []
+    for one in DEFAULT_AREAS:
+        named = area_named(areas, language.text(AREAS[one.id]), colour=one.colour)
+        areas.append(named.model_copy(update={"id": one.id}))
+    return tuple(areas)
 
 
 def answers_of(
@@ -31,7 +50,7 @@ def answers_of(
     sources: list[CalendarSource] = []
     for address in filter(None, map(str.strip, calendars)):
         sources.append(calendar_of(address, {source.id for source in sources}))
-    Language(locale)  # HouseholdError where there is no such locale
+    language = Language(locale)  # HouseholdError where there is no such locale
     for answer in (name, *people):
         if not answer.strip() or not answer.isprintable():
             raise UsageError(message("a name is empty or is no text; nothing was written"))
@@ -41,6 +60,7 @@ def answers_of(
         people=people_named(people),
         locale=locale,
         region=region,
+        areas=default_areas(language),
         calendars=tuple(sources),
     )
 
@@ -99,6 +119,7 @@ def smallest_household(folder: Path, language: Language, now: datetime) -> Conte
         people=people_named([start_suggest.person_name() or language.text(message("Me"))]),
         locale=start_suggest.locale_for(language, region),
         region=region,
+        areas=default_areas(language),
     )
     create_household(folder, answers)
     context = Context.read(folder, now)
