@@ -202,10 +202,10 @@
   const leadToForms = () => {
     if (typeof served === "undefined") return;
     for (const one of all("[data-edit]:not(:has(.edit))")) {
-      const title = one.querySelector("bdi");
-      const link = Object.assign(document.createElement("a"), { className: "edit", href: `/edit/${one.dataset.edit}` });
-      link.append(...(title?.childNodes ?? []));
-      title?.append(link);
+      const ariaLabel = `${served.edit} ${one.querySelector("bdi")?.textContent}`;
+      all(".what, .a, .p:not(.meet *)", one).pop()?.after(Object.assign(document.createElement("a"), {
+        className: "edit", href: `/edit/${one.dataset.edit}`, textContent: "\u270e", ariaLabel,
+      }));
     }
   };
   leadToForms();

@@ -3,7 +3,7 @@
 declare const lastGood: Record<string, string> | undefined;
 declare const built: string | undefined;
 declare const served:
-  | { home: string; signedIn: boolean; person: string; address: string; lockSeconds?: number; links?: [string, string][] }
+  | { home: string; signedIn: boolean; person: string; address: string; edit: string; lockSeconds?: number; links?: [string, string][] }
   | undefined;
 
 interface SaidMark {

@@ -61,7 +61,7 @@ def test_the_check_of_types_finds_mistakes(tmp_path: Path) -> None:
     assert said.count("error TS") >= 3
 
 
-WEIGHTS = {"marks.js": 8_500, "words.js": 1_300}
+WEIGHTS = {"marks.js": 8_500, "words.js": 1_300, "forms.js": 6_000}
 """Bytes as delivered."""
 
 

@@ -29,6 +29,8 @@ LINKS = (
 )
 """Where pages lead when they are served, and the files of the site do not: to the pages of one's
 own and back."""
+EDIT = message("Change:")
+"""What stands, for the ear, before the title of an entry that has a form."""
 OPEN_FILES = frozenset({"style.css", "icon.svg"})
 """What the sign-in page needs; there is nothing of the household in them."""
 _INSIDE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,90}(\?day=\d{4}-\d{2}-\d{2})?", re.ASCII)
@@ -84,6 +86,7 @@ class Pages:
             "person": caller.person or "",
             "address": self._house.options.own_address,
             "lockSeconds": self._house.options.lock_minutes * 60,
+            "edit": self._desk.text(EDIT),
             "links": [(href, self._desk.text(sentence)) for href, sentence in LINKS],
         }
         return f"const served = {json.dumps(served)};\n".encode("ascii")

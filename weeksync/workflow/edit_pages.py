@@ -147,7 +147,7 @@ def _group(
         words.say(group.heading) if group.heading is not None else "",
         filled,
         group.folded,
-        any(one.values != usual.get(one.name, ()) for one in filled),
+        any(_said(one.values) != _said(usual.get(one.name, ())) for one in filled),
     )
 
 
@@ -175,10 +175,15 @@ def _filled(
     made = replace(one, mistake=" ".join(mistakes))
     if given is None:
         return made
-    typed = tuple(text for text in given.fields.get(one.name, ()) if text)
-    if told_apart and set(typed) != set(one.values):
+    typed = given.fields.get(one.name, ())
+    if told_apart and _said(typed) != _said(one.values):
         made = replace(made, stands=_in_words(words, one))
-    return replace(made, values=typed)
+    return replace(made, values=typed if one.options else tuple(filter(None, typed)))
+
+
+def _said(values: Iterable[str]) -> set[str]:
+    """What is typed or chosen; the empty choice is none."""
+    return {one for one in values if one}
 
 
 def _in_words(words: EditWords, one: FormField) -> str:
