@@ -71,7 +71,7 @@ def test_a_week_counts_as_printed_only_when_it_came_out(
     """Not by making the sheets, not by a no; by a yes, with what the sheets show."""
     before = snapshots(home)
     assert run(home, "next") == 0
-    assert "does not count as printed yet; say --came-out yes" in capsys.readouterr().out
+    assert "does not count as printed yet; say so with --came-out yes" in capsys.readouterr().out
     assert run(home, "next", "--came-out", "no") == 0
     assert snapshots(home) == before
     assert W13 not in before
@@ -81,6 +81,29 @@ def test_a_week_counts_as_printed_only_when_it_came_out(
     kept = snapshots(home)[W13]
     assert any("Dov" in line.title for line in kept.lines)
     assert (home / "output" / "paper" / "2027-W13-spread.pdf").is_file()
+
+
+def test_what_counts_is_what_is_on_the_paper(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """An answer given later is to the sheets that were made: what changed meanwhile is a change."""
+    assert run(home, "next") == 0
+    sheets = home / "output" / "paper" / "2027-W13-spread.pdf"
+    before = sheets.read_bytes()
+    tasks = home / "tasks.toml"
+    tasks.write_text(
+        tasks.read_text()
+        + '\n[[tasks]]\nid = "kite-string"\ntitle = "Buy kite string"\ndue = 2027-03-31\n'
+    )
+    assert run(home, "next", "--came-out", "yes") == 0
+    assert "counts as printed" in capsys.readouterr().out
+    assert sheets.read_bytes() == before
+    assert "Buy kite string" not in {line.title for line in snapshots(home)[W13].lines}
+    assert run(home, "next", "--changes") == 0
+    assert "Buy kite string: new" in said(home / "output" / "paper" / "2027-W13-changes.pdf")
+    assert run(home, "next", "--changes", "--came-out", "no") == 0
+    assert "does not count" in capsys.readouterr().out
+    assert "Buy kite string" not in {line.title for line in snapshots(home)[W13].lines}
 
 
 def test_at_a_terminal_it_is_asked(home: Path) -> None:
@@ -136,11 +159,13 @@ def test_changes_are_counted_from_the_print_and_make_a_strip(
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_every_kind_is_printed(home: Path, kind: str, capsys: pytest.CaptureFixture[str]) -> None:
+def test_every_kind_is_printed(
+    pulled: Path, tmp_path: Path, kind: str, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Each name that --kind takes gives a PDF with fonts in it; private ones are for one alone."""
     span = {"month": "2027-03", "bills": "2027-03", "year": "2027"}.get(kind, "this")
-    target = home / f"{kind}.pdf"
-    assert run(home, span, "--kind", kind, "--to", str(target)) == 0, capsys.readouterr().err
+    target = tmp_path / f"{kind}.pdf"
+    assert run(pulled, span, "--kind", kind, "--to", str(target)) == 0, capsys.readouterr().err
     assert reader(target).pages
     open_to_others = stat.S_IMODE(target.stat().st_mode) & 0o077
     assert (open_to_others == 0) == (kind in {"own", "check-in", "bills"})

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 import webbrowser
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from weeksync.cli.choices import is_yes
@@ -14,8 +14,9 @@ from weeksync.cli.print_test import ask_for_printer
 from weeksync.cli.terminal import Terminal
 from weeksync.errors import UsageError
 from weeksync.message import Message, message
+from weeksync.model.snapshot import Snapshot
 from weeksync.workflow import Context
-from weeksync.workflow.printing import Printed, came_out, print_sheets
+from weeksync.workflow.printing import Printed, print_sheets
 from weeksync.workflow.printing_names import (
     KINDS,
     PATTERNS,
@@ -25,6 +26,7 @@ from weeksync.workflow.printing_names import (
     Asked,
     settings_and_order,
 )
+from weeksync.workflow.printing_waiting import came_out, did_not, let_wait, waiting
 
 
 def print_options(parser: argparse.ArgumentParser, words: Callable[[Message], str]) -> None:
@@ -118,7 +120,9 @@ def print_options(parser: argparse.ArgumentParser, words: Callable[[Message], st
         "--came-out",
         choices=("yes", "no"),
         default=None,
-        help=words(message("the answer to whether it came out, where nobody can be asked")),
+        help=words(
+            message("whether what was made before came out; makes it first where nothing was")
+        ),
     )
 
 
@@ -126,6 +130,10 @@ def run_print(options: argparse.Namespace, terminal: Terminal) -> int:
     """The command; its exit status."""
     context = context_of(options, terminal)
     config, order = settings_and_order(context, _asked(options))
+    if options.came_out is not None and order.counts:
+        made = waiting(context, order.weeks)
+        if made:  # the answer is to what was made before: nothing new is made
+            return _answered(context, made, options.came_out, terminal)
     printed = print_sheets(context, config, order)
     for line in printed.said:
         terminal.say(line)
@@ -177,12 +185,19 @@ def _came_out(context: Context, printed: Printed, answer: str | None, terminal: 
         return 0
     if answer is None and _asks(terminal):
         answer = "yes" if is_yes(terminal, message("Did it come out as it should?")) else "no"
-    if answer == "yes":
-        return terminal.tell(came_out(context, printed), always=True)
-    if answer == "no":
-        terminal.say(message("Then it does not count as printed; changes are counted as before."))
-    else:
-        terminal.say(
-            message("It does not count as printed yet; say --came-out yes when it came out.")
+    if answer is not None:
+        return _answered(context, printed.snapshots, answer, terminal)
+    let_wait(context, printed.snapshots)
+    terminal.say(
+        message(
+            "It does not count as printed yet; say so with --came-out yes when it has come out."
         )
+    )
     return 0
+
+
+def _answered(
+    context: Context, snapshots: Sequence[Snapshot], answer: str, terminal: Terminal
+) -> int:
+    outcome = came_out if answer == "yes" else did_not
+    return terminal.tell(outcome(context, snapshots), always=True)

@@ -13,7 +13,6 @@ from importlib.util import find_spec
 from pathlib import Path
 
 from weeksync.errors import BuildError, UsageError
-from weeksync.household import write_snapshot
 from weeksync.household.files import replace_file
 from weeksync.message import Message, message
 from weeksync.model.config import Config
@@ -198,21 +197,6 @@ def _written(context: Context, order: PrintOrder, content: bytes, ending: str) -
             message("{place} cannot be written ({reason})", place=str(path), reason=str(error))
         ) from error
     return path
-
-
-def came_out(context: Context, printed: Printed) -> Outcome:
-    """What was printed counts from here on; HouseholdError where that cannot be kept."""
-    done = []
-    for snapshot in printed.snapshots:
-        place = write_snapshot(context.folder, snapshot)
-        done.append(
-            message(
-                "{week} counts as printed ({place}); what changes from here on is listed with it.",
-                week=snapshot.week,
-                place=str(place),
-            )
-        )
-    return Outcome.of(done, ())
 
 
 def read_printer(context: Context) -> Printer | None:
