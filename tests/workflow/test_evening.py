@@ -496,6 +496,20 @@ def test_a_cell_that_two_have_written_keeps_both_in_sight(home: Household) -> No
     ]  # fmt: skip
 
 
+def test_a_week_that_is_agreed_on_lists_what_changes_after_it(home: Household) -> None:
+    """From that moment on, as after `weeksync confirm`."""
+    assert "say that it is agreed on" in home.page("done")
+    went_on(home.send("agree"), "done")
+    assert "What has changed since 28 Mar 2027, 18:00" in home.page("done")
+    assert (home.folder / "snapshots" / "2027-W13.json").exists()
+
+
+def test_two_weeks_ahead_there_is_nothing_to_look_back_on(home: Household) -> None:
+    """Bills are those of this week, and no question is asked of a week that has not begun."""
+    assert "Week 14 has not begun" in home.page("questions", "2027-W15")
+    assert home.page("bills", "2027-W15").count("It is paid") == 2
+
+
 # Who may see what
 
 

@@ -9,6 +9,7 @@ from weeksync.message import counted, message
 from weeksync.site.lines import money_line
 from weeksync.site.plan_evening_facts import Evening, Typed
 from weeksync.site.plan_evening_lines import Lines, anchor, weekdays
+from weeksync.site.plan_evening_steps import is_early
 from weeksync.site.record import Option
 from weeksync.site.record.plan_evening import (
     EveningBill,
@@ -112,6 +113,10 @@ class LastWeek:
         """What is asked each week."""
         answers = self.evening.answers
         names = self.words.names(answers.by)
+        week = self.words.week_label(self.evening.before.days[0].date)
+        if is_early(self.evening):
+            early = message("{week} has not begun; there is nothing to look back on.", week=week)
+            return {"early": self.words.text(early)}
         return {
             "questions": tuple(
                 EveningQuestion(

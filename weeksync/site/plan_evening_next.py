@@ -155,7 +155,16 @@ class NextWeek:
                 Link(f"/{evening.week}.html", words.text(message("Look at the week, and print it")))
             )
         look.append(Link("/", words.text(message("Done for today"))))
-        return {"summary": tuple(map(words.text, said)), "look": tuple(look)}
+        at = evening.spread.plan.confirmed if evening.spread.plan is not None else None
+        agreed = message(
+            "What has changed since {when} is listed with the week.",
+            when=words.language.moment(at.astimezone(words.zone)) if at is not None else "",
+        )
+        return {
+            "summary": tuple(map(words.text, said)),
+            "agreed": words.text(agreed) if at is not None else "",
+            "look": tuple(look),
+        }
 
 
 def _seen(only_for: Sequence[str]) -> bool:

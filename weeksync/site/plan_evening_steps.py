@@ -88,6 +88,8 @@ class Steps:
 
     def _questions(self) -> tuple[Message | None, bool]:
         answers = self._evening.answers
+        if is_early(self._evening):
+            return None, True
         if not answers.questions:
             return message("none asked"), True
         if self._evening.person is None:
@@ -116,6 +118,11 @@ class Steps:
         return counted(
             "{count} day has no priority", "{count} days have no priority", len(bare)
         ), False
+
+
+def is_early(evening: Evening) -> bool:
+    """Whether the week that is looked back on has not begun."""
+    return evening.before.days[0].date > evening.today
 
 
 def bare_days(evening: Evening) -> tuple[date, ...]:

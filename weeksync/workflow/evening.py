@@ -51,6 +51,7 @@ _DEEDS: Mapping[str, tuple[str, Callable[[Sitting], Deed]]] = {
     "lighter": ("habits", coming.lighter),
     "lighter-off": ("habits", coming.lighter_off),
     "rows": ("rows", coming.rows),
+    "agree": ("done", coming.agree),
 }
 """What a form asks for → (the step it belongs to, what is done)."""
 

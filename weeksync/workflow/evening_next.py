@@ -17,6 +17,7 @@ from weeksync.model.week_plan import Proposal
 from weeksync.site.plan_evening_next import NEW_ROW, lighter_value
 from weeksync.workflow import carry
 from weeksync.workflow.carry import LeftOver
+from weeksync.workflow.confirm import confirm
 from weeksync.workflow.evening_sitting import Deed, Meanwhile, Missaid, Sitting
 from weeksync.workflow.placing import Chosen, Put, place_on, task_in_file, write_choice
 from weeksync.workflow.propose import Proposed, choice_of
@@ -331,3 +332,10 @@ def _notes(sitting: Sitting, stale: list[Message]) -> tuple[str, str] | None:
     if stands.strip() not in (was, text):
         stale.append(message("Somebody has changed the notes meanwhile"))
     return stands, text
+
+
+def agree(sitting: Sitting) -> Deed:
+    """What the week shows now is what later changes are counted from, as `weeksync confirm`."""
+    context, week = sitting.context, sitting.evening.week
+    what = message("{week} is agreed on", week=str(week))
+    return Deed(what, lambda: confirm(context, week), kept=False)

@@ -73,7 +73,7 @@ def evening_of(context: Context, week: IsoWeek, sender: Sender) -> Evening:
         ),
         bills=tuple(
             one
-            for one in _bills(context, planner, before.days[-1].date, person)
+            for one in _bills(context, planner, before, person)
             if f"bill:{one.id}/{one.due}" not in settled
         ),
         answers=_answers(context, last, person),
@@ -206,11 +206,15 @@ def _free_days(context: Context, lesson: Lesson, spread: Spread) -> Iterator[dat
 
 
 def _bills(
-    context: Context, planner: Planner, last: date, person: str | None
+    context: Context, planner: Planner, before: Spread, person: str | None
 ) -> Iterator[MoneyItem]:
-    """Bills paid by hand that were to be paid up to the end of the last week, and are not."""
+    """Bills paid by hand that were to be paid up to the end of the last week, and are not.
+
+    Of a last week that is still to come only what is to be paid in this one.
+    """
     first = context.today - timedelta(days=OVERDUE_DAYS)
-    for day in days_between(first, max(last, first)):
+    this = context.rule.days(context.rule.week_of(context.today))[-1]
+    for day in days_between(first, max(min(before.days[-1].date, this), first)):
         for item in planner.day(day).money:
             by_hand = item.kind is MoneyKind.BILL and not item.collected
             if by_hand and item.paid_on is None and _may(item.only_for, person):

@@ -336,6 +336,8 @@ class PlanEveningPage(ServedPage):
     """The questions of the week."""
     people: tuple[PersonMark, ...] = ()
     """Who could be meant where the step asks for somebody."""
+    early: str = ""
+    """That the last week has not begun; "" where it has."""
     answered: str = ""
     """Who has answered the questions; "" for nobody."""
     seen_answers: str = ""
@@ -360,6 +362,8 @@ class PlanEveningPage(ServedPage):
     """The notes on the week, in Markdown."""
     summary: tuple[str, ...] = ()
     """What has been decided, for the last step."""
+    agreed: str = ""
+    """Since when the week's changes are counted; "" where nobody has agreed on it yet."""
     look: tuple[Link, ...] = ()
     """Where the finished week can be looked at or printed."""
     at: str = ""
