@@ -27,6 +27,7 @@ from weeksync.sharing.outputs import NAMES, Outputs, outputs
 from weeksync.sharing.page import html
 from weeksync.sharing.pictures import SIZES, fit
 from weeksync.sharing.reading import strays, texts
+from weeksync.sharing.record import Form
 from weeksync.sharing.view import inferred, page_of
 from weeksync.site.render import Renderer
 from weeksync.workflow.sharing_made import tints
@@ -135,20 +136,33 @@ def test_a_machine_reads_in_the_pictures_what_is_shown(full: Outputs, tmp_path: 
             assert squeezed(text) in said, (name, text, said)
 
 
-def test_a_week_with_too_much_in_it_still_fits_a_picture() -> None:
-    """Letters get smaller, then days end with dots; the page and the sheet have everything."""
+@pytest.mark.parametrize(
+    ("form", "things", "habits"),
+    [("portrait", 25, 2), ("portrait", 3, 40), ("square", 25, 40)],
+)
+def test_a_week_with_too_much_in_it_still_fits_a_picture(
+    form: Form, things: int, habits: int
+) -> None:
+    """Letters get smaller, then lists end with dots; the page has everything."""
     many = tuple(
-        weeks.event(f"Something {number} to be done", weeks.FAMILY) for number in range(25)
+        weeks.event(f"Something {number} to be done", weeks.FAMILY) for number in range(things)
     )
-    crowded = replace(weeks.FULL, days=tuple(replace(one, events=many) for one in weeks.FULL.days))
+    rows = tuple(replace(weeks.FULL.habits[0], label=f"Habit {one}") for one in range(habits))
+    crowded = replace(
+        weeks.FULL,
+        days=tuple(replace(one, events=many, tasks=()) for one in weeks.FULL.days),
+        habits=rows,
+    )
     language = Language("en")
     templates = Renderer(language)
-    fitted = fit(replace(page_of(crowded, language, tints()), form="square"), templates)
-    made = html(fitted, templates)
-    assert fitted.most > 0
-    assert end_of(laid_out(made)) <= SIZES["square"][1]
+    made = html(fit(replace(page_of(crowded, language, tints()), form=form), templates), templates)
+    document = laid_out(made)
+    assert len(document.pages) == 1
+    assert end_of(document) <= SIZES[form][1]
     assert "\u2026" in made.decode("utf-8")
-    assert page(crowded).count("Something 24 to be done") == 7
+    whole = page(crowded)
+    assert whole.count(f"Something {things - 1} to be done") == 7
+    assert whole.count("<bdi>Habit ") == habits
 
 
 def test_the_sheet_has_the_week_as_text_and_one_page(full: Outputs) -> None:

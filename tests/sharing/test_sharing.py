@@ -80,6 +80,8 @@ def test_a_week_is_made_and_nothing_is_published(home: Path) -> None:
     text = page.read_text("utf-8")
     assert f"../shared/{folder.name}/week.html" in text
     assert "Dentist - Juno" in text, "the list of what was left out is for the household"
+    assert "A page for the letter drawer" not in text, "only for Ines, and Dov may look on"
+    assert "only for Ines" in text
     assert not (home / "output" / "published").exists()
 
 

@@ -29,6 +29,9 @@ _SHEET_SCALES = (1.0, 0.93, 0.86)
 """Of 9.5 points: down to 8, which is what small print in books has (common practice)."""
 
 _LINES = (8, 6, 5, 4, 3, 2, 1)
+_HABITS = (8, 5)
+"""How many habits there are where not all have room; then lines of days are left out."""
+
 _MOST_ROOM = 150.0
 """Beyond that, room stays empty at the lower edge: rows far apart fall to pieces."""
 
@@ -57,9 +60,13 @@ def fit(page: SharedPage, templates: Templates) -> SharedPage:
     Where even small letters do not do, each day ends with "…" after as many lines as there is
     room for; the page in HTML has them all.
     """
+    small = replace(page, scale=_SCALES[-1])
+    fewer = [replace(small, most_habits=most) for most in _HABITS]
     tries = [
         *(replace(page, scale=scale) for scale in _SCALES),
-        *(replace(page, scale=_SCALES[-1], most=most) for most in _LINES),
+        *fewer,
+        *(replace(fewer[-1], most=most) for most in _LINES),
+        replace(small, most=_LINES[-1], most_habits=0),
     ]
     # Each try takes less room than the one before: the first that fits is found by halves.
     low, high, room = 0, len(tries) - 1, 0.0

@@ -125,6 +125,8 @@ class SharedPage:
     """Of pictures: room that is left over, in CSS pixels for each row of days."""
     most: int = 0
     """Of pictures: how many lines a day may have; 0 for all."""
+    most_habits: int = 1000
+    """Of pictures: how many habits there may be."""
     style: Markup | None = None
     """The style sheet; None while that itself is made."""
     style_hash: str = ""

@@ -141,15 +141,22 @@ def _preview(context: Context, found: Made, name: str) -> bytes:
         own=f"../site/{own.name}" if own.is_file() else "",
         shared=f"{place}/{PAGE}",
         pictures=tuple(f"{place}/{file}" for file in found.outputs.files if file != PAGE),
-        lines=in_order([_line(language, one) for one in found.redacted.decisions]),
+        lines=in_order([_line(context, one) for one in found.redacted.decisions]),
         notes=tuple(language.text(note) for note in found.outputs.notes),
     )
     return preview(page, Renderer(language, templates_of(context)))
 
 
-def _line(language: Language, one: Decision) -> PreviewLine:
+def _line(context: Context, one: Decision) -> PreviewLine:
+    """A line of the list; what is only for some is not called by its title, who may look on."""
+    language = context.language
+    title = one.title or language.text(KINDS[one.kind])
+    if one.only_for:
+        known = (context.config.person(person) for person in one.only_for)
+        names = ", ".join(person.name for person in known if person is not None)
+        title = language.text(message("only for {names}", names=names))
     return PreviewLine(
-        title=one.title or language.text(KINDS[one.kind]),
+        title=title,
         days=", ".join(language.weekday(day.weekday(), "abbreviated") for day in one.days),
         shown=shown_text(language, one),
         why=language.text(one.why),
