@@ -135,7 +135,7 @@ class _Page:
 
     def _line(self, week: YearWeek) -> YearLine:
         words = self._words
-        last = week.first + timedelta(days=6)
+        first = words.language.date(week.first, "day month")
         held = {one.id: one for one in week.habits}
         new = next(
             (day for by in range(7) if (day := week.first + timedelta(days=by)).day == 1), None
@@ -143,10 +143,8 @@ class _Page:
         return YearLine(
             id=str(week.week),
             number=words.number(week.first),
-            label=words.language.joined(
-                (words.week_label(week.first), words.language.span(week.first, last))
-            ),
-            day=words.language.date(week.first, "day month"),
+            label=words.language.joined((words.week_label(week.first), first)),
+            day=first,
             href=self._href(week),
             closed=week.closed,
             month=words.language.month(new.month, "abbreviated") if new is not None else "",

@@ -23,6 +23,7 @@ from weeksync.model.year import Text, TextKind, YearWeek
 from weeksync.read.plain import NotPlain, from_plain, to_plain
 from weeksync.review.texts import texts_of
 from weeksync.review.year import year_weeks
+from weeksync.workflow.clock import FIRST_YEAR, LAST_YEAR
 from weeksync.workflow.context import Context
 
 FOLDER = "years"
@@ -45,8 +46,9 @@ class Gists:
 
     @property
     def years(self) -> tuple[int, ...]:
-        """The ISO 8601 years with a closed week, in order."""
-        return tuple(sorted({week.year for week in self.context.archive.weeks}))
+        """The ISO 8601 years with a closed week, in order, as far as weeksync works in them."""
+        found = {week.year for week in self.context.archive.weeks}
+        return tuple(sorted(year for year in found if FIRST_YEAR < year < LAST_YEAR))
 
     def weeks(self, year: int) -> dict[IsoWeek, YearWeek]:
         """The closed weeks of a year, in order."""

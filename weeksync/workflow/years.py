@@ -27,7 +27,7 @@ def years_of(context: Context, first: date, last: date) -> tuple[int, ...]:
     """
     rule, latest = context.rule, context.rule.week_of(context.today).year + AHEAD
     around = range(rule.week_of(first).year, min(rule.week_of(last).year, latest) + 1)
-    return tuple(sorted({*around, *(week.year for week in context.archive.weeks)}))
+    return tuple(sorted({*around, *Gists(context).years}))
 
 
 def weeks_of(year: int) -> Iterator[IsoWeek]:

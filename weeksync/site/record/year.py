@@ -46,7 +46,7 @@ class YearLine:
     number: str
     """Its number as people of the territory count."""
     label: str
-    """Week 12, with its dates."""
+    """Week 12, with its first day."""
     day: str
     """Its first day, short."""
     href: str
