@@ -7,10 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from tests.support.households import write_household
+from tests.support.households import NOW, write_household
 from tests.workflow.edit_desk import FormDesk, mistakes, summary
 from weeksync.serve.desk import FormAnswer, FormPage, GoTo, Sender, Unlock
 from weeksync.workflow import edit_forms
+from weeksync.workflow.context import Context
 from weeksync.workflow.edit_forms import KINDS
 from weeksync.workflow.edit_saving import place_for
 
@@ -369,3 +370,13 @@ def test_amounts_are_a_pin_away(home: Path) -> None:
     context = FormDesk(home).context
     assert edit_forms.show(context, "bills", query, Sender("", None)) == Unlock()
     assert isinstance(edit_forms.show(context, "bills", query, Sender("", "ann")), FormPage)
+
+
+def test_an_entry_typed_by_hand_gets_its_id_before_its_form_is_asked_for(home: Path) -> None:
+    """Else its link would lead nowhere once the id is written in."""
+    (home / "tasks.toml").write_text('format = 1\n\n[[tasks]]\ntitle = "By hand" # new\n')
+    desk = FormDesk(home)
+    page = edit_forms.show(Context.read(home, NOW, give_ids=False), "tasks", {}, Sender("", None))
+    assert isinstance(page, FormPage)
+    key = desk.read("tasks.toml", "By hand")["id"]
+    assert f"id={key}" in page.content.decode()

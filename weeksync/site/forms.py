@@ -16,6 +16,7 @@ LINKS: tuple[tuple[str, Message], ...] = (
     ("/", message("Common pages")),
     ("/plan/", message("Plan the week")),
     ("/edit/", message("Add or change")),
+    ("/start/", message("The household")),
 )
 """Where pages with forms lead."""
 

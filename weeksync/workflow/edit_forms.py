@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from weeksync.household.ids import ids_of
 from weeksync.message import message
 from weeksync.serve.desk import FormAnswer, FormPage, GoTo, Sender, Unlock
 from weeksync.workflow import undo
@@ -52,7 +53,7 @@ def show(
     """A list, or the form of an entry; None where there is none that may be seen."""
     if "unlock" in query and sender.person is None:
         return Unlock()
-    words = EditWords(context, sender.person)
+    words = EditWords(_with_ids(context), sender.person)
     if not rest:
         return FormPage(list_page(words, tuple(KINDS.values())))
     kind = KINDS.get(rest)
@@ -62,6 +63,17 @@ def show(
         return FormPage(list_page(words, (kind,)))
     place = place_for(words, kind, query.get("id", ""))
     return FormPage(form_page(words, place)) if place is not None else None
+
+
+def _with_ids(context: Context) -> Context:
+    """The household with its ids written in: an entry typed by hand is to be found again."""
+    known = ids_of(context.folder)
+    files = context.files
+    every = (files.tasks, files.appointments, files.habits, files.bills, files.pay_days,
+             files.goals, files.routines, files.lessons)  # fmt: skip
+    if all(one.id in known for several in every for one in several):
+        return context
+    return Context.read(context.folder, context.now, output=context.output_folder)
 
 
 def take(
