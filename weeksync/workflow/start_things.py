@@ -284,7 +284,7 @@ def bills_body(context: Context, typed: Typed) -> Body:
             FormField(
                 "amount",
                 f"{key}-amount",
-                say(message("Amount; empty where it is not known beforehand")),
+                say(message("Amount, if it is known")),
                 (typed.one(f"{key}-amount"),),
                 unit=currency,
                 narrow=True,
