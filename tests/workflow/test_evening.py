@@ -280,7 +280,9 @@ def test_a_file_with_a_mistake_is_left_as_it_is(home: Household) -> None:
     path.write_text(path.read_text("utf-8") + "\nnonsense = [\n", "utf-8")
     broken = path.read_bytes()
     answer = home.send("place", task=mine, to="2027-03-30/morning")
-    assert "weeks/2027-W13.toml" in refused(answer, 409)
+    page = refused(answer, 409)
+    assert "weeks/2027-W13.toml" in page
+    assert "“Mend gate latch” is planned for Tue 30 Mar" in page
     assert path.read_bytes() == broken
 
 

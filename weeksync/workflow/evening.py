@@ -95,6 +95,7 @@ def take(context: Context, rest: str, fields: Fields, sender: Sender) -> FormAns
     step, make = _DEEDS[named]
     evening = evening_of(context, week, sender)
     sitting = Sitting(context, evening, fields, sender.device or "plan")
+    deed: Deed | None = None
     try:
         deed = make(sitting)
         _do(context, deed)
@@ -111,7 +112,8 @@ def take(context: Context, rest: str, fields: Fields, sender: Sender) -> FormAns
         texts = (refused.message, *(problem.what for problem in refused.problems))
         now = again(context)
         evening = evening_of(now, week, sender)
-        typed = Typed(fields, {}, texts, message("It was not written."), again=False)
+        wish = deed.what if deed is not None else message("a change in a file of the household")
+        typed = Typed(fields, {}, texts, wish, again=False)
         return FormPage(_page(now, evening, step, sender, sitting, typed), 409)
     place = anchor(deed.then) if deed.then else HEADING
     # Twice: the script that fetches an answer is not told the fragment of its address.

@@ -54,29 +54,30 @@ def as_proposed(sitting: Sitting) -> Deed:
     if not one.pieces:
         wish = message("Take “{title}” as proposed", title=title)
         raise Meanwhile((message("There is no room for it any more."),), wish, again=False)
-    day = one.pieces[0].start.date().isoformat()
+    day = sitting.said(one.pieces[0].start.date())
     what = message("“{title}” is planned for {day}", title=title, day=day)
     return Deed(what, lambda: carry.do_as_proposed(sitting.context, one), only_for)
 
 
 def give_date(sitting: Sitting) -> Deed:
     """Plan it for a day, however far."""
-    one = sitting.task(message("Give “{title}” a date", title=sitting.title()))
     day = sitting.day("date")
-    title, only_for = _of(one)
-    what = message("“{title}” has a date: {day}", title=title, day=day.isoformat())
+    what = message("“{title}” has a date: {day}", title=sitting.title(), day=sitting.said(day))
+    one = sitting.task(what)
+    _, only_for = _of(one)
     return Deed(what, lambda: carry.give_date(sitting.context, one, day), only_for)
 
 
 def park(sitting: Sitting) -> Deed:
     """Set it aside until a day: it cannot be begun before."""
-    one = sitting.task(message("Set “{title}” aside", title=sitting.title()))
     day = sitting.day("until")
+    until = sitting.said(day)
+    what = message("“{title}” is set aside until {day}", title=sitting.title(), day=until)
+    one = sitting.task(what)
     if day <= sitting.context.today:
         raise Missaid({"until": message("{day} is today; choose a later day", day=day.isoformat())})
-    title, only_for = _of(one)
+    _, only_for = _of(one)
     seen = needed(sitting.context, one.task)
-    what = message("“{title}” is set aside until {day}", title=title, day=day.isoformat())
     change = TaskChange(seen, {"not_before": day, "day": None, "part": None})
     return Deed(what, lambda: change_tasks(sitting.context.folder, [change]), only_for)
 
@@ -176,7 +177,7 @@ def make_up(sitting: Sitting) -> Deed:
         what = message("“{title}” is not made up for now", title=subject)
         return _settled(sitting, what, [f"lesson:{name}"])
     day = sitting.day("make-up")
-    what = message("“{title}” is made up on {day}", title=subject, day=day.isoformat())
+    what = message("“{title}” is made up on {day}", title=subject, day=sitting.said(day))
     if sitting.text("was") != sitting.evening.was.get(f"lesson:{name}"):
         text = message("“{title}” has been changed meanwhile", title=subject)
         raise Meanwhile((text,), what, again=True)

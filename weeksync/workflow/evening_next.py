@@ -31,16 +31,21 @@ MOST_CELL, MOST_NOTES = 2_000, 20_000
 
 def place(sitting: Sitting) -> Deed:
     """Put the chosen task on a day, in a part of it, or make it a priority of that day."""
-    one = sitting.task(message("Put “{title}” on a day", title=sitting.title()))
     day, part = sitting.place("to")
-    title, only_for = one.task.title, one.task.only_for
+    what = _put(sitting, sitting.title(), day, part)
+    one = sitting.task(what)
+    only_for = one.task.only_for
     then = _after(sitting, one.task.id)
     if part == "priority":
-        what = message("“{title}” is a priority of {day}", title=title, day=day.isoformat())
         return Deed(what, _as_priority(sitting, one, day), only_for, then)
-    what = message("“{title}” is planned for {day}", title=title, day=day.isoformat())
     where = DayPart(part) if part else None
     return Deed(what, lambda: carry.do(sitting.context, one, day, where), only_for, then)
+
+
+def _put(sitting: Sitting, title: str, day: date, part: str) -> Message:
+    if part == "priority":
+        return message("“{title}” is a priority of {day}", title=title, day=sitting.said(day))
+    return message("“{title}” is planned for {day}", title=title, day=sitting.said(day))
 
 
 def _as_priority(sitting: Sitting, one: LeftOver, day: date) -> Callable[[], object]:
@@ -188,7 +193,7 @@ def matter(sitting: Sitting) -> Deed:
         tasks[one.task.id] = one.task
     task = tasks.get(text)
     title = task.title if task is not None else text
-    what = message("“{title}” is a priority of {day}", title=title, day=day.isoformat())
+    what = _put(sitting, title, day, "priority")
     chosen = Chosen(priorities=[(day, text)])
     only_for = task.only_for if task is not None else ()
     return Deed(what, partial(write_choice, sitting.context, chosen), only_for)
@@ -203,7 +208,7 @@ def matter_off(sitting: Sitting) -> Deed:
     if found is None:
         raise Meanwhile((message("The day has it no more."),), wish, again=False)
     what = message(
-        "“{title}” is no priority of {day} any more", title=found.title, day=day.isoformat()
+        "“{title}” is no priority of {day} any more", title=found.title, day=sitting.said(day)
     )
     folder, week = sitting.context.folder, sitting.evening.week
     value = found.task or found.title

@@ -69,6 +69,10 @@ class Sitting:
         values = self.fields.get(name, ())
         return values[-1].strip() if values else ""
 
+    def said(self, day: date) -> str:
+        """A day as people say it."""
+        return self.context.language.date(day, "weekday day month")
+
     def day(self, name: str, *, coming: bool = True) -> date:
         """The date in a field; Missaid where there is none, or it lies before today."""
         text = self.text(name)
