@@ -158,10 +158,11 @@ class _WeekChart(_Chart):
         return iter(())
 
     def _day_marks(self) -> Iterator[ChartMark]:
-        """Each month, at the first week that begins in it; short where there are many."""
+        """Each month, at the first week of the span that begins in it; short where they are many."""
         language = self._words.language
         met: dict[tuple[int, int], tuple[int, date]] = {}
-        for place, start in enumerate(self._weeks):
+        for place, begins in enumerate(self._weeks):
+            start = max(begins, self._days[0])
             met.setdefault((start.year, start.month), (place, start))
         width: Width = "narrow" if len(met) > _MANY_MONTHS else "abbreviated"
         for place, start in met.values():
