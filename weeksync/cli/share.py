@@ -159,9 +159,12 @@ def _explain(context: Context, week: IsoWeek, terminal: Terminal, *, as_json: bo
     for one in shown:
         terminal.say(f"  {_name(terminal, one)} → {shown_text(terminal.language, one)}")
         terminal.say(f"      {terminal.language.text(one.why)}")
+    nothing = f"  {terminal.language.text(message('nothing'))}"
     if not shown:
-        terminal.say(message("  nothing"))
+        terminal.say(nothing)
     terminal.say(message("Left out:"))
+    if not hidden:
+        terminal.say(nothing)
     for one in hidden:
         terminal.say(f"  {_name(terminal, one)}")
         terminal.say(f"      {terminal.language.text(one.why)}")

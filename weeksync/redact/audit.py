@@ -206,6 +206,8 @@ class _Search:
 
     def _phone(self, held: Held) -> Iterator[Hit]:
         digits = "".join(re.findall(r"\d", folded(held.text)))[-_LAST_DIGITS:]
+        if len(digits) < _LAST_DIGITS:
+            return
         for piece in self.pieces:
             for number in _LONG_NUMBERS.findall(folded(piece.text)):
                 if digits in re.sub(r"\D", "", number):
