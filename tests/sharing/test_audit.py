@@ -92,6 +92,8 @@ def test_short_names_are_found_as_whole_words_alone() -> None:
     assert stops(search("for Dov", "Dov", HeldKind.PERSON)) == [True]
     assert stops(search("Dov's", "Dov", HeldKind.PERSON)) == [True]
     assert search("dovetail joint, d ov", "Dov", HeldKind.PERSON) == ()
+    assert stops(search("D o v", "Dov", HeldKind.PERSON)) == [True]
+    assert stops(search("P-e-l-l", "Pell", HeldKind.PERSON)) == [True]
 
 
 def test_names_without_spaces_between_words_are_found_inside() -> None:
@@ -149,6 +151,13 @@ def test_an_ordinary_word_of_a_place_does_not_stop() -> None:
     (asked,) = search("at the harbour", "Old Harbour", HeldKind.PLACE, also="walk to the harbour")
     assert not asked.stops
     assert stops(search("Harbour", "Old Harbour", HeldKind.PLACE)) == [True]
+
+
+def test_an_address_in_small_letters_makes_no_ordinary_word() -> None:
+    """Whoever writes ines@saltmere.invalid has not said that Saltmere is a word."""
+    for address in ("ines@saltmere.invalid", "https://saltmere.invalid/a", "saltmere.invalid"):
+        hits = search("to Saltmere", "Old Saltmere", HeldKind.PLACE, also=f"Read to {address}")
+        assert stops(hits) == [True]
 
 
 def test_a_title_that_a_rule_let_through_is_no_alarm() -> None:

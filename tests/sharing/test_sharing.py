@@ -210,6 +210,27 @@ def test_a_command_is_run_with_the_folder(home: Path, tmp_path: Path) -> None:
         withdraw(context(home), "2027-W12", WEEK)
     assert (tmp_path / "sent").read_text() == "10"
     assert list((home / "output" / "published").iterdir()) == []
+    (entry,) = listed(context(home))
+    assert entry.is_out, "others still have it"
+    (tmp_path / "down").unlink()
+    assert withdraw(context(home), "2027-W12", WEEK).status is Status.FINE
+    assert (tmp_path / "sent").read_text() == "100"
+
+
+@pytest.mark.parametrize("left", ["new", "old"])
+def test_what_a_stopped_run_left_is_taken_away(home: Path, tmp_path: Path, left: str) -> None:
+    """An older version does not stay published under a hidden name."""
+    sharing(home, f'publish_folder = "{tmp_path}/public"')
+    name = Path(looked_at(home).folder).name
+    publish(context(home), WEEK)
+    for again in (
+        lambda: publish(context(home), WEEK),
+        lambda: withdraw(context(home), name, WEEK),
+    ):
+        (tmp_path / "public" / f".{name}.{left}").mkdir()
+        (tmp_path / "public" / f".{name}.{left}" / "week.html").touch()
+        again()
+        assert not list((tmp_path / "public").glob(".*"))
 
 
 @pytest.mark.parametrize(

@@ -157,8 +157,12 @@ class _Search:
             return None
         for form in _forms(phrase, kind):
             found = self.out.found.get(form)
-            # A short word put together of pieces of others is chance: "d ov" is no Dov.
-            if found is not None and (len(form) > LEAST_LETTERS or found[1] <= count):
+            if found is None:
+                continue
+            # A short word put together of pieces of others is chance: "d ov" is no Dov. Letters
+            # that stand alone are none: "D o v" is spaced out.
+            spaced = found[1] == len(form) > 2 and kind is HeldKind.PERSON
+            if len(form) > LEAST_LETTERS or found[1] <= count or spaced:
                 return found[0]
         return None
 

@@ -52,8 +52,11 @@ def is_unspaced(run: str) -> bool:
 
 
 def written_small(text: str) -> Iterator[str]:
-    """The words of a text that are written with small letters alone, folded."""
-    for word in re.findall(r"[^\W\d_]+", text):
+    """The words of a text that are written with small letters alone, folded.
+
+    Addresses are no words: they are written small whatever they name.
+    """
+    for word in re.findall(r"[^\W\d_]+", re.sub(r"\S*[@/.:\\]\S+", " ", text)):
         if word.islower():
             yield folded(word)
 

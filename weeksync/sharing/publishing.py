@@ -19,6 +19,9 @@ from weeksync.errors import BuildError
 from weeksync.message import message
 
 _NAME = re.compile(r"[0-9a-f]{16}")
+_LEFT_OVER = re.compile(r"\.[0-9a-f]{16}\.(?:new|old)")
+"""What a run that was stopped in the middle leaves beside the folders."""
+
 _SAME_TIME = 946_684_800
 """Midnight UTC of 1 January 2000, for all files."""
 
@@ -36,14 +39,13 @@ def put(folder: Path, name: str, files: Mapping[str, bytes]) -> Path:
     place, made = folder / name, folder / f".{name}.new"
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        _remove(made)
+        _tidy(folder)
         made.mkdir()
         for file, content in files.items():
             (made / file).write_bytes(content)
             os.utime(made / file, (_SAME_TIME, _SAME_TIME))
         os.utime(made, (_SAME_TIME, _SAME_TIME))
         before = folder / f".{name}.old"
-        _remove(before)
         if place.exists():
             place.rename(before)
         made.rename(place)
@@ -72,9 +74,11 @@ def files_in(place: Path) -> dict[str, bytes]:
 def take_away(folder: Path, name: str) -> bool:
     """Remove a week's folder; whether there was one. BuildError where it cannot be removed."""
     place = folder / name
-    if not _NAME.fullmatch(name) or not place.is_dir():
+    if not _NAME.fullmatch(name) or not folder.is_dir():
         return False
+    there = place.is_dir()
     try:
+        _tidy(folder)
         _remove(place)
     except OSError as error:
         raise BuildError(
@@ -84,7 +88,7 @@ def take_away(folder: Path, name: str) -> bool:
                 reason=error.strerror or type(error).__name__,
             )
         ) from error
-    return True
+    return there
 
 
 def names_in(folder: Path) -> tuple[str, ...]:
@@ -93,6 +97,13 @@ def names_in(folder: Path) -> tuple[str, ...]:
         return ()
     found = (one.name for one in folder.iterdir() if one.is_dir() and _NAME.fullmatch(one.name))
     return tuple(sorted(found))
+
+
+def _tidy(folder: Path) -> None:
+    """Remove what a stopped run left: an older version must not stay published under a dot."""
+    for one in list(folder.iterdir()):
+        if _LEFT_OVER.fullmatch(one.name):
+            _remove(one)
 
 
 def _remove(place: Path) -> None:

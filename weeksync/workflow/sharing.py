@@ -227,13 +227,13 @@ def withdraw(context: Context, text: str, week: IsoWeek | None) -> Outcome:
     for name in (*(one.name for one in wanted), *unknown):
         take_away(target, name)
         take_away(context.output / STAGE, name)
+    command = context.config.sharing.publish_command
+    if command:  # where it fails the week still counts as published, and can be withdrawn again
+        run(command, target)
     for one in wanted:
         places = changed(places, withdrawn(one, _instant(context)))
         (context.output / PREVIEW / f"{one.week}.html").unlink(missing_ok=True)
     write_register(context.state, places)
-    command = context.config.sharing.publish_command
-    if command:
-        run(command, target)
     done = [
         message("“{what}” is published no longer.", what=text),
         message("What others have kept of it, and what search engines have, stays with them."),
