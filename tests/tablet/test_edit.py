@@ -15,6 +15,8 @@ from tests.tablet.homes import Home, serving
 from tests.tablet.marking import NOON
 from weeksync import demo
 from weeksync.cli import main
+from weeksync.workflow import Context
+from weeksync.workflow.access import access_of
 
 pytestmark = pytest.mark.browser
 
@@ -201,6 +203,27 @@ def test_what_was_typed_outlives_a_lost_network_and_a_reload(browser: Browser, h
         page.goto(f"{home.address}/edit/tasks?id=gate-latch")
         expect(page.locator("#f-title")).to_have_value("Mend the latch")
         expect(page.locator(".said")).to_have_count(0)
+
+
+def test_an_amount_is_seen_and_changed_behind_the_pin_alone(browser: Browser, home: Home) -> None:
+    """Without it the field is empty; unlocking comes back to the form; going home locks again."""
+    access_of(Context.read(home.folder, NOON)).set_pin("ines", "2468")
+    address = f"{home.address}/edit/bills?id=rent"
+    with device(browser) as page:
+        page.goto(address)
+        expect(page.locator("#f-amount")).to_have_value("")
+        page.get_by_role("link", name="Unlock").tap()
+        page.locator("#pin").fill("2468")
+        page.get_by_role("button", name="Unlock").tap()
+        expect(page.locator("#f-amount")).to_have_value("815.00")
+        page.locator("#f-amount").fill("£820.50")
+        page.get_by_role("button", name="Save", exact=True).tap()
+        expect(page.locator(".undo")).to_contain_text("Saved: “Rent”")
+        assert "amount = 82050\n" in text(home, "money.toml")
+        page.get_by_role("link", name="Common pages").tap()
+        page.wait_for_url(f"{home.address}/")
+        page.goto(address)
+        expect(page.locator("#f-amount")).to_have_value("")
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
