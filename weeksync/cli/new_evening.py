@@ -196,9 +196,9 @@ class Evening:
         timer = timer_of(self._folder)
         for text in about(timer):
             self.terminal.say(text)
-        for heading, text in as_written(timer):
+        for heading, written in as_written(timer):
             self.terminal.say(f"\n  {self.say(heading)}")
-            self.terminal.say("\n".join(f"    {one}" for one in text.splitlines()))
+            self.terminal.say("\n".join(f"    {one}" for one in written.splitlines()))
         if timer.kind is TimerKind.NONE:
             return
         question = message("Take it out again?") if timer.set else message("Write this?")

@@ -172,8 +172,8 @@ def _ask_days(evening: Evening) -> tuple[Weekday, ...]:
     def read(text: str) -> tuple[Weekday, ...] | None:
         if text.casefold() == every.casefold():
             return tuple(Weekday)
-        for _, words, days in DAYS:
-            if text.casefold() == language.text(words).casefold():
+        for _, called, days in DAYS:
+            if text.casefold() == language.text(called).casefold():
                 return days
         words = [one.strip().casefold() for one in text.split(",") if one.strip()]
         found = [[day for name, day in names.items() if name.startswith(word)] for word in words]
