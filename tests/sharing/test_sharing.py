@@ -223,14 +223,14 @@ def test_what_a_stopped_run_left_is_taken_away(home: Path, tmp_path: Path, left:
     sharing(home, f'publish_folder = "{tmp_path}/public"')
     name = Path(looked_at(home).folder).name
     publish(context(home), WEEK)
-    for again in (
-        lambda: publish(context(home), WEEK),
-        lambda: withdraw(context(home), name, WEEK),
-    ):
-        (tmp_path / "public" / f".{name}.{left}").mkdir()
-        (tmp_path / "public" / f".{name}.{left}" / "week.html").touch()
-        again()
-        assert not list((tmp_path / "public").glob(".*"))
+    hidden = tmp_path / "public" / f".{name}.{left}"
+    hidden.mkdir()
+    (hidden / "week.html").touch()
+    publish(context(home), WEEK)
+    assert not hidden.exists()
+    hidden.mkdir()
+    withdraw(context(home), name, WEEK)
+    assert not list((tmp_path / "public").iterdir())
 
 
 @pytest.mark.parametrize(
