@@ -158,7 +158,7 @@ class _WeekChart(_Chart):
         return iter(())
 
     def _day_marks(self) -> Iterator[ChartMark]:
-        """Each month, at the first week of the span that begins in it; short where they are many."""
+        """Each month, at the first week of the span that begins in it; short where many are."""
         language = self._words.language
         met: dict[tuple[int, int], tuple[int, date]] = {}
         for place, begins in enumerate(self._weeks):
