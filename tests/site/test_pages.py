@@ -19,7 +19,7 @@ SHARED = {
     "style.css", "overview.css", "enter.css", "check_in.css", "review.css", "year.css", "cautions.html",
     "icon.svg", "status.js", "words.js",
     "page.js", "marks.js", "offline.js", "paper_rows.js", "enter.js", "check_in.js",
-    "forms.css", "forms.js", "start.css",
+    "forms.css", "forms.js", "start.css", "plan_evening.css", "plan_evening.js",
 }  # fmt: skip
 """What both trees have."""
 
