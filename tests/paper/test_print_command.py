@@ -106,17 +106,21 @@ def test_what_counts_is_what_is_on_the_paper(
     assert "Buy kite string" not in {line.title for line in snapshots(home)[W13].lines}
 
 
-def test_at_a_terminal_it_is_asked(home: Path) -> None:
-    """After the sheets are made; Enter and letters work as everywhere."""
+def at_a_terminal(home: Path, *words: str, answer: str, lengths: tuple[str, ...] = ()) -> str:
+    """What the command writes to a real terminal.
+
+    `answer` is typed where it asks yes or no; lengths one by one where it asks for them, and then
+    Enter alone.
+    """
+    left = iter(lengths)
     ours, theirs = pty.openpty()
     process = subprocess.Popen(
-        [sys.executable, "-m", "weeksync", "print", "next", "--household", str(home),
-         "--now", NOW],
+        [sys.executable, "-m", "weeksync", "print", *words, "--household", str(home), "--now", NOW],
         stdin=theirs, stdout=theirs, stderr=theirs,
         env={**os.environ, "TERM": "xterm", "COLUMNS": "200"},
     )  # fmt: skip
     os.close(theirs)
-    seen, answered = b"", False
+    seen = b""
     while True:
         try:
             part = os.read(ours, 65536)
@@ -125,16 +129,34 @@ def test_at_a_terminal_it_is_asked(home: Path) -> None:
         if not part:
             break
         seen += part
-        if b"> " in seen and not answered:
-            os.write(ours, b"y\n")
-            answered = True
+        if seen.endswith((b"> ", b"[mm] ")):
+            typed = answer if seen.endswith(b"> ") else next(left, "")
+            os.write(ours, f"{typed}\n".encode())
     os.close(ours)
-    assert process.wait() == 0
-    text = seen.decode()
+    assert process.wait() == 0, seen.decode()
+    return seen.decode()
+
+
+def test_at_a_terminal_it_is_asked(home: Path) -> None:
+    """After the sheets are made; Enter and letters work as everywhere."""
+    text = at_a_terminal(home, "next", answer="y")
     assert "Did it come out as it should?" in text
     assert text.index("The sheets are in") < text.index("Did it come out")
     assert "counts as printed" in text
     assert W13 in snapshots(home)
+
+
+def test_the_test_sheet_is_read_off_at_the_keyboard(home: Path) -> None:
+    """A number that is none is asked for again; what was measured holds for what is printed."""
+    text = at_a_terminal(
+        home, "--kind", "test", answer="n", lengths=("wide", "98,5", "9", "", "4.5", "4")
+    )
+    assert '"wide" is no length' in text
+    kept = json.loads((home / "state" / "printer.json").read_text())
+    assert (kept["percent"], kept["top"], kept["bottom"]) == (98.5, 9.0, 4.5)
+    said_then = at_a_terminal(home, "next", answer="n")
+    assert "the printer makes 100 mm 98.5 mm long" in said_then
+    assert "write margin_mm = 9" in said_then
 
 
 def test_changes_are_counted_from_the_print_and_make_a_strip(
