@@ -16,8 +16,8 @@ from weeksync.site import own_pages, pages
 
 SHARED = {
     "index.html", "2027-W11.html", "2027-W12.html", "2027-W13.html", "enter-2027-W12.html",
-    "style.css", "overview.css", "enter.css", "check_in.css", "review.css", "year.css", "cautions.html",
-    "icon.svg", "status.js", "words.js",
+    "style.css", "overview.css", "enter.css", "check_in.css", "review.css", "year.css",
+    "cautions.html", "icon.svg", "status.js", "words.js",
     "page.js", "marks.js", "offline.js", "paper_rows.js", "enter.js", "check_in.js",
     "forms.css", "forms.js", "start.css", "plan_evening.css", "plan_evening.js",
 }  # fmt: skip

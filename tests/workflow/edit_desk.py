@@ -75,7 +75,8 @@ class FormDesk:
             if title in one.values()
         ]
         assert len(found) == 1, found
-        return found[0]
+        entry: dict[str, Any] = found[0]
+        return entry
 
 
 def mistakes(answer: FormAnswer | None) -> dict[str, str]:

@@ -40,7 +40,6 @@ from weeksync.plan.terms import Terms
 from weeksync.plan.week_plan import Parts, taken, week_plan
 from weeksync.plan.week_proposal import Proposals, lighter_of
 
-
 SECOND = timedelta(seconds=1)
 
 

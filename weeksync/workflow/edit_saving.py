@@ -7,7 +7,7 @@ the file.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -116,7 +116,7 @@ def save(words: EditWords, place: Place, given: Given) -> Saved:
     told = message("Added: “{title}”", title=title)
     if record is not None:
         told = message("Saved: “{title}”", title=title)
-    only_for = values.get("only_for") or getattr(record, "only_for", ())
+    only_for: Iterable[str] = values.get("only_for") or getattr(record, "only_for", ()) or ()
     return _written(words, place, edit, told, tuple(only_for), ident)
 
 
