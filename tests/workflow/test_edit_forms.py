@@ -380,3 +380,14 @@ def test_an_entry_typed_by_hand_gets_its_id_before_its_form_is_asked_for(home: P
     assert isinstance(page, FormPage)
     key = desk.read("tasks.toml", "By hand")["id"]
     assert f"id={key}" in page.content.decode()
+
+
+def test_a_long_title_is_cut_where_it_is_only_told(home: Path) -> None:
+    """It stands whole in its file."""
+    assert new(home, "tasks", title="long " * 50) == GoTo("/edit/tasks")
+    page = FormDesk(home).show("habits")
+    assert page is not None
+    told = page.partition("Added: “")[2].partition("”")[0]
+    assert len(told) == 60
+    assert told.endswith("…")
+    assert ("long " * 50).strip() in (home / "tasks.toml").read_text()

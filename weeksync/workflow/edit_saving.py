@@ -31,6 +31,7 @@ from weeksync.model.problem import Place as Position
 from weeksync.model.problem import Problem
 from weeksync.read import new_id
 from weeksync.read.positions import Positions
+from weeksync.read.shown import short
 from weeksync.workflow.edit_kinds import Ending, Kind
 from weeksync.workflow.edit_times import Moment
 from weeksync.workflow.edit_words import EditWords, Given, Slip
@@ -112,7 +113,7 @@ def save(words: EditWords, place: Place, given: Given) -> Saved:
         ident = new_id(values[kind.title], kind.word, ids_of(words.context.folder), suffix)
         values = {"id": ident, **values}
     edit = EntryEdit(kind.array, None, values)
-    title = values.get(kind.title) or (kind.title_of(record) if record is not None else "")
+    title = short(values.get(kind.title) or kind.title_of(record))
     told = message("Added: “{title}”", title=title)
     if record is not None:
         told = message("Saved: “{title}”", title=title)
@@ -122,7 +123,7 @@ def save(words: EditWords, place: Place, given: Given) -> Saved:
 
 def finish(words: EditWords, place: Place, ending: Ending) -> Saved:
     """End an entry, or take it out; see `Saved`."""
-    title = place.kind.title_of(place.record)
+    title = short(place.kind.title_of(place.record))
     told = replace(ending.said, values={"title": title})
     edit = EntryEdit(place.kind.array, None, ending.values, ending.out)
     only_for = getattr(place.record, "only_for", ())
