@@ -29,13 +29,19 @@ def ask_for_household(
     _check_given(options)
     here = region_of(options.time_zone or time_zone())
     locale = options.locale or ask.for_one(
-        message("Language and region of the pages"), locale_for(terminal.language, here), is_locale
+        message("Language and region of the pages"),
+        locale_for(terminal.language, here),
+        is_locale,
+        message("write a language, or one with its region, as en_GB, de or ar_EG"),
     )
-    name = options.name or ask.for_one(message("Name of the household"), "", bool)
+    name = options.name or ask.for_one(
+        message("Name of the household"), "", bool, message("write at least a letter")
+    )
     zone = options.time_zone or ask.for_one(
         message("Time zone, a name of the IANA database"),
         time_zone(),
         lambda value: zones.find_zone(value) is not None,
+        message("write a name of the IANA database, as Europe/Lisbon"),
     )
     return answers_of(
         name=name,
@@ -48,6 +54,7 @@ def ask_for_household(
                 message("Whose public holidays, as GB-ENG ({none} for none)", none=_NONE),
                 region_of(zone) or locale.partition("_")[2] or _NONE,
                 lambda value: value == _NONE or is_region(value),
+                message("write a country or a part of it, as GB-ENG, or {none}", none=_NONE),
             )
         ).removeprefix(_NONE),
         people=options.person or ask.for_several(message("A person (empty: no more)"), 1),
@@ -78,13 +85,16 @@ class _Asker:
     def __init__(self, terminal: Terminal) -> None:
         self.terminal = terminal
 
-    def for_one(self, what: Message, proposal: str, good: Callable[[str], object]) -> str:
-        """One answer for which `good` holds; asked again where it does not."""
+    def for_one(
+        self, what: Message, proposal: str, good: Callable[[str], object], remedy: Message
+    ) -> str:
+        """One answer for which `good` holds; asked again where it does not, and `remedy` told."""
         for _ in range(_TRIES):
             answer = self._line(what, proposal) or proposal
             if good(answer):
                 return answer
             self.terminal.complain(message('"{value}" will not do', value=answer))
+            self.terminal.complain(remedy)
         raise UsageError(message("no usable answer; nothing was written"))
 
     def for_several(
@@ -108,6 +118,8 @@ class _Asker:
                     answers.append(answer)
             elif len(answers) >= least:
                 return answers
+            else:
+                self.terminal.complain(message("at least one is needed; write it"))
 
     def _line(self, what: Message, proposal: str) -> str:
         text = self.terminal.language.text(what)

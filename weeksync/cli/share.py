@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import shlex
 from collections.abc import Callable
 from contextlib import suppress
 from typing import Any
@@ -16,7 +17,7 @@ from weeksync.model.shared import Decision, ShownAs
 from weeksync.model.week import IsoWeek
 from weeksync.workflow import Context, Outcome, Status
 from weeksync.workflow.sharing import KINDS, listed, publish, share, shown_text, withdraw
-from weeksync.workflow.sharing_rules import redacted, releasable, release
+from weeksync.workflow.sharing_rules import explained, release
 from weeksync.workflow.spans import week_named
 
 
@@ -80,6 +81,8 @@ def run_share(options: argparse.Namespace, terminal: Terminal) -> int:
     if options.release is not None:
         outcome = Outcome.of([release(context, week, options.release)], ())
         return _tell(terminal, outcome, as_json=options.json)
+    if terminal.watched and not options.json:
+        terminal.say(message("The pages are made, then searched; that takes a while."))
     if options.publish:
         return _tell(terminal, publish(context, week), as_json=options.json)
     shown = share(context, week, accept=options.accept)
@@ -149,7 +152,8 @@ def _list(context: Context, terminal: Terminal, *, as_json: bool) -> int:
 
 
 def _explain(context: Context, week: IsoWeek, terminal: Terminal, *, as_json: bool) -> int:
-    decisions = redacted(context, week).decisions
+    made, refused = explained(context, week)
+    decisions = made.decisions
     if as_json:
         _write(terminal, [_entry(terminal, one) for one in decisions])
         return Status.FINE
@@ -168,10 +172,10 @@ def _explain(context: Context, week: IsoWeek, terminal: Terminal, *, as_json: bo
     for one in hidden:
         terminal.say(f"  {_name(terminal, one)}")
         terminal.say(f"      {terminal.language.text(one.why)}")
-    if there := releasable(decisions):
-        terminal.say(message("What can be released with --release:"))
-        for what in there:
-            terminal.say(f"  {what}")
+        if one.release:
+            terminal.say(f"      --release {shlex.quote(one.release)}")
+    for why in refused:
+        terminal.say(why)
     return Status.FINE
 
 

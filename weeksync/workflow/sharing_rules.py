@@ -13,6 +13,7 @@ from weeksync.household.sharing_edits import (
     release_title,
 )
 from weeksync.message import Message, message
+from weeksync.model.files import Appointment, Habit, Task
 from weeksync.model.shared import Decision, Redacted, ShownAs
 from weeksync.model.spread import Spread
 from weeksync.model.week import IsoWeek
@@ -33,11 +34,19 @@ def redacted(context: Context, week: IsoWeek) -> Redacted:
     files as well, so that what has become private or an absence since is left out. UsageError
     where the week is not over, touches an absence that is not over, or its record is damaged.
     """
+    made, refused = explained(context, week)
+    for why in refused:
+        raise UsageError(why)
+    return made
+
+
+def explained(context: Context, week: IsoWeek) -> tuple[Redacted, tuple[Message, ...]]:
+    """The same for the household's own eyes, also before the week is over, and why it cannot be
+    shared yet. UsageError where its record is damaged."""
     sources = sources_of(context, week)
     days = [day.date for day in sources.spread.days]
-    for why in refusals(days, absences(sources), context.now, context.tz):
-        raise UsageError(why)
-    return redact(sources)
+    refused = tuple(refusals(days, absences(sources), context.now, context.tz))
+    return redact(sources), refused
 
 
 def sources_of(context: Context, week: IsoWeek) -> Sources:
@@ -67,32 +76,30 @@ def _neighbourhood(context: Context, days: Sequence[date]) -> Spread:
 
 
 def release(context: Context, week: IsoWeek, what: str) -> Message:
-    """Let one thing through: the id of a habit, task or appointment, or a title word for word.
+    """Let one thing through: a habit, task or appointment by its id or its title, or the title
+    of a calendar's event or to-do, word for word.
 
     It is written into its entry, or into `[sharing] released` of `config.toml`. UsageError where
     the week has no such thing, or it is never shared; EditRefused where it cannot be written.
     """
-    folder, files = context.folder, context.files
-    for habit in files.habits:
-        if habit.id == what:
-            _may(habit.health, message("habits marked as health are never shared"))
-            _may(bool(habit.only_for), message("what is only for some is never shared"))
-            release_habit(folder, habit)
-            return _done(habit.title)
-    for task in files.tasks:
-        if task.id == what:
-            _may(bool(task.only_for), message("what is only for some is never shared"))
-            release_task(folder, task)
-            return _done(task.title)
-    for one in files.appointments:
-        if one.id == what:
-            _may(bool(one.only_for), message("what is only for some is never shared"))
-            _may(one.away, message("an absence is never shared"))
-            release_appointment(folder, one)
-            return _done(one.title)
+    entries = _entries(context)
+    by_id = next((one for one in entries if one.id == what), None)
+    if by_id is not None:
+        return _release_entry(context, by_id)
     decisions = redact(sources_of(context, week)).decisions
     found = next((one for one in decisions if _is(one.release, what)), None)
     if found is None:
+        named = [one for one in entries if _is(one.title, what)]
+        if len(named) > 1:
+            raise UsageError(
+                message(
+                    "several things are called “{title}”; name one by its id: {known}",
+                    title=named[0].title,
+                    known=", ".join(one.id for one in named),
+                )
+            )
+        if named:
+            return _release_entry(context, named[0])
         there = next((one for one in decisions if _is(one.title, what)), None)
         if there is not None:
             raise UsageError(_no_use(there, week))
@@ -104,8 +111,30 @@ def release(context: Context, week: IsoWeek, what: str) -> Message:
                 value=what[:60],
             )
         )
-    release_title(folder, found.release)
+    if (entry := next((one for one in entries if one.id == found.release), None)) is not None:
+        return _release_entry(context, entry)
+    release_title(context.folder, found.release)
     return _done(found.release)
+
+
+def _entries(context: Context) -> tuple[Habit | Task | Appointment, ...]:
+    """What is released in its own entry."""
+    files = context.files
+    return (*files.habits, *files.tasks, *files.appointments)
+
+
+def _release_entry(context: Context, entry: Habit | Task | Appointment) -> Message:
+    _may(bool(entry.only_for), message("what is only for some is never shared"))
+    match entry:
+        case Habit():
+            _may(entry.health, message("habits marked as health are never shared"))
+            release_habit(context.folder, entry)
+        case Task():
+            release_task(context.folder, entry)
+        case Appointment():
+            _may(entry.away, message("an absence is never shared"))
+            release_appointment(context.folder, entry)
+    return _done(entry.title)
 
 
 def _is(title: str, what: str) -> bool:

@@ -12,7 +12,7 @@ import json
 import secrets
 from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
 from pathlib import Path
@@ -36,6 +36,10 @@ OFFERED = timedelta(hours=12)
 """So long after it a step stands on the pages; the bound is ours."""
 SAID = timedelta(minutes=1)
 """So long a page says that something was taken back."""
+
+
+MOST_OF_NAME = 60
+"""Signs of a title in the line that offers to take something back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +93,7 @@ def undo_line(context: Context, person: str | None, address: str) -> UndoLine | 
     )
     if not stands or not _may_know(step, person) or context.now - step.at > OFFERED:
         return None
-    return UndoLine(step.token, context.language.text(step.what), address)
+    return UndoLine(step.token, context.language.text(shortened(step.what)), address)
 
 
 def said(context: Context, person: str | None) -> str:
@@ -100,7 +104,18 @@ def said(context: Context, person: str | None) -> str:
     step = _step(kept[0])
     if context.now - step.at > SAID or not _may_know(step, person):
         return ""
-    return context.language.text(step.what)
+    return context.language.text(shortened(step.what))
+
+
+def shortened(what: Message) -> Message:
+    """The sentence with names of a length that a line of a page has room for."""
+    values = {
+        name: f"{value[: MOST_OF_NAME - 1]}…"
+        if isinstance(value, str) and len(value) > MOST_OF_NAME
+        else value
+        for name, value in what.values.items()
+    }
+    return replace(what, values=values)
 
 
 def inside(address: str, otherwise: str = "/edit/") -> str:
