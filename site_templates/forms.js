@@ -87,7 +87,7 @@
     const { pathname, hash } = location, isSame = pathname === from;
     const target = part("wrong") || (isSame && id && part(id)) || (hash && part(hash.slice(1)))
       || part("said") || part("heading");
-    const news = document.querySelector("#wrong h2") || part("said") || document.querySelector(".undo bdi");
+    const news = document.querySelector("#wrong li, #wrong h2") || part("said") || document.querySelector(".undo bdi");
     part("announced")?.replaceChildren(news?.textContent || "");
     if (isSame && target !== part("wrong")) scrollTo(0, at);
     else target?.scrollIntoView({ block: "center" });

@@ -99,6 +99,17 @@ def test_a_week_that_is_not_over_is_refused_with_a_word(home: Path) -> None:
     assert close_week(context(home, datetime(2027, 3, 28, 23, tzinfo=UTC)), W12).done
 
 
+def test_on_its_last_day_a_week_can_be_closed_on_purpose(home: Path) -> None:
+    """Not a day sooner; with a word on what is marked later that day, and closed it says so."""
+    sunday = datetime(2027, 3, 28, 17, tzinfo=UTC)
+    with pytest.raises(UsageError, match="not over; it can be closed from 2027-03-28 on"):
+        close_week(context(home, sunday - timedelta(days=1)), W12, ending=True)
+    told = [str(one) for one in close_week(context(home, sunday), W12, ending=True).done]
+    assert any("2027-W12 ends tonight" in one for one in told)
+    again = close_week(context(home, sunday), W12)
+    assert "2027-W12 is closed since 28 Mar 2027, 18:00" in str(again.done[0])
+
+
 def test_closed_twice_nothing_changes_and_it_is_said(home: Path) -> None:
     """Also where the other run closed it after this one had read the household."""
     at, other = context(home), context(home)

@@ -269,7 +269,9 @@ def test_a_task_that_was_done_meanwhile_by_hand_is_gone(home: Household) -> None
     at = text.index('id = "sales-sheet"')
     path.write_text(f"{text[:at]}done = 2027-03-28\n{text[at:]}", "utf-8")
     edited = path.read_bytes()
-    assert "no longer open" in refused(home.send("drop", task=mine), 409)
+    page = refused(home.send("drop", task=mine), 409)
+    assert "<bdi>“VAT-style sales sheet” is done</bdi>" in page
+    assert "Drop “VAT-style sales sheet”" in page
     assert path.read_bytes() == edited
 
 
@@ -357,14 +359,24 @@ def test_answers_are_written_and_shown_to_who_unlocked_only(home: Household) -> 
 def test_a_week_closed_twice_stays_as_it_was_closed(home: Household) -> None:
     """On its last evening, too; opened again, it can be closed again."""
     assert "ends tonight" in home.page("close")
-    went_on(home.send("close"), "close")
+    went_on(home.send("done", task=home.task("sales-sheet")), "loose")
+    answer = home.send("close")
+    went_on(answer, "close")
+    assert isinstance(answer, GoTo)
+    assert "&told=closed" in answer.address
+    told = home.page("close", told="closed")
+    assert "2027-W12 is closed</bdi>" in told
+    assert "Take it back" not in told, "what was done before is not what was done now"
     path = home.folder / "archive" / "2027-W12.json"
     record = path.read_bytes()
-    went_on(home.send("close"), "close")
+    again = refused(home.send("close"), 409)
+    assert "2027-W12 is closed already, since 28 Mar 2027, 18:00" in again
+    assert "Take it back" not in again
     assert path.read_bytes() == record
     assert "Week 12 is closed since" in home.page("close")
     went_on(home.send("reopen"), "close")
     assert not path.exists()
+    assert "2027-W12 is closed</bdi>" not in home.page("close", told="closed")
     home.now = SUNDAY.replace(day=26)
     assert "goes on until" in home.page("close")
     assert "can be closed from" in refused(home.send("close"), 422)

@@ -45,8 +45,9 @@ def run_close(options: argparse.Namespace, terminal: Terminal) -> int:
     if lists:
         return _list(context, terminal, as_json=options.json)
     week = week_named(options.week, context) if options.week else last_over(context)
-    change = reopen_week if options.reopen else close_week
-    return terminal.tell(change(context, week), always=True)
+    # On its last day, too, as on the page on which a week is planned.
+    done = reopen_week(context, week) if options.reopen else close_week(context, week, ending=True)
+    return terminal.tell(done, always=True)
 
 
 def _list(context: Context, terminal: Terminal, *, as_json: bool) -> int:

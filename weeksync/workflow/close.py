@@ -40,17 +40,18 @@ def close_week(context: Context, week: IsoWeek, *, ending: bool = False) -> Outc
     marks of what is left of that day will not count. One that is closed already stays as it was
     closed. HouseholdError where it cannot be written.
     """
+    if week in context.archive.weeks:
+        return _closed_already(context, week)
     last = context.rule.days(week)[-1]
     if last > context.today or (last == context.today and not ending):
+        first = last if ending else last + timedelta(days=1)
         raise UsageError(
             message(
                 "the week {week} is not over; it can be closed from {day} on",
                 week=str(week),
-                day=(last + timedelta(days=1)).isoformat(),
+                day=first.isoformat(),
             )
         )
-    if week in context.archive.weeks:
-        return _closed_already(context, week)
     gathered, spread = planned(context, week)
     record = ClosedWeek(
         week=week,
@@ -68,6 +69,14 @@ def close_week(context: Context, week: IsoWeek, *, ending: bool = False) -> Outc
         message("The week {week} is closed: {place}", week=str(week), place=str(path)),
         message("weeksync build makes its pages from that alone."),
     ]
+    if last == context.today:
+        done.append(
+            message(
+                "{week} ends tonight. Closed now, it is kept as it is; what is marked later "
+                "tonight is kept as well, but counts only when the week is opened again.",
+                week=str(week),
+            )
+        )
     return Outcome.of(done, (*gathered.problems, *_not_pulled_since(context, last)))
 
 

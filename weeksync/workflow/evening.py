@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from weeksync.errors import EditRefused, UsageError
-from weeksync.message import message
+from weeksync.message import Message, message
 from weeksync.model.week import IsoWeek
 from weeksync.serve.desk import FormAnswer, FormPage, GoTo, Sender, Unlock
 from weeksync.site.plan_evening import first_step, plan_evening_page, plan_over_page
@@ -79,7 +79,13 @@ def show(
     if step not in NAMES:
         step = first_step(evening)
     page = _page(
-        context, evening, step, sender, task=query.get("task", ""), at=query.get("at", "")[:40]
+        context,
+        evening,
+        step,
+        sender,
+        task=query.get("task", ""),
+        at=query.get("at", "")[:40],
+        told=_told(evening, query.get("told", "")),
     )
     return FormPage(page)
 
@@ -117,7 +123,21 @@ def take(context: Context, rest: str, fields: Fields, sender: Sender) -> FormAns
         return FormPage(_page(now, evening, step, sender, sitting, typed), 409)
     place = anchor(deed.then) if deed.then else HEADING
     # Twice: the script that fetches an answer is not told the fragment of its address.
-    return GoTo(f"/plan/{week}?step={step}&at={place}#{place}")
+    tells = f"&told={deed.tells}" if deed.tells else ""
+    return GoTo(f"/plan/{week}?step={step}&at={place}{tells}#{place}")
+
+
+def _told(evening: Evening, name: str) -> Message | None:
+    """What was just done and cannot be taken back, as long as it still holds."""
+    is_closed = evening.closing.at is not None
+    plan = evening.spread.plan
+    if name == "closed" and is_closed:
+        return message("{week} is closed", week=str(evening.last))
+    if name == "open" and not is_closed:
+        return message("{week} is open again", week=str(evening.last))
+    if name == "agreed" and plan is not None and plan.confirmed is not None:
+        return message("{week} is agreed on", week=str(evening.week))
+    return None
 
 
 def _do(context: Context, deed: Deed) -> None:
@@ -176,14 +196,18 @@ def _page(
     *,
     task: str = "",
     at: str = "",
+    told: Message | None = None,
 ) -> bytes:
     address = f"/plan/{evening.week}?step={step}"
+    # Where something else is told, the last step beside it would be taken for that.
+    is_other = typed is not None or told is not None
+    news = context.language.text(told) if told is not None else ""
     return plan_evening_page(
         evening,
         step,
         task=task or (sitting.text("task").rpartition("|")[0] if sitting is not None else ""),
         typed=typed,
         at=at,
-        undo=undo_line(context, sender.person, address),
-        said=said(context, sender.person),
+        undo=None if is_other else undo_line(context, sender.person, address),
+        said=news if is_other else said(context, sender.person),
     )

@@ -257,11 +257,16 @@ def close(sitting: Sitting) -> Deed:
     """Keep the last week as it is; what has been closed stays as it was closed."""
     context, last = sitting.context, sitting.evening.last
     what = message("{week} is closed", week=str(last))
-    return Deed(what, lambda: close_week(context, last, ending=True), kept=False)
+    since = sitting.evening.closing.at
+    if since is not None:
+        when = context.language.moment(since)
+        text = message("{week} is closed already, since {when}", week=str(last), when=when)
+        raise Meanwhile((text,), what, again=False)
+    return Deed(what, lambda: close_week(context, last, ending=True), kept=False, tells="closed")
 
 
 def reopen(sitting: Sitting) -> Deed:
     """Open it again; as it was closed it is kept beside."""
     context, last = sitting.context, sitting.evening.last
     what = message("{week} is open again", week=str(last))
-    return Deed(what, lambda: reopen_week(context, last), kept=False)
+    return Deed(what, lambda: reopen_week(context, last), kept=False, tells="open")

@@ -343,4 +343,4 @@ def agree(sitting: Sitting) -> Deed:
     """What the week shows now is what later changes are counted from, as `weeksync confirm`."""
     context, week = sitting.context, sitting.evening.week
     what = message("{week} is agreed on", week=str(week))
-    return Deed(what, lambda: confirm(context, week), kept=False)
+    return Deed(what, lambda: confirm(context, week), kept=False, tells="agreed")

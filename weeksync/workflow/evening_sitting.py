@@ -8,6 +8,7 @@ from datetime import date
 
 from weeksync.message import Message, message
 from weeksync.model.fields import DayPart
+from weeksync.model.files import Task
 from weeksync.model.spread import PlanTask
 from weeksync.site.plan_evening_facts import Evening
 from weeksync.workflow.carry import LeftOver
@@ -44,7 +45,8 @@ class Meanwhile(Exception):
 class Deed:
     """What is to be done, in words for who may want to take it back, and doing it.
 
-    `then` is the id of the element that the page goes on with. `kept`: it can be taken back.
+    `then` is the id of the element that the page goes on with. `kept`: it can be taken back;
+    what cannot is told by its name in `tells`, since no line that offers to take it back tells it.
     """
 
     what: Message
@@ -52,6 +54,7 @@ class Deed:
     only_for: tuple[str, ...] = ()
     then: str = ""
     kept: bool = True
+    tells: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,14 +129,28 @@ class Sitting:
         ]
         task = next((one for one in tasks if one.id == name), None)
         if task is None:
-            raise Meanwhile(
-                (message("This task is no longer open, or is gone."),), wish, again=False
-            )
+            raise Meanwhile((self._gone(name),), wish, again=False)
         proposed = next(
             (one for one in (proposal.tasks if proposal else ()) if one.task == name), None
         )
         in_file = name in self.evening.in_file
         return LeftOver(task, False, proposed, in_file, task.repeats)
+
+    def _gone(self, name: str) -> Message:
+        """What has become of a task that is not open."""
+        task = self._known(name)
+        if task is not None and task.done is not None:
+            return message("“{title}” is done", title=task.title)
+        if task is not None and task.dropped is not None:
+            return message("“{title}” is dropped", title=task.title)
+        return message("This task is no longer open, or is gone.")
+
+    def _known(self, name: str) -> Task | None:
+        """The task of that id in the files, open or not, as far as the sender may see it."""
+        found = next((one for one in self.context.files.tasks if one.id == name), None)
+        if found is None or (found.only_for and self.evening.person not in found.only_for):
+            return None
+        return found
 
     def stands(self, task: PlanTask) -> Message:
         """Where a task stands now."""
@@ -154,4 +171,6 @@ class Sitting:
         """The title of the task that was sent, for a sentence about it."""
         name = self.text("task").rpartition("|")[0]
         tasks = [*(one.task for one in self.evening.loose), *self.evening.open_tasks]
-        return next((one.title for one in tasks if one.id == name), name[:40])
+        known = self._known(name)
+        otherwise = known.title if known is not None else name[:40]
+        return next((one.title for one in tasks if one.id == name), otherwise)
