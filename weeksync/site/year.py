@@ -145,6 +145,8 @@ class _Page:
             number=words.number(week.first),
             label=words.language.joined((words.week_label(week.first), first)),
             day=first,
+            first=week.first.isoformat(),
+            last=(week.first + timedelta(days=6)).isoformat(),
             href=self._href(week),
             closed=week.closed,
             month=words.language.month(new.month, "abbreviated") if new is not None else "",

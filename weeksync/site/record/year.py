@@ -49,6 +49,10 @@ class YearLine:
     """Week 12, with its first day."""
     day: str
     """Its first day, short."""
+    first: str
+    """Its first day, as 2027-03-22; by it and the last the browser finds the week that it is."""
+    last: str
+    """Its last day."""
     href: str
     """Its page; "" where it has none."""
     closed: bool
