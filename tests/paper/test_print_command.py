@@ -218,6 +218,18 @@ def test_options_stand_in_place_of_the_settings(home: Path) -> None:
     assert box.width > box.height
 
 
+@pytest.mark.parametrize(("span", "year"), [("next", "2027"), ("2026-W53", "2026")])
+def test_a_year_is_the_one_that_holds_the_week(
+    pulled: Path, tmp_path: Path, span: str, year: str
+) -> None:
+    """The year of its Thursday, as the month is; a week of two years belongs to one (ISO 8601)."""
+    target = tmp_path / "year.pdf"
+    assert run(pulled, span, "--kind", "year", "--to", str(target)) == 0
+    made = reader(target).metadata
+    assert made is not None
+    assert made.title == year
+
+
 def test_the_report_says_how_much_ink_a_page_takes(
     home: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
-from datetime import timedelta
+from datetime import time, timedelta
 from io import BytesIO
 from typing import Any
 
@@ -26,9 +26,10 @@ from weeksync.errors import BuildError
 from weeksync.language import week_rule
 from weeksync.model.fields import DayPart, Weekday
 from weeksync.model.sheets import SIZES, SizeName
-from weeksync.model.spread import DayOccurrence, PlanTask, Spread
+from weeksync.model.spread import BreakItem, DayOccurrence, PlanTask, Priority, Spread
 from weeksync.model.week import IsoWeek
 from weeksync.paper.bands import Band, with_band
+from weeksync.paper.content import Contents
 from weeksync.paper.document import Document, Page
 from weeksync.paper.engines import Engine
 from weeksync.paper.entries import badge_mm
@@ -43,6 +44,9 @@ from weeksync.plan import views
 COMMON = views.common(sample_week.spread())
 
 SAMPLE = layout()
+
+MARKS = "\u2066\u2067\u2068\u2069"
+"""Isolates, which keep the order of a title apart from what surrounds it."""
 
 
 def busy() -> Spread:
@@ -237,7 +241,7 @@ def test_the_last_week_of_a_year_of_53_weeks() -> None:
     assert texts(pages[1])[0] == "December 2026 – January 2027"
     assert "28" in texts(pages[0])
     assert "3" in texts(pages[1])
-    assert "Friday, January" in texts(pages[1])
+    assert texts(pages[1])[1:3] == ["1", "Friday"]  # the month stands in the heading alone
     rendered(SAMPLE, pages)
 
 
@@ -380,6 +384,46 @@ def test_titles_in_scripts_that_the_fonts_lack_do_not_stop_a_print() -> None:
     week = replace(COMMON, days=(replace(day, tasks=(task,)), *COMMON.days[1:]))
     made, _ = rendered(SAMPLE, spread_pages(SAMPLE, week))
     assert set(unknown_in(made)) == set("🎂日生誕ไทย")
+
+
+@pytest.mark.parametrize("part", [DayPart.MORNING, None])
+def test_a_priority_of_the_day_has_one_box_to_tick(part: DayPart | None) -> None:
+    """Where priorities are; in its part of the day it is a line, and under tasks it is no more."""
+    day = COMMON.days[1]
+    task = PlanTask("sort", "Sort the receipts", area="home", part=part, minutes=40)
+    chosen = (Priority("Sort the receipts", "sort", area="home"), Priority("Rest"))
+    made = Contents(SAMPLE.words).day(
+        replace(day, tasks=(task,), priorities=chosen, occurrences=(), lessons=(), own=())
+    )
+    assert [(one.text.strip(MARKS), one.tick) for one in made.priorities] == [
+        ("Sort the receipts" if part else "Sort the receipts, 40\u00a0min", True),
+        ("Rest", True),
+    ]
+    again = [one for one in made.parts[DayPart.MORNING] if "receipts" in one.text]
+    assert [one.tick for one in again] == ([False] if part else [])
+    assert made.tasks == ()
+
+
+def test_breaks_stand_at_their_time_between_what_is_there() -> None:
+    """In the order of the afternoon, with the letter of who takes it, without a box."""
+    day = COMMON.days[1]
+    visit = sample_week.occurrence(
+        "Optician", sample_week.at(day.date, "16:00"), sample_week.at(day.date, "16:30")
+    )
+    task = PlanTask("call", "Call", part=DayPart.AFTERNOON, start=time(14))
+    made = Contents(SAMPLE.words).day(
+        replace(
+            day,
+            occurrences=(DayOccurrence(visit, DayPart.AFTERNOON),),
+            tasks=(task, PlanTask("tidy", "Tidy", part=DayPart.AFTERNOON)),
+            breaks=(BreakItem("15:30", 10, "walk to the quay", "ines"),),
+        )
+    )
+    afternoon = made.parts[DayPart.AFTERNOON]
+    assert [one.at for one in afternoon] == [time(14), time(15, 30), time(16), None]
+    walk = afternoon[1]
+    assert (walk.text, walk.tick, walk.persons) == ("walk to the quay, 10\u00a0min", False, ("I",))
+    assert not any("quay" in one.text for one in made.tasks)
 
 
 def test_areas_differ_without_colour() -> None:

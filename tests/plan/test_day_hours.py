@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from weeksync.model.config import DayParts, Planning
+from weeksync.model.day_parts import PartHours
 from weeksync.plan.day_hours import DayHours
-from weeksync.plan.day_parts import PartHours
 from weeksync.plan.local_days import LocalDays
 from weeksync.zones import zone
 

@@ -12,12 +12,12 @@ from hypothesis import strategies as st
 
 from tests.support.plans import EXPECTED, LONDON, all_day, at, config, files, planner, timed
 from weeksync.model.config import DayParts
+from weeksync.model.day_parts import PartHours
 from weeksync.model.fields import DayPart
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import Day, LeftOut, LeftOutReason
 from weeksync.model.week import IsoWeek
 from weeksync.plan import merge
-from weeksync.plan.day_parts import PartHours
 from weeksync.plan.local_days import LocalDays
 from weeksync.zones import day_bounds, zone
 

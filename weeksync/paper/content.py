@@ -6,9 +6,9 @@ What is only for some and amounts are in a spread only where the caller put them
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
-from datetime import date, datetime
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, time
 from typing import assert_never
 
 from weeksync.language.bidi import isolated
@@ -17,7 +17,15 @@ from weeksync.model.config import Area
 from weeksync.model.elsewhere import OtherClocks
 from weeksync.model.fields import DayPart
 from weeksync.model.money_item import MoneyItem, MoneyKind
-from weeksync.model.spread import BreakItem, Day, DayOccurrence, LessonItem, PlanTask, Spread
+from weeksync.model.spread import (
+    BreakItem,
+    Day,
+    DayOccurrence,
+    LessonItem,
+    PlanTask,
+    Priority,
+    Spread,
+)
 from weeksync.paper.plain import plain_lines
 from weeksync.paper.words import PaperWords
 from weeksync.zones import zone
@@ -34,6 +42,8 @@ class Entry:
     done: bool = False
     struck: bool = False
     persons: tuple[str, ...] = ()
+    at: time | None = None
+    """When it begins on its day; None without a time. Entries of a part stand in that order."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,9 +59,9 @@ class DayContent:
     """What takes the whole day, bills and pay."""
     priorities: tuple[Entry, ...] = ()
     parts: dict[DayPart, tuple[Entry, ...]] = field(default_factory=dict)
-    """Morning, afternoon and evening, always all three."""
+    """Morning, afternoon and evening, always all three; breaks among them."""
     tasks: tuple[Entry, ...] = ()
-    """Tasks without a day part, lessons, breaks, rows of one's own."""
+    """Tasks without a day part, lessons, rows of one's own."""
 
 
 class Contents:
@@ -69,13 +79,8 @@ class Contents:
 
     def day(self, day: Day) -> DayContent:
         """One day."""
-        parts = {
-            part: (
-                *(self.event(one) for one in day.occurrences if one.part is part),
-                *(self.task(one) for one in day.tasks if one.part is part),
-            )
-            for part in DayPart
-        }
+        chosen = {one.task for one in day.priorities if one.task}
+        parts = {part: tuple(sorted(self._part(day, part, chosen), key=_begin)) for part in DayPart}
         return DayContent(
             date=day.date,
             weekend=day.date.weekday() in self._words.weekend,
@@ -85,21 +90,11 @@ class Contents:
                 *(self.event(one) for one in day.occurrences if one.part is None),
                 *(self.money(one) for one in _by_kind(day.money)),
             ),
-            priorities=tuple(
-                Entry(
-                    self._said([self._title(one.title)]),
-                    area=self._words.area(one.area),
-                    done=one.done,
-                    tick=True,
-                    persons=self._others(one.persons),
-                )
-                for one in day.priorities
-            ),
+            priorities=tuple(self.priority(one, day) for one in day.priorities),
             parts=parts,
             tasks=(
-                *(self.task(one) for one in day.tasks if one.part is None),
+                *(self.task(one) for one in day.tasks if one.part is None and one.id not in chosen),
                 *map(self.lesson, day.lessons),
-                *map(self.pause, day.breaks),
                 *(
                     Entry(self._said([_plain(text)]), strong=title)
                     for title, text in day.own
@@ -107,6 +102,16 @@ class Contents:
                 ),
             ),
         )
+
+    def _part(self, day: Day, part: DayPart, chosen: Collection[str]) -> Iterator[Entry]:
+        """What stands in a part of the day; a priority is ticked where priorities are, only."""
+        yield from (self.event(one) for one in day.occurrences if one.part is part)
+        yield from (
+            one for one in map(self.pause, day.breaks) if self._words.part_of(one.at) is part
+        )
+        for task in day.tasks:
+            if task.part is part:
+                yield replace(self.task(task), tick=task.id not in chosen)
 
     def _notes(self, day: Day) -> Iterator[str]:
         yield from (self._said([one]) for one in day.holidays)
@@ -141,6 +146,7 @@ class Contents:
             area=self._words.area(one.area),
             struck=one.cancelled,
             persons=self._others(one.persons),
+            at=_at(shown),
         )
 
     def _reach(self, shown: DayOccurrence) -> str:
@@ -189,6 +195,22 @@ class Contents:
             done=task.done is not None,
             struck=task.dropped is not None,
             persons=self._others(task.persons),
+            at=task.start,
+        )
+
+    def priority(self, chosen: Priority, day: Day) -> Entry:
+        """A priority with its box; with all that is said of its task where that stands nowhere
+        else on the day.
+        """
+        for task in day.tasks:
+            if chosen.task == task.id and task.part is None:
+                return self.task(task)
+        return Entry(
+            self._said([self._title(chosen.title)]),
+            area=self._words.area(chosen.area),
+            done=chosen.done,
+            tick=True,
+            persons=self._others(chosen.persons),
         )
 
     def money(self, item: MoneyItem) -> Entry:
@@ -248,15 +270,15 @@ class Contents:
         )
 
     def pause(self, item: BreakItem) -> Entry:
-        """A planned break."""
-        start = datetime.strptime(item.start, "%H:%M").time()  # noqa: DTZ007
+        """A planned break: it has a time and is no task, so no box."""
+        start = time.fromisoformat(item.start)
         what = item.what.strip() or self._words.text(message("break"))
         return Entry(
             self._said([what, self._words.duration(item.minutes)]),
             strong=self._words.time(start),
-            tick=True,
             done=bool(item.done),
             persons=self._others((item.person,) if item.person else ()),
+            at=start,
         )
 
     def _said(self, parts: Iterable[str]) -> str:
@@ -279,6 +301,19 @@ class Contents:
         if found == (self._person,):
             return ()
         return tuple(self._words.person(one).mark for one in found)
+
+
+def _at(shown: DayOccurrence) -> time | None:
+    """When an occurrence begins on its day; what runs from the day before is there first."""
+    start = shown.occurrence.start
+    if shown.from_before:
+        return time.min
+    return start.time() if isinstance(start, datetime) else None
+
+
+def _begin(entry: Entry) -> tuple[bool, time]:
+    """What has a time in its order, then what has none."""
+    return entry.at is None, entry.at or time.min
 
 
 def _by_kind(items: Iterable[MoneyItem]) -> list[MoneyItem]:

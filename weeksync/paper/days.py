@@ -85,12 +85,10 @@ def column_heights(
     return heights(layout, width, height - day_head_mm(layout), zones, together=3)
 
 
-def day_column(
-    layout: Layout, box: Box, content: DayContent, tall: Sequence[float], *, month: bool
-) -> DrawnDay:
+def day_column(layout: Layout, box: Box, content: DayContent, tall: Sequence[float]) -> DrawnDay:
     """A day as a column, its areas as high as `tall` says."""
     drawn = _Collected()
-    drawn.marks += day_head(layout, box, content, month=month)
+    drawn.marks += day_head(layout, box, content)
     y = box.y + day_head_mm(layout)
     for at, (zone, height) in enumerate(zip(column_zones(layout, content), tall, strict=True)):
         drawn.add(fill(layout, Box(box.x, y, box.w, height), zone, rule=at > 0))
@@ -112,9 +110,7 @@ def best_split(layout: Layout, box: Box, days: Sequence[DayContent]) -> float:
 
     def left_out(split: float) -> int:
         return sum(
-            len(one.entries)
-            for day in days
-            for one in day_box(layout, box, day, month=False, split=split).left
+            len(one.entries) for day in days for one in day_box(layout, box, day, split=split).left
         )
 
     return min(SPLITS, key=left_out)
@@ -124,9 +120,7 @@ def _two_columns(layout: Layout, box: Box) -> bool:
     return box.w >= TWO_COLUMNS_EM * layout.style.type_pt * MM_PER_PT
 
 
-def day_box(
-    layout: Layout, box: Box, content: DayContent, *, month: bool, split: float = 0.5
-) -> DrawnDay:
+def day_box(layout: Layout, box: Box, content: DayContent, *, split: float = 0.5) -> DrawnDay:
     """A day as a box: what is fixed, and beside or below it what is to be done.
 
     `split` is the share of the width that what is fixed gets, where they stand side by side.
@@ -135,7 +129,7 @@ def day_box(
     beside = layout.words.language.joined(content.notes)
     if not _fits_beside(layout, box, content, beside):
         beside = ""
-    drawn.marks += day_head(layout, box, content, month=month, beside=beside)
+    drawn.marks += day_head(layout, box, content, beside=beside)
     top = day_head_mm(layout)
     inside = box.inset(0, top, 0, 0)
     fixed, to_do = _fixed(layout, content), _to_do(content)
@@ -168,7 +162,7 @@ def _fits_beside(layout: Layout, box: Box, content: DayContent, beside: str) -> 
     style = layout.style
     name = layout.words.weekday(content.date)
     head = layout.measure.width_mm("88", style.head_pt, bold=True) + layout.measure.width_mm(
-        f"{name}, {layout.words.month(content.date)}", style.type_pt, bold=True
+        name, style.type_pt, bold=True
     )
     return layout.measure.fits(beside, style.label_pt, box.w - head - 8)
 
@@ -178,7 +172,7 @@ def _fixed(layout: Layout, content: DayContent) -> tuple[Entry, ...]:
     found = list(content.top)
     for part in DayPart:
         for one in content.parts[part]:
-            if one.tick and not one.strong:
+            if not one.strong:
                 one = replace(one, strong=layout.words.part(part))
             found.append(one)
     return tuple(found)

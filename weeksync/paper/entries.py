@@ -70,7 +70,7 @@ def draw_entry(layout: Layout, x: float, y: float, width: float, entry: Entry) -
         marks.append(Tick(box, entry.done))
     elif entry.area is not None:
         marks.append(_circle(layout, box, entry.area))
-    if entry.area is not None and not entry.done:
+    if entry.area is not None and not (entry.tick and entry.done):
         marks.append(letter(layout, box, entry.area.letter))
     return Drawn(height, words, tuple(marks))
 

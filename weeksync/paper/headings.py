@@ -56,10 +56,11 @@ def day_head_mm(layout: Layout) -> float:
 
 
 def day_head(
-    layout: Layout, box: Box, content: DayContent, *, month: bool, beside: str = ""
+    layout: Layout, box: Box, content: DayContent, *, beside: str = ""
 ) -> tuple[Mark, ...]:
     """Number and name of a day over a rule; weekends and holidays have a tint below them.
 
+    The month stands in the heading of the page: half a date has no order in any language.
     `beside` stands at the end of the line, where there is room for it.
     """
     words, style = layout.words, layout.style
@@ -77,11 +78,7 @@ def day_head(
     )
     x = box.x + 0.8 + number_mm + 1.2
     name = words.weekday(content.date)
-    if month:
-        name = f"{name}, {words.month(content.date)}"
     room = box.right - x - 0.8
-    if not layout.measure.fits(name, style.type_pt, room, bold=True):
-        name = words.weekday(content.date)
     if not layout.measure.fits(name, style.type_pt, room, bold=True):
         name = words.language.weekday(content.date.weekday(), "abbreviated")
     line = style.line_mm()

@@ -71,11 +71,10 @@ def _spread(layout: Layout, spread: Spread, sides: tuple[Side, Side], contents: 
             tall = column_heights(layout, boxes[0].w, body.h, days)
         for place, day in enumerate(days[at * 4 : at * 4 + 4]):
             box = boxes[place]
-            month = day.date == first or day.date.day == 1
             if columns:
-                drawn.day(day_column(layout, box, day, tall[at * 4 + place], month=month))
+                drawn.day(day_column(layout, box, day, tall[at * 4 + place]))
             else:
-                drawn.day(day_box(layout, box, day, month=month, split=split))
+                drawn.day(day_box(layout, box, day, split=split))
         if columns:
             drawn.put(*_between(boxes))
         if at == 1:
@@ -103,7 +102,7 @@ def _with_margin(
         places = boxes(share)
         found = margin_box(layout, places[3], spread, contents).left
         for place, day in zip(places, days, strict=False):
-            found += day_box(layout, place, day, month=False, split=split).left
+            found += day_box(layout, place, day, split=split).left
         return sum(len(one.entries) for one in found)
 
     return boxes(min(MARGIN_SHARES, key=left_out))
@@ -139,8 +138,7 @@ def _one_page(layout: Layout, spread: Spread, side: Side, contents: Contents, ti
     boxes = _eight(layout, body)
     split = best_split(layout, boxes[0], days)
     for box, day in zip(boxes, days, strict=False):
-        month = day.date == first or day.date.day == 1
-        drawn.day(day_box(layout, box, day, month=month, split=split))
+        drawn.day(day_box(layout, box, day, split=split))
     drawn.margin(margin_box(layout, boxes[7], spread, contents))
     return drawn
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from functools import cached_property
 
 from weeksync.language import Language, week_rule, weekend
 from weeksync.message import Message, message
 from weeksync.model.config import Area, Config
+from weeksync.model.day_parts import PartHours
 from weeksync.model.fields import DayPart
 from weeksync.model.week import Month, WeekRule
 
@@ -102,6 +104,14 @@ class PaperWords:
             DayPart.EVENING: message("Evening"),
         }
         return self.text(names[part])
+
+    @cached_property
+    def _part_hours(self) -> PartHours:
+        return PartHours(self.config.day_parts)
+
+    def part_of(self, at: time | None) -> DayPart | None:
+        """The part of the day that a time belongs to; None without a time."""
+        return None if at is None else self._part_hours.part(at.hour * 60 + at.minute)
 
     # Times
 

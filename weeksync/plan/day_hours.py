@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import date, datetime, time, timedelta
 
 from weeksync.model.config import Planning
+from weeksync.model.day_parts import PartHours
 from weeksync.model.fields import DayPart, parse_hours
-from weeksync.plan.day_parts import PartHours
 from weeksync.plan.intervals import Span
 from weeksync.plan.local_days import LocalDays
 from weeksync.zones import instant

@@ -7,11 +7,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from weeksync.model.day_parts import PartHours
 from weeksync.model.elsewhere import OtherClocks
 from weeksync.model.fields import DayPart
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import DayOccurrence, LeftOut
-from weeksync.plan.day_parts import PartHours
 from weeksync.plan.local_days import LocalDays
 
 _LONG = 14

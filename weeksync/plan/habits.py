@@ -6,12 +6,12 @@ from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 
+from weeksync.model.day_parts import part_place
 from weeksync.model.fields import Weekday
 from weeksync.model.files import Habit, MarkKind
 from weeksync.model.household import HouseholdFiles, Mark
 from weeksync.model.spread import CellState, HabitCell, HabitRow
 from weeksync.model.week import WeekRule
-from weeksync.plan.day_parts import part_place
 from weeksync.plan.lighter import LighterPeriods
 
 _WEEKDAYS = tuple(Weekday)

@@ -10,6 +10,7 @@ from functools import partial
 from zoneinfo import ZoneInfo
 
 from weeksync.message import Message, message
+from weeksync.model.day_parts import PartHours
 from weeksync.model.elsewhere import OtherClocks
 from weeksync.model.household import CheckIn, HouseholdFiles, latest_marks
 from weeksync.model.occurrence import Occurrence, TodoItem
@@ -25,7 +26,6 @@ from weeksync.plan.coming_up import LookAhead
 from weeksync.plan.confirmed import Confirmed
 from weeksync.plan.day_hours import DayHours
 from weeksync.plan.day_index import DayIndex, left_out_within
-from weeksync.plan.day_parts import PartHours
 from weeksync.plan.decisions import Decision, LighterTimes, decisions
 from weeksync.plan.habits import Habits
 from weeksync.plan.lesson_tally import LessonTallies

@@ -6,11 +6,11 @@ import hashlib
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 
+from weeksync.model.day_parts import part_place
 from weeksync.model.fields import TODO_ID, DayPart
 from weeksync.model.files import Task
 from weeksync.model.occurrence import TodoItem
 from weeksync.model.spread import PlanTask
-from weeksync.plan.day_parts import part_place
 from weeksync.plan.local_days import LocalDays
 
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 from datetime import date, time
 
 from weeksync.model.chosen import PlacedTask, WeekFile
+from weeksync.model.day_parts import PartHours
 from weeksync.model.fields import minutes_of
 from weeksync.model.files import Task
 from weeksync.model.occurrence import TodoItem
@@ -15,7 +16,6 @@ from weeksync.model.spread import PlanTask
 from weeksync.model.week import IsoWeek, WeekRule
 from weeksync.model.week_plan import Carried
 from weeksync.plan.carried import CarriedCounts, carried, most_carried, settled
-from weeksync.plan.day_parts import PartHours
 from weeksync.plan.lighter import LighterPeriods
 from weeksync.plan.repeating_task import RepeatingTask
 from weeksync.plan.task_records import (

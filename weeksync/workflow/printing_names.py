@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, cast, get_args
@@ -146,12 +147,17 @@ def _month(context: Context, text: str, week: IsoWeek) -> Month:
 
 
 def _year(context: Context, text: str) -> int:
+    """This year for this week, else the one named or the one of the week's Thursday."""
     if text.strip().lower() == "this":
         return context.today.year
     if re.fullmatch(r"\d{4}", text.strip(), re.ASCII):
         year = int(text)
         if FIRST_YEAR <= year <= LAST_YEAR:
             return year
+    with suppress(UsageError):
+        named = span_named(text, context)
+        if isinstance(named, IsoWeek):
+            return Month.of(named.thursday).year
     raise UsageError(message('"{value}" is no year; write it as 2027', value=text))
 
 
