@@ -53,6 +53,8 @@
     for (const one of form.querySelectorAll("details")) one.open = true;
   };
 
+  const away = () => complain(says(forms().some(isEdited) ? "away" : "unsent"));
+
   /** Remembers what the page came with, and puts back what was typed into it before. */
   const begin = () => {
     for (const form of forms()) {
@@ -117,7 +119,7 @@
       show(answer, asked, had);
       if (!isTaken) for (const one of forms()) sessionStorage[keyOf(one)] = typed(one);
     } catch {
-      complain(says("away"));
+      away();
     } finally {
       isSending = false;
       button?.removeAttribute("aria-disabled");
@@ -139,6 +141,13 @@
     field.closest("details")?.setAttribute("open", "");
     field.scrollIntoView({ block: "center" });
     field.focus();
+  });
+  // While home does not answer a link leads to a browser's error page: first asked, then followed.
+  document.addEventListener("click", (event) => {
+    const link = /** @type {HTMLAnchorElement?} */ (/** @type {Element} */ (event.target).closest('a:not([href^="#"])'));
+    if (!link || event.defaultPrevented || event.ctrlKey || event.metaKey || (navigator.onLine && part("sent")?.hidden)) return;
+    event.preventDefault();
+    fetch(link.href).then(() => location.assign(link.href), away);
   });
   document.addEventListener("input", ({ target }) => {
     const { form } = /** @type {HTMLInputElement} */ (target);

@@ -109,6 +109,7 @@ def test_a_tablet_that_sleeps_while_home_is_off_loses_nothing(browser: Browser, 
         home.off()
         page.get_by_role("button", name="Save", exact=True).tap()
         expect(page.locator("#sent")).to_contain_text("Home does not answer")
+        expect(page.locator("#sent")).to_contain_text("What you typed is kept")
         expect(field).to_have_value("Roast roots")
         home.on()
         page.once("dialog", lambda dialog: dialog.accept())
@@ -121,6 +122,24 @@ def test_a_tablet_that_sleeps_while_home_is_off_loses_nothing(browser: Browser, 
             row for row in read_household(home.folder).weeks[W13].rows if row.title == "Meals"
         )
         assert "Roast roots" in meals.cells.values()
+        one.faults.clear()  # that nobody answered is what the browser says, too
+
+
+def test_no_step_leads_away_while_home_is_off(browser: Browser, home: Home) -> None:
+    """Not to a browser's own page of errors; once home answers, the same link leads on."""
+    with sitting(browser, home) as one:
+        page = one.page
+        page.goto(f"{home.address}/plan/2027-W13?step=done")
+        home.off()
+        page.get_by_role("button", name="The week is agreed on").tap()
+        notice = page.locator("#sent")
+        expect(notice).to_contain_text("Nothing was saved: press it again in a moment.")
+        page.locator(".go-on .back").tap()
+        expect(notice).to_contain_text("Home does not answer")
+        expect(page.locator(".step.at-done")).to_be_visible()
+        home.on()
+        page.locator(".go-on .back").tap()
+        expect(page.locator(".step.at-rows")).to_be_visible()
         one.faults.clear()  # that nobody answered is what the browser says, too
 
 

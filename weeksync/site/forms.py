@@ -25,6 +25,7 @@ _SAID: dict[str, Message] = {
     "away": message(
         "Home does not answer. What you typed is kept on this device: send it again in a moment."
     ),
+    "unsent": message("Home does not answer. Nothing was saved: press it again in a moment."),
     "restored": message("What you had typed and not saved stands in the form again."),
     "forget": message("Put back what is saved"),
     "locked": message("This device has to sign in again, or your pages are locked. What you typed "
