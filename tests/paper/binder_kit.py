@@ -74,7 +74,8 @@ def document(on: Layout, pages: Iterable[Page]) -> Document:
 def pdf(made: Document, engine: Engine = "weasyprint") -> bytes:
     """The document as a real PDF."""
     renderer = Renderer(Language(made.language))
-    return made_by(html(made, lambda template, page: renderer.render(template, page)), engine)
+    page = html(made, lambda template, page: renderer.render(template, page))
+    return made_by(page, engine, made.sizes)
 
 
 def picture(content: bytes, page: int = 0, dpi: int = 100) -> Picture:

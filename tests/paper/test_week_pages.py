@@ -92,7 +92,7 @@ def rendered(
 
 @pytest.mark.parametrize("size", SIZES)
 def test_a_spread_fits_every_sheet(size: SizeName) -> None:
-    """Two pages of the sheet's size to 0.1 mm, nothing on the punch side, all text in bounds."""
+    """Two pages of the sheet's size to 0.05 mm, nothing on the punch side, all text in bounds."""
     on = layout(size)
     pages = spread_pages(on, COMMON)
     check_words(on, pages)
@@ -100,8 +100,8 @@ def test_a_spread_fits_every_sheet(size: SizeName) -> None:
     check_keep_clear(content, made.pages)
     for page in PdfReader(BytesIO(content)).pages:
         width, height = (float(one) * MM_PER_PT for one in page.mediabox[2:])
-        assert abs(width - SIZES[size][0]) < 0.1
-        assert abs(height - SIZES[size][1]) < 0.1
+        assert abs(width - SIZES[size][0]) < 0.05
+        assert abs(height - SIZES[size][1]) < 0.05
     assert [page.continuation for page in pages[:2]] == [False, False]
     assert all(page.continuation for page in pages[2:])
 
@@ -265,6 +265,10 @@ def test_chromium_sets_every_line_where_weasyprint_does(size: SizeName) -> None:
     pages = spread_pages(on, busy())
     made, by_chromium = rendered(on, pages, "chromium")
     check_keep_clear(by_chromium, made.pages)
+    for page in PdfReader(BytesIO(by_chromium)).pages:
+        for box in (page.mediabox, page.cropbox):
+            measures = [float(one) * MM_PER_PT for one in box]
+            assert measures == pytest.approx([0, 0, *SIZES[size]], abs=0.01)
     fonts = {font for page in PdfReader(BytesIO(by_chromium)).pages for font in _fonts(page)}
     assert fonts
     assert all("notosans" in name.lower() and embedded for name, embedded in fonts)

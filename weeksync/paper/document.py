@@ -60,6 +60,11 @@ class Document:
         """Whether any page of it is not for everybody."""
         return any(page.private for page in self.pages)
 
+    @property
+    def sizes(self) -> tuple[tuple[float, float], ...]:
+        """Width and height of each page in millimetres."""
+        return tuple((page.sheet.width_mm, page.sheet.height_mm) for page in self.pages)
+
 
 def joined(first: Document, others: Iterable[Document]) -> Document:
     """The pages of several documents one after the other, under the title of the first."""

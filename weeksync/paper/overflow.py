@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 TOLERANCE_MM = 0.6
 """How far outside of its box the text of a line may reach: bearings of glyphs, rounding."""
 
-SIZE_TOLERANCE_MM = 0.2
-"""Chromium rounds a page to hundredths of an inch."""
+SIZE_TOLERANCE_MM = 0.05
+"""How far a page may be from its sheet's size: a pixel of CSS is 0.26 mm, a point 0.35 mm."""
 
 
 def check(pdf: bytes, document: Document) -> None:

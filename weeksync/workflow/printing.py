@@ -106,7 +106,7 @@ def _as_pdf(
     page: bytes,
     engine: Engine,
 ) -> tuple[bytes, tuple[Message, ...]]:
-    content = pdf(page, engine)
+    content = pdf(page, engine, laid.document.sizes)
     check(content, laid.document)
     report: tuple[Message, ...] = ()
     if order.report:
