@@ -193,6 +193,17 @@ def test_bills_are_listed_with_their_sums() -> None:
     assert next(one.done for one in ticks) is True  # the broadband was paid
 
 
+@pytest.mark.parametrize("kind", [Kind.CHECK_IN, Kind.BILLS])
+def test_lines_to_write_on_go_down_to_the_foot_of_the_page(kind: Kind) -> None:
+    """No more than 8 % of the height of an A4 sheet is left white below the last of them."""
+    on = layout()
+    (page,) = made(kind, on)
+    area = on.area(page.side)
+    rules = [one for one in all_marks(page.marks) if isinstance(one, Rule)]
+    assert all(one.y1 <= area.bottom + 0.1 for one in rules)
+    assert max(one.y1 for one in rules) > area.bottom - 0.08 * area.h
+
+
 def test_an_unknown_amount_has_a_line_to_write_it_on() -> None:
     """And it is said that it is not in the sum."""
     one = MoneyItem(MoneyKind.BILL, "milk", "Milk", sample_week.MONDAY, sample_week.MONDAY)

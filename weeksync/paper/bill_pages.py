@@ -13,7 +13,7 @@ from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.week import Month
 from weeksync.paper.content import Contents
 from weeksync.paper.document import Page
-from weeksync.paper.entries import badge_mm
+from weeksync.paper.entries import badge_mm, writing_rows
 from weeksync.paper.flow import Flow
 from weeksync.paper.kinds import Kind
 from weeksync.paper.layout import Layout
@@ -25,6 +25,10 @@ _HEADINGS = {
     MoneyKind.PAY: message("Pay"),
     MoneyKind.STEP: message("Saving steps"),
 }
+
+
+LEAST_NOTES = 5
+"""Less room than for that many lines is left white below the bills."""
 
 
 def bill_pages(
@@ -48,7 +52,17 @@ def bill_pages(
         flow.room(layout.style.row_mm / 2)
     if not flow.pages:
         flow.heading(words.text(message("Nothing moves in this month.")))
+    _notes(flow)
     return flow.made(Kind.BILLS.value, private=True)
+
+
+def _notes(flow: Flow) -> None:
+    """Lines to write on over what is left of the page, where that is worth a heading."""
+    layout = flow.layout
+    if flow.column.left < LEAST_NOTES * layout.style.row_mm:
+        return
+    flow.heading(layout.words.text(message("Notes")))
+    flow.put(*writing_rows(layout, flow.room(flow.column.left)))
 
 
 def _widths(layout: Layout, items: Sequence[MoneyItem]) -> tuple[float, float]:

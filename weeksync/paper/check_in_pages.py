@@ -6,6 +6,7 @@ It is a sheet of its own, for the person alone.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 
 from weeksync.message import Message, message
@@ -30,11 +31,26 @@ QUESTIONS: tuple[tuple[str, Message], ...] = (
 
 ENERGY = 5
 
+WIDER = (1.6, 1.5, 1.4, 1.3, 1.2, 1.15, 1.1, 1.05)
+"""How much wider apart than elsewhere lines may be, in the order in which that is tried."""
+
 
 def check_in_pages(
     layout: Layout, spread: Spread, person: str, side: Side = Side.RIGHT
 ) -> tuple[Page, ...]:
-    """The week's check-ins of that person, a block a day."""
+    """The week's check-ins of that person, a block a day; lines as wide apart as pages allow."""
+    drawn = _pages(layout, spread, person, side, 1.0)
+    for wider in WIDER:
+        trial = _pages(layout, spread, person, side, wider)
+        if len(trial) == len(drawn):
+            return trial
+    return drawn
+
+
+def _pages(
+    layout: Layout, spread: Spread, person: str, side: Side, wider: float
+) -> tuple[Page, ...]:
+    layout = replace(layout, style=replace(layout.style, row_mm=layout.style.row_mm * wider))
     words = layout.words
     first, last = spread.days[0].date, spread.days[-1].date
     title = words.text(
