@@ -305,7 +305,10 @@ def test_blanks_are_missed_or_not_recorded_and_asked_about_once(home: Household)
 
 def test_a_lesson_gets_a_day_or_is_let_be(home: Household) -> None:
     """With a day it is on the plan of that day; let be, nobody asks again this week."""
-    was = re.findall(r'name="was" value="([0-9a-f]+)"', home.page("lessons"))
+    page = home.page("lessons")
+    assert re.search(r'value="2027-03-29">Mon 29 Mar[^<]* <small><bdi>Easter Monday</bdi>', page)
+    assert re.search(r"<small><bdi>Ines, [0-9]+ min left</bdi></small>", page)
+    was = re.findall(r'name="was" value="([0-9a-f]+)"', page)
     answer = home.send("make-up", lesson="pell-english", was=was[0], make_up="2027-04-05")
     went_on(answer, "lessons")
     (english,) = (one for one in home.files.lessons if one.id == "pell-english")
@@ -513,7 +516,14 @@ def test_a_cell_that_two_have_written_keeps_both_in_sight(home: Household) -> No
 def test_a_week_that_is_agreed_on_lists_what_changes_after_it(home: Household) -> None:
     """From that moment on, as after `weeksync confirm`."""
     assert "say that it is agreed on" in home.page("done")
+    assert "weeksync print 2027-W13" in home.page("done")
+    own = re.findall(r'<p class="reason"><bdi>([^<]+)', home.page("days"))
+    assert "proposed where it stood" not in home.page("days")
     went_on(home.send("agree"), "done")
+    days = home.page("days")
+    assert days.count("proposed where it stood") == 1
+    assert re.findall(r'<p class="reason"><bdi>([^<]+)', days) == own
+    assert "2027-W13 is agreed on</bdi>" in home.page("done", told="agreed")
     assert "What has changed since 28 Mar 2027, 18:00" in home.page("done")
     assert (home.folder / "snapshots" / "2027-W13.json").exists()
 

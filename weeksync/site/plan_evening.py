@@ -39,6 +39,12 @@ LABELS: dict[str, Message] = {
 """Fields that a mistake on top of the page leads to."""
 
 
+_KEPT = message(
+    "What stood in the week when it was last printed or confirmed is proposed where it stood, "
+    "as far as that time is still free."
+)
+
+
 def plan_evening_page(
     evening: Evening,
     step: str,
@@ -150,6 +156,7 @@ class _Page:
             proposed=sum(bool(one.proposed) for one in to_place),
             proposed_breaks=len(proposal.breaks) if proposal is not None else 0,
             tasks=to_place if self.step == "days" else (),
+            kept=words.text(_KEPT) if self.step == "days" and evening.is_kept else "",
             person=words.person(evening.person) if evening.person is not None else None,
             unlock=f"{address(evening, self.step)}&unlock=1" if evening.can_unlock else "",
             people=words.persons(

@@ -13,7 +13,7 @@ from weeksync.model.chosen import WeekFile
 from weeksync.model.config import Config
 from weeksync.model.files import Lesson
 from weeksync.model.money_item import MoneyItem
-from weeksync.model.spread import HabitRow, PlanTask, Spread
+from weeksync.model.spread import Day, HabitRow, PlanTask, Spread
 from weeksync.model.week import IsoWeek
 from weeksync.model.week_plan import ProposedTask
 
@@ -46,7 +46,7 @@ class ToMakeUp:
 
     lesson: Lesson
     count: int
-    days: tuple[date, ...]
+    days: tuple[Day, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +99,7 @@ class Evening:
     `before` is the week that is looked back on, `spread` the one that is planned. `was` has a
     digest by what it stands for (`task:…`, `lesson:…`, `bill:…`). `in_file` are the ids of tasks
     that stand in the household's files. `pages` are the weeks that have a page of their own.
+    `is_kept`: some of the proposal is where it stood when the week was printed or confirmed.
     """
 
     config: Config
@@ -114,6 +115,7 @@ class Evening:
     written: WeekFile
     open_tasks: tuple[PlanTask, ...]
     loose: tuple[LooseEnd, ...]
+    is_kept: bool
     blanks: tuple[Blank, ...]
     to_make_up: tuple[ToMakeUp, ...]
     bills: tuple[MoneyItem, ...]

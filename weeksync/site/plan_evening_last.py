@@ -10,11 +10,11 @@ from weeksync.site.lines import money_line
 from weeksync.site.plan_evening_facts import Evening, Typed
 from weeksync.site.plan_evening_lines import Lines, anchor, weekdays
 from weeksync.site.plan_evening_steps import is_early
-from weeksync.site.record import Option
 from weeksync.site.record.plan_evening import (
     EveningBill,
     EveningBlank,
     EveningLesson,
+    EveningLessonDay,
     EveningQuestion,
 )
 from weeksync.site.words import Words
@@ -82,7 +82,15 @@ class LastWeek:
                             "{count} lesson to make up", "{count} lessons to make up", one.count
                         )
                     ),
-                    tuple(Option(day.isoformat(), words.say.day(day)) for day in one.days),
+                    tuple(
+                        EveningLessonDay(
+                            day.date.isoformat(),
+                            words.say.day(day.date),
+                            self.lines.about(day, one.lesson.child),
+                        )
+                        for day in one.days
+                    ),
+                    words.duration(one.lesson.minutes),
                 )
                 for one in self.evening.to_make_up
             )

@@ -154,6 +154,23 @@ class Lines:
             loads=self._planned.loads(day.date),
         )
 
+    def about(self, day: Day, person: str) -> tuple[str, ...]:
+        """What speaks against a day, and how much of it is left where that is known.
+
+        Left to the person; of one whose days are not planned, to each of those whose are.
+        """
+        here = [one for one in self._loads if one.day == day.date]
+        own = [one for one in here if one.person == person]
+        left = [self._left_text(one) for one in own] or [
+            self._words.language.joined((self._words.names((one.person,)), self._left_text(one)))
+            for one in here
+        ]
+        return tuple(filter(None, (*day.holidays, day.term_break, *left)))
+
+    def _left_text(self, load: DayLoad) -> str:
+        minutes = max(self._left(load, None), 0)
+        return self._words.text(message("{minutes} min left", minutes=minutes))
+
     def _priority(self, one: Priority) -> EveningPriority:
         return EveningPriority(one.title, one.task or one.title, one.done)
 

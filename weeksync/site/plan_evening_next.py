@@ -164,6 +164,7 @@ class NextWeek:
             "summary": tuple(map(words.text, said)),
             "agreed": words.text(agreed) if at is not None else "",
             "look": tuple(look),
+            "sheets": f"weeksync print {evening.week}",
         }
 
 

@@ -31,6 +31,7 @@ from weeksync.workflow.access import access_of
 from weeksync.workflow.build import Window, week_of
 from weeksync.workflow.carry import Waiting, waiting
 from weeksync.workflow.context import Context
+from weeksync.workflow.evening_reasons import own, own_reasons
 from weeksync.workflow.kept_pages import templates_of
 from weeksync.workflow.review import standing_answers
 from weeksync.workflow.show import planned
@@ -46,7 +47,10 @@ def evening_of(context: Context, week: IsoWeek, sender: Sender) -> Evening:
     gathered, whole = planned(context, week)
     planner = gathered.planner
     before = _seen(week_of(context, planner, last), person)
-    spread = _seen(whole, person)
+    open_tasks = planner.open_tasks()
+    known = {one.id: one for one in (*open_tasks, *(one.task for one in left.tasks))}
+    spread, is_kept = own_reasons(_seen(whole, person), known)
+    loads = spread.plan.loads if spread.plan is not None else ()
     settled = {one.what for one in _file(context, last).settled}
     closing = _closing(context, last)
     return Evening(
@@ -61,14 +65,19 @@ def evening_of(context: Context, week: IsoWeek, sender: Sender) -> Evening:
         before=before,
         spread=spread,
         written=_file(context, week),
-        open_tasks=tuple(one for one in planner.open_tasks() if _may(one.only_for, person)),
-        loose=tuple(one for one in _loose(left, person) if f"task:{one.task.id}" not in settled),
+        open_tasks=tuple(one for one in open_tasks if _may(one.only_for, person)),
+        loose=tuple(
+            replace(one, proposed=own(one.proposed, loads, known)) if one.proposed else one
+            for one in _loose(left, person)
+            if f"task:{one.task.id}" not in settled
+        ),
+        is_kept=is_kept,
         blanks=()
         if MARKS in settled or closing.at is not None
         else tuple(_blanks(before, context.today)),
         to_make_up=tuple(
             one
-            for one in _to_make_up(context, before, spread)
+            for one in _to_make_up(context, planner, before, spread)
             if f"lesson:{one.lesson.id}" not in settled
         ),
         bills=tuple(
@@ -176,7 +185,9 @@ def _blanks(before: Spread, today: date) -> Iterator[Blank]:
             yield Blank(row, days)
 
 
-def _to_make_up(context: Context, before: Spread, spread: Spread) -> Iterator[ToMakeUp]:
+def _to_make_up(
+    context: Context, planner: Planner, before: Spread, spread: Spread
+) -> Iterator[ToMakeUp]:
     """Subjects with lessons to make up for which no day is given yet."""
     tallies = before.plan.lessons if before.plan is not None else ()
     for tally in tallies:
@@ -193,7 +204,8 @@ def _to_make_up(context: Context, before: Spread, spread: Spread) -> Iterator[To
         given = sum(day >= context.today for day in lesson.make_up)
         count = tally.to_make_up - given
         if count > 0:
-            yield ToMakeUp(lesson, count, tuple(_free_days(context, lesson, spread)))
+            days = tuple(map(planner.day, _free_days(context, lesson, spread)))
+            yield ToMakeUp(lesson, count, days)
 
 
 def _free_days(context: Context, lesson: Lesson, spread: Spread) -> Iterator[date]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from weeksync.site.record.base import AreaMark, Link, PersonMark
-from weeksync.site.record.form import Option, ServedPage
+from weeksync.site.record.form import ServedPage
 from weeksync.site.record.lines import EventLine, MoneyLine
 from weeksync.site.record.plan import LoadLine, PlanBox
 
@@ -157,6 +157,18 @@ class EveningBlank:
 
 
 @dataclass(frozen=True, slots=True)
+class EveningLessonDay:
+    """A day on which a lesson could be made up."""
+
+    value: str
+    """What is sent."""
+    text: str
+    """The day."""
+    notes: tuple[str, ...]
+    """A holiday or break, and how much of the day is left."""
+
+
+@dataclass(frozen=True, slots=True)
 class EveningLesson:
     """A subject of a child with lessons to make up."""
 
@@ -170,8 +182,10 @@ class EveningLesson:
     """What."""
     text: str
     """How many are to be made up."""
-    days: tuple[Option, ...]
+    days: tuple[EveningLessonDay, ...]
     """Days that it could be made up on."""
+    minutes: str = ""
+    """How long one takes; "" where nobody has said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -324,6 +338,8 @@ class PlanEveningPage(ServedPage):
     """Today: no date can be given before it."""
     tasks: tuple[EveningTask, ...] = ()
     """The tasks that have no place in the week."""
+    kept: str = ""
+    """That some of them are proposed where they stood when the week was printed; else ""."""
     blanks: tuple[EveningBlank, ...] = ()
     """Habits with days of which nobody wrote anything."""
     enter: str = ""
@@ -366,6 +382,8 @@ class PlanEveningPage(ServedPage):
     """Since when the week's changes are counted; "" where nobody has agreed on it yet."""
     look: tuple[Link, ...] = ()
     """Where the finished week can be looked at or printed."""
+    sheets: str = ""
+    """The command that makes the sheets of the week for the binder."""
     at: str = ""
     """The id of the element that the page goes on with after something was done; else ""."""
     wrong: Mapping[str, str] = field(default_factory=dict)
