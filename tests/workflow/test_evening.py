@@ -122,6 +122,16 @@ def test_the_plain_address_leads_to_the_week_that_is_planned_now(
     assert evening.show(home.context, "", {}, COMMON) == GoTo(f"/plan/{week}")
 
 
+def test_a_new_household_begins_with_what_is_coming(tmp_path: Path) -> None:
+    """Not with closing a week in which it was not there yet."""
+    new = Household(write_household(tmp_path / "new"))
+    heading = 'id="step-heading" tabindex="-1">'
+    assert f"{heading}What is coming" in new.page("")
+    (new.folder / "weeks").mkdir()
+    (new.folder / "weeks" / "2027-W12.toml").write_text('format = 1\nnotes = "Moved in."\n')
+    assert f"{heading}Close the week" in new.page("")
+
+
 def test_an_evening_begins_where_something_is_left(home: Household) -> None:
     """The first step of the last week with something to ask."""
     answer = evening.show(home.context, "2027-W13", {}, COMMON)

@@ -69,6 +69,8 @@ class Closing:
     day: date | None = None
     """Its last day."""
     ends_today: bool = False
+    is_bare: bool = False
+    """Nobody has planned or marked anything in it, as before a household was there."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -57,8 +57,13 @@ class Steps:
         )
 
     def first_open(self) -> str:
-        """The step to begin with: the first of the last week with something left, else the days."""
-        order = ("loose", "marks", "lessons", "bills", "questions", "close")
+        """The step to begin with: the first of the last week with something left.
+
+        Else what is coming; a week in which nobody has written anything need not be closed first.
+        """
+        order = ["loose", "marks", "lessons", "bills", "questions", "close"]
+        if self._evening.closing.is_bare:
+            order.remove("close")
         return next((name for name in order if self._asks(name)), "ahead")
 
     def _asks(self, name: str) -> bool:

@@ -256,7 +256,11 @@ def _closing(context: Context, last: IsoWeek) -> Closing:
         found = context.archive.get(last)
         at = found.closed_at if found is not None else context.now
         return Closing(at.astimezone(context.tz), day=end)
-    return Closing(None, end <= context.today, end, end == context.today)
+    days = context.rule.days(last)
+    is_bare = last not in context.files.weeks and not any(
+        one.day in days for one in context.files.marks
+    )
+    return Closing(None, end <= context.today, end, end == context.today, is_bare)
 
 
 # What something was when the page was made
