@@ -30,6 +30,7 @@ from weeksync.model.spread import BreakItem, DayOccurrence, PlanTask, Priority, 
 from weeksync.model.week import IsoWeek
 from weeksync.paper.bands import Band, with_band
 from weeksync.paper.content import Contents
+from weeksync.paper.day_pages import day_pages
 from weeksync.paper.document import Document, Page
 from weeksync.paper.engines import Engine
 from weeksync.paper.entries import badge_mm
@@ -143,7 +144,7 @@ def test_every_reference_leads_to_a_page_that_has_it() -> None:
         int(text.rpartition(" ")[2])
         for page in pages[:2]
         for text in texts(page)
-        if text.startswith("→")
+        if text.startswith("→") and " more: page " in text
     }
     assert named
     assert all(3 <= number <= last for number in named)
@@ -461,7 +462,7 @@ def test_ink_saving_leaves_no_fill() -> None:
 
 
 def test_a_span_over_several_days_stands_on_each() -> None:
-    """With the day up to which it goes on; a night with the time it ends."""
+    """On the first with the day up to which it goes on, then in short; a night with its end."""
     visit = sample_week.occurrence(
         "Grandmother on a visit", COMMON.days[1].date, COMMON.days[4].date + timedelta(1)
     )
@@ -476,5 +477,8 @@ def test_a_span_over_several_days_stands_on_each() -> None:
     )
     said = whole_text(spread_pages(SAMPLE, replace(COMMON, days=days)))
     assert said.count("Grandmother on a visit") == 4
-    assert said.count("until Fri 26 Mar") >= 3
+    assert said.count("until Fri 26 Mar") == 1
+    assert said.count("→ Grandmother on a visit") == 3
+    pages = day_pages(SAMPLE, replace(COMMON, days=days))  # each lies alone
+    assert whole_text(pages).count("until Fri 26 Mar") == 3
     assert "until 07:00 Dov night shift" in said

@@ -65,10 +65,22 @@ class DayContent:
 
 
 class Contents:
-    """Makes the contents of days; `person` leaves out the letter of the one whose week it is."""
+    """Makes the contents of days; `person` leaves out the letter of the one whose week it is.
 
-    def __init__(self, words: PaperWords, *, person: str = "", amounts: bool = False) -> None:
+    What takes several days is told whole on its first day and on the first of a week, and in short
+    on the others; `alone` tells it whole on each, as for days that are pages of their own.
+    """
+
+    def __init__(
+        self,
+        words: PaperWords,
+        *,
+        person: str = "",
+        amounts: bool = False,
+        alone: bool = False,
+    ) -> None:
         self._words = words
+        self._alone = alone
         self._person = person
         self._amounts = amounts
         self._clocks = OtherClocks(words.config, zone(words.config.household.time_zone))
@@ -87,7 +99,11 @@ class Contents:
             notes=tuple(self._notes(day)),
             holiday=bool(day.holidays),
             top=(
-                *(self.event(one) for one in day.occurrences if one.part is None),
+                *(
+                    self._goes_on(one) if self._told(one, day.date) else self.event(one)
+                    for one in day.occurrences
+                    if one.part is None
+                ),
                 *(self.money(one) for one in _by_kind(day.money)),
             ),
             priorities=tuple(self.priority(one, day) for one in day.priorities),
@@ -148,6 +164,19 @@ class Contents:
             persons=self._others(one.persons),
             at=_at(shown),
         )
+
+    def _told(self, shown: DayOccurrence, day: date) -> bool:
+        """Whether an earlier day of the same week told all of what takes whole days."""
+        first = day.weekday() == self._words.rule.first_weekday
+        return shown.occurrence.all_day and shown.from_before and not first and not self._alone
+
+    def _goes_on(self, shown: DayOccurrence) -> Entry:
+        """What went on before: an arrow and what it is, without where and how long."""
+        whole = self.event(shown)
+        title = self._title(shown.occurrence.title)
+        if shown.occurrence.tentative:
+            title += " ?"
+        return replace(whole, text=self._said([title]), strong=self._words.onward)
 
     def _reach(self, shown: DayOccurrence) -> str:
         """Of what takes several days: how far it goes on."""

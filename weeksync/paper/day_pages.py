@@ -27,7 +27,7 @@ def day_pages(
     contents: Contents | None = None,
 ) -> tuple[Page, ...]:
     """Seven pages, first and back of each leaf in turn, and the continuation of each."""
-    contents = contents or Contents(layout.words)
+    contents = contents or Contents(layout.words, alone=True)
     made: list[Page] = []
     for at, day in enumerate(contents.week(spread)):
         made += _day(layout, spread, day, sides[at % 2])
