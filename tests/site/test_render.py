@@ -9,8 +9,9 @@ import pytest
 
 from tests.support import sample_week
 from weeksync.errors import TemplateError
+from weeksync.language import Language
 from weeksync.site import pages
-from weeksync.site.render import own_templates
+from weeksync.site.render import Renderer, own_templates
 
 
 def made_with(folder: Path) -> dict[str, bytes]:
@@ -84,3 +85,11 @@ def test_a_template_that_leaves_the_folder_is_not_read(tmp_path: Path) -> None:
     (tmp_path / "templates" / "index.html").write_text('{% include "../secret.html" %}')
     with pytest.raises(TemplateError):
         made_with(tmp_path / "templates")
+
+
+def test_what_is_compiled_in_one_language_is_not_shown_in_another(tmp_path: Path) -> None:
+    """Jinja works out a filter of a constant when it compiles: digits are those of the language."""
+    (tmp_path / "count.html").write_text("{{ 7 | digits }}")
+    for locale, digits in (("en_GB", "7"), ("ar_EG", "٧"), ("en_GB", "7"), ("fa", "۷")):
+        rendered = Renderer(Language(locale), tmp_path).render("count.html", None)
+        assert rendered.decode() == digits

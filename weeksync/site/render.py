@@ -34,10 +34,11 @@ def own_templates() -> Path:
 
 
 class _Compiled(jinja2.BytecodeCache):
-    """Compiled templates of this process, by name and by what stands in them.
+    """Compiled templates of this process in one language, by name and by what stands in them.
 
-    A server makes a Renderer for each page, and compiling takes longer than rendering. Nothing of
-    it is kept on the disk: whoever could write there could run what they like.
+    Of one language, since Jinja works out a filter of a constant, as `{{ 0 | digits }}`, when it
+    compiles. A server makes a Renderer for each page, and compiling takes longer than rendering.
+    Nothing of it is kept on the disk: whoever could write there could run what they like.
     """
 
     def __init__(self) -> None:
@@ -56,7 +57,7 @@ class _Compiled(jinja2.BytecodeCache):
 
 
 MOST_COMPILED = 500
-_COMPILED = _Compiled()
+_COMPILED: dict[str, _Compiled] = {}
 
 
 class Renderer:
@@ -89,7 +90,7 @@ class Renderer:
             trim_blocks=True,
             lstrip_blocks=True,
             keep_trailing_newline=True,
-            bytecode_cache=_COMPILED,
+            bytecode_cache=_COMPILED.setdefault(language.locale_tag, _Compiled()),
         )
         self._environment.globals.update(_speech(language), there=self.has)
         self._environment.filters["digits"] = _digits(language)
