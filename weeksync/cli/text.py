@@ -8,10 +8,10 @@ from datetime import datetime
 from weeksync.cli.plan_text import plan_lines
 from weeksync.cli.plan_words import Words, wrapped
 from weeksync.language import Language
+from weeksync.language.day_parts import PART_NAMES
 from weeksync.message import Message, counted, message
 from weeksync.model.config import Config
 from weeksync.model.elsewhere import OtherClocks
-from weeksync.model.fields import DayPart
 from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.spread import (
     CellState,
@@ -24,11 +24,6 @@ from weeksync.model.spread import (
 )
 from weeksync.workflow import Context
 
-_PARTS = (
-    (DayPart.MORNING, message("Morning")),
-    (DayPart.AFTERNOON, message("Afternoon")),
-    (DayPart.EVENING, message("Evening")),
-)
 _CELLS = {
     CellState.NOT_DUE: " ",
     CellState.OPEN: "·",
@@ -76,7 +71,7 @@ class _Lines:
             yield from wrapped(text, "    ", "      ")
         for priority in day.priorities:
             yield from wrapped(priority.title, "  ! ", "    ")
-        for part, name in _PARTS:
+        for part, name in PART_NAMES.items():
             inside = [one for one in day.occurrences if one.part is part]
             tasks = [task for task in day.tasks if task.part is part]
             if inside or tasks:

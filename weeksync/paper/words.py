@@ -8,6 +8,7 @@ from datetime import date, datetime, time, timedelta
 from functools import cached_property
 
 from weeksync.language import Language, week_rule, weekend
+from weeksync.language.day_parts import PART_NAMES
 from weeksync.message import Message, message
 from weeksync.model.config import Area, Config
 from weeksync.model.day_parts import PartHours
@@ -98,12 +99,7 @@ class PaperWords:
 
     def part(self, part: DayPart) -> str:
         """Morning, Afternoon or Evening."""
-        names = {
-            DayPart.MORNING: message("Morning"),
-            DayPart.AFTERNOON: message("Afternoon"),
-            DayPart.EVENING: message("Evening"),
-        }
-        return self.text(names[part])
+        return self.text(PART_NAMES[part])
 
     @cached_property
     def _part_hours(self) -> PartHours:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from weeksync.language import Language
+from weeksync.language.day_parts import PART_NAMES
 from weeksync.message import Message, message
 from weeksync.model.fields import DayPart
 from weeksync.model.shared import (
@@ -28,11 +29,6 @@ from weeksync.sharing.record import (
 )
 
 _PARTS = (None, DayPart.MORNING, DayPart.AFTERNOON, DayPart.EVENING)
-_NAMES: dict[DayPart, Message] = {
-    DayPart.MORNING: message("Morning"),
-    DayPart.AFTERNOON: message("Afternoon"),
-    DayPart.EVENING: message("Evening"),
-}
 _WEEKEND = 5
 _PLAIN = "plain"
 
@@ -130,7 +126,7 @@ def _day(day: SharedDay, language: Language, *, parted: bool) -> DayBox:
         lines = [_event(one, language) for one in day.events if one.part == part]
         lines += [_task(one, language) for one in day.tasks if one.part == part]
         if lines:
-            name = language.text(_NAMES[part]) if part is not None else ""
+            name = language.text(PART_NAMES[part]) if part is not None else ""
             parts.append(Part(part.value if part is not None else "day", name, tuple(lines)))
     return DayBox(
         name=language.weekday(day.weekday),

@@ -6,9 +6,10 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from weeksync.language import week_rule
+from weeksync.language.day_parts import PART_NAMES
 from weeksync.message import Message, message
 from weeksync.model.config import COLOURS, Area, Person
-from weeksync.model.fields import DayPart, Weekday
+from weeksync.model.fields import Weekday
 from weeksync.site.record import FormField, FormGroup, Option, StartRow
 from weeksync.workflow import start_suggest
 from weeksync.workflow.context import Context
@@ -43,13 +44,6 @@ COLOUR_NAMES: Mapping[str, Message] = {
     "stone": message("stone"),
 }
 """The tints of the palette as people read them."""
-
-PARTS: Mapping[DayPart, Message] = {
-    DayPart.MORNING: message("Morning"),
-    DayPart.AFTERNOON: message("Afternoon"),
-    DayPart.EVENING: message("Evening"),
-}
-
 
 # The household
 
@@ -287,7 +281,7 @@ def day_parts_body(context: Context, typed: Typed) -> Body:
     """From and to of each part."""
     say = context.language.text
     rows = []
-    for part, name in PARTS.items():
+    for part, name in PART_NAMES.items():
         start, _, end = getattr(context.config.day_parts, part).partition("-")
         rows.append(
             StartRow(
@@ -309,7 +303,7 @@ def time_field(label: str, name: str, typed: Typed, stands: str) -> FormField:
 
 def day_parts_save(context: Context, typed: Typed) -> tuple[FieldWrong, ...]:
     """Write them."""
-    hours = {str(part): from_to(typed, str(part)) for part in PARTS}
+    hours = {str(part): from_to(typed, str(part)) for part in PART_NAMES}
     found = save_day_parts(context, hours)
     return tuple(FieldWrong(f"{one.key}-from", one.what, one.remedy) for one in found)
 
