@@ -19,6 +19,7 @@ _UTF_16 = {
     re.compile(rb"\xfe\xff|\0[^\0]\0[^\0]", re.DOTALL): "utf-16-be",
 }
 _ENDED = re.compile(rb"\nEND:V(?:EVENT|TODO|JOURNAL)[ \t]*(?:\r\n|\r|\n)", re.IGNORECASE)
+_BEGUN = re.compile(rb"^BEGIN:V(?:EVENT|TODO|JOURNAL)\b", re.MULTILINE | re.IGNORECASE)
 
 
 def a_good_neighbour(case: Case) -> None:
@@ -77,6 +78,8 @@ def cut_anywhere(case: Case) -> None:
         for share in (1, 2, 3):
             at = whole + (following[0] - whole) * share // 4
             between = case.content[whole:at].upper()
+            if len(_BEGUN.findall(between)) > 1:
+                continue  # the one that was begun first lacks its END, too
             if not any(word in between for word in (b"VTIMEZONE", b"THISAND")):
                 _cut(case, whole, at)
 

@@ -117,3 +117,21 @@ def test_a_text_that_reaches_something_new_is_chosen() -> None:
     rule = event.replace(b"END", b"RRULE:FREQ=DAILY\nEND")
     again = rule.replace(b"UID:a", b"UID:longer")
     assert covering([event, again, rule], arcs(event), 5) == [rule]
+
+
+def test_a_cut_behind_an_event_whose_end_is_missing_tells_nothing() -> None:
+    """The second master lacks its END and is read up to the third; cut there, it is whole."""
+    first = "UID:a@saltmere.invalid\nDTSTAMP:20261201T090000Z\n"
+    one_input(
+        (
+            "BEGIN:VCALENDAR\nVERSION:2.0\nPRODID:-//weeksync tests//EN\n"
+            f"BEGIN:VEVENT\n{first}DTSTART;TZID=Europe/London:20270329T090000\nDURATION:PT1H\n"
+            "RRULE:FREQ=DAILY;COUNT=4\nSUMMARY:Swim\nEND:VEVENT\n"
+            f"BEGIN:VEVENT\n{first}DTSTART;TZID=Europe/London:20270329T090000\n"
+            f"BEGIN:VEVENT\n{first}RECURRENCE-ID;TZID=Europe/London:20270330T090000\n"
+            "DTSTART;TZID=Europe/London:20270420T090000\nDURATION:PT1H\nSUMMARY:Later\n"
+            "END:VEVENT\nEND:VCALENDAR\n"
+        )
+        .replace("\n", "\r\n")
+        .encode()
+    )
