@@ -12,12 +12,13 @@ from weeksync.cli.new_calendar import ask_for_calendars
 from weeksync.cli.new_things import ask_for_bills, ask_for_habits, ask_for_routines
 from weeksync.cli.terminal import Terminal
 from weeksync.errors import WeeksyncError
+from weeksync.language.day_parts import PART_NAMES
 from weeksync.message import Message, message
 from weeksync.model.config import COLOURS
 from weeksync.model.fields import Weekday
 from weeksync.workflow import Context, nightly, start
 from weeksync.workflow.spans import week_ahead
-from weeksync.workflow.start_basics import COLOUR_NAMES, PARTS
+from weeksync.workflow.start_basics import COLOUR_NAMES
 from weeksync.workflow.start_last import about, as_written, command_of
 from weeksync.workflow.start_save import (
     AreaAnswer,
@@ -183,7 +184,7 @@ class Evening:
             self.written(save_areas(self.context, [AreaAnswer(name, colour=colour)]))
 
     def _day_parts(self) -> None:
-        for part, name in PARTS.items():
+        for part, name in PART_NAMES.items():
             while True:
                 stands = str(getattr(self.context.config.day_parts, part))
                 said = self.ask(name, stands)
