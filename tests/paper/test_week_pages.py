@@ -206,6 +206,8 @@ def test_large_print_is_large_everywhere() -> None:
     pages = spread_pages(on, COMMON)
     sizes = {words.size_pt for page in pages for words in page.words()}
     assert min(sizes) >= LARGE_PT
+    ticks = [one for page in pages for one in all_marks(page.marks) if isinstance(one, Tick)]
+    assert {one.box.w for one in ticks} == {5.0}
     check_words(on, pages)
     rendered(on, pages)
 

@@ -67,12 +67,18 @@ def draw_entry(layout: Layout, x: float, y: float, width: float, entry: Entry) -
         )
         height = max(height, words.box.h + (badge - line) / 2)
     if entry.tick:
-        marks.append(Tick(box, entry.done))
+        marks.append(Tick(_inside(box, layout.style.tick_mm), entry.done))
     elif entry.area is not None:
         marks.append(_circle(layout, box, entry.area))
     if entry.area is not None and not (entry.tick and entry.done):
         marks.append(letter(layout, box, entry.area.letter))
     return Drawn(height, words, tuple(marks))
+
+
+def _inside(box: Box, size: float) -> Box:
+    """A square of that size in the middle of the box: a tick box has its size in large print, too,
+    where a letter takes more room."""
+    return Box(box.x + (box.w - size) / 2, box.y + (box.h - size) / 2, size, size)
 
 
 def _circle(layout: Layout, box: Box, area: Area) -> Fill:
