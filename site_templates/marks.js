@@ -72,7 +72,8 @@
     record = (list) => {
       for (const one of list) {
         // Never earlier than the one before, whatever the clock does; no two at once, either.
-        const ms = Math.max(Date.now(), Number(read("last")) + 1);
+        // A slow clock does not put it before what was to be seen; of equals the last written holds.
+        const ms = Math.max(Date.now(), Number(read("last")) + 1, +$("main").dataset.seen || 0);
         write("last", `${ms}`);
         keep({ ...one, recorded_at: new Date(ms).toISOString(), device, as: person }, {});
       }

@@ -37,8 +37,10 @@ class SiteInput:
     is made from these inputs or not; `spans` are the terms and years among them.
     `years` and `own_years` are those with a page of their own, in both views, `with_years` the
     numbers of all that have one. `texts` are those of closed weeks, by year, to be searched, where
-    `can_search` says that there is a page for that. `can_answer` is said of a served page of one's
-    own that looks back on a week: it leads to where the own questions are answered.
+    `can_search` says that there is a page for that.
+    `can_answer` is said of a served page of one's own that looks back on a week: it leads to where
+    the own questions are answered. `marked` says by day and thing when it was marked last
+    (`last_mark.marked_at`).
     """
 
     config: Config
@@ -69,3 +71,4 @@ class SiteInput:
     texts: Mapping[int, Sequence[tuple[IsoWeek, Sequence[Text]]]] = field(default_factory=dict)
     can_search: bool = False
     can_answer: bool = False
+    marked: Mapping[date, Mapping[str, int]] = field(default_factory=dict)

@@ -11,6 +11,7 @@ from weeksync.site.enter import OWN, enter_link
 from weeksync.site.frame import frame
 from weeksync.site.habits import habit_line
 from weeksync.site.inputs import SiteInput
+from weeksync.site.last_mark import last_mark
 from weeksync.site.lines import event_line, money_line, task_line
 from weeksync.site.plan_own import own_boxes
 from weeksync.site.prose import prose
@@ -53,6 +54,7 @@ def own_week_page(inputs: SiteInput, words: Words, spread: Spread, week: IsoWeek
         appointment_notes=_appointment_notes(words, spread),
         journal=_journal(words, spread),
         boxes=own_boxes(words, spread),
+        last_mark=last_mark(inputs, spread, own=True),
     )
 
 

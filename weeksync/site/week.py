@@ -16,6 +16,7 @@ from weeksync.site.enter import enter_link
 from weeksync.site.frame import frame
 from weeksync.site.habits import habit_line
 from weeksync.site.inputs import SiteInput
+from weeksync.site.last_mark import last_mark
 from weeksync.site.lines import break_line, by_kind, event_line, lesson_line, money_line, task_line
 from weeksync.site.parts import more_text, part_name, term_text
 from weeksync.site.plan_days import PlannedDays
@@ -72,6 +73,7 @@ def week_page(inputs: SiteInput, words: Words, spread: Spread, week: IsoWeek) ->
         lessons=lessons(words, spread),
         enter=enter_link(inputs, words, spread),
         review=review_link(inputs, words, week),
+        last_mark=last_mark(inputs, spread, own=False),
     )
 
 

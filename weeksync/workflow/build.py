@@ -16,6 +16,7 @@ from weeksync.plan import Planner, views
 from weeksync.plan.kept import month_with
 from weeksync.site import SiteInput, own_pages, pages
 from weeksync.site.generations import publish
+from weeksync.site.last_mark import marked_at
 from weeksync.site.offline import STATUS
 from weeksync.site.review_links import key_of
 from weeksync.site.tree_files import Trees
@@ -147,6 +148,7 @@ def site_inputs(
         spans=longer,
         with_years=frozenset(years_of(context, whole.first, whole.last)),
         can_search=True,
+        marked=marked_at(context.files.marks),
     )
 
 

@@ -97,6 +97,8 @@ class OwnWeekPage(Page):
     """Entries of the calendars' journals, by day."""
     boxes: tuple[PlanBox, ...] = ()
     """What is worked out and is on no common page: bedtimes, balances, what is only for some."""
+    last_mark: str = ""
+    """When the last of the marks on it was made, in whole ms since 1970 in UTC; "" without one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

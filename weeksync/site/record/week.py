@@ -222,3 +222,5 @@ class WeekPage(Page):
     """The page on which the week is entered from paper; None where it has not begun."""
     review: Link | None = None
     """The page that looks back on it; None where it has not begun, or is closed."""
+    last_mark: str = ""
+    """When the last of the marks on it was made, in whole ms since 1970 in UTC; "" without one."""
