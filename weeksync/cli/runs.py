@@ -10,10 +10,12 @@ from weeksync.cli.household import context_of
 from weeksync.cli.looking import browse
 from weeksync.cli.terminal import Terminal
 from weeksync.lean import STARTED
+from weeksync.lean.log import LEVELS
 from weeksync.message import Message, message
 from weeksync.workflow import build, check, instant_now, nightly, open_store, pull
 from weeksync.workflow import run_demo as make_demo
 from weeksync.workflow.notify import notify
+from weeksync.workflow.run_log import RunLog
 
 Words = Callable[[Message], str]
 
@@ -86,19 +88,34 @@ def pull_options(parser: argparse.ArgumentParser, words: Words) -> None:
         action="store_true",
         help=words(message("set a damaged state database aside and pull everything again")),
     )
+    nightly_options(parser, words)
+
+
+def nightly_options(parser: argparse.ArgumentParser, words: Words) -> None:
+    """The option of `nightly`, which `pull` has as well."""
+    parser.add_argument(
+        "--log",
+        choices=LEVELS,
+        default="",
+        help=words(
+            message("a line for each calendar and one for the run on standard error, from there on")
+        ),
+    )
 
 
 def run_pull(options: argparse.Namespace, terminal: Terminal) -> int:
     """`weeksync pull`; its exit status."""
     context = context_of(options, terminal)
+    log = RunLog(context, terminal.err, options.log)
     with (
+        log.of("pull") as ended,
         open_store(context, rebuild=options.rebuild, wait=WAIT) as store,
         terminal.progress() as progress,
     ):
-        outcome = pull(
-            context, store, only=options.source, accept=options.accept, progress=progress
+        ended.outcome = pull(
+            context, store, only=options.source, accept=options.accept, progress=progress, log=log
         )
-    return terminal.tell(outcome)
+    return terminal.tell(ended.outcome)
 
 
 def run_build(options: argparse.Namespace, terminal: Terminal) -> int:
@@ -112,7 +129,7 @@ def run_build(options: argparse.Namespace, terminal: Terminal) -> int:
 def run_nightly(options: argparse.Namespace, terminal: Terminal) -> int:
     """`weeksync nightly`; its exit status."""
     context = context_of(options, terminal)
-    with terminal.progress() as progress:
-        outcome = nightly(context, progress=progress, started=STARTED)
-    outcome = notify(context, outcome)
-    return terminal.tell(outcome)
+    log = RunLog(context, terminal.err, options.log)
+    with log.of("nightly") as ended, terminal.progress() as progress:
+        ended.outcome = nightly(context, progress=progress, started=STARTED, log=log)
+    return terminal.tell(notify(context, ended.outcome))

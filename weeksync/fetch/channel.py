@@ -15,6 +15,7 @@ from niquests import Response
 
 from weeksync.errors import SourceError, SourceRefused, WeeksyncError
 from weeksync.fetch.address import checked, origin, place, redirected
+from weeksync.fetch.counted import one_more
 from weeksync.fetch.fault import Fault, FaultKind, as_error, classify
 from weeksync.fetch.login import Anonymous, Login
 from weeksync.fetch.status import refusal, retry_after, status_error
@@ -180,6 +181,7 @@ class Channel:
         seconds = min(self._limits.timeout_seconds, self._end - time.monotonic())
         if seconds <= 0:
             raise Fault(FaultKind.BUDGET)
+        one_more()
         try:
             return self._session.request(
                 method,

@@ -24,6 +24,7 @@ from weeksync.model.fields import (
     Weekday,
     parse_hours,
 )
+from weeksync.model.log_settings import Log
 from weeksync.model.mistake import Mistake
 from weeksync.model.notify_settings import Notify
 from weeksync.model.serve_settings import Serve
@@ -351,6 +352,7 @@ class Config(Record):
     sharing: Sharing = Sharing()
     feed: Feed = Feed()
     notify: Notify = Notify()
+    log: Log = Log()
 
     def person(self, person_id: str) -> Person | None:
         """The person of that id."""

@@ -9,6 +9,7 @@ from weeksync.workflow.outcome import Outcome, Status
 from weeksync.workflow.progress import Progress
 from weeksync.workflow.pull import pull
 from weeksync.workflow.quiet import note_quiet
+from weeksync.workflow.run_log import RunLog
 from weeksync.workflow.status_file import write_status
 
 WAIT = 60.0
@@ -21,6 +22,7 @@ def nightly(
     progress: Progress | None = None,
     wait: float = WAIT,
     started: float | None = None,
+    log: RunLog | None = None,
 ) -> Outcome:
     """Pull every source and build the pages, whatever the pull brought.
 
@@ -29,7 +31,7 @@ def nightly(
     by which the next night can see that nothing has changed.
     """
     with open_store(context, wait=wait) as store:
-        pulled = pull(context, store, progress=progress)
+        pulled = pull(context, store, progress=progress, log=log)
         built = make(context, store, progress=progress)
         night = pulled.then(built.outcome)
         write_status(context, store, night)

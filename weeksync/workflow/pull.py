@@ -22,6 +22,7 @@ from weeksync.workflow.context import Context
 from weeksync.workflow.guard import question
 from weeksync.workflow.outcome import Outcome, Status, is_configuration
 from weeksync.workflow.progress import Progress, Silent
+from weeksync.workflow.run_log import RunLog
 from weeksync.workflow.vanished import vanished
 
 
@@ -41,25 +42,33 @@ def pull(
     only: Collection[str] = (),
     accept: Collection[str] = (),
     progress: Progress | None = None,
+    log: RunLog | None = None,
 ) -> Outcome:
     """Pull every source (or `only` those), and store what each brings in one transaction.
 
     A source that fails keeps its last good copy. One that would lose nearly everything is held
-    back with a question, unless it is in `accept`. Unknown ids are a UsageError.
+    back with a question, unless it is in `accept`. Unknown ids are a UsageError. `log` gets a line
+    for each.
     """
     sources = _chosen(context, {*only, *accept})
     show = progress or Silent()
     show.start(message("Pulling calendars"), len(sources))
+    log = log or RunLog(context)
     problems: list[Problem] = []
     failed = 0
     known = {source.id: store.known(source.id) for source in sources}
     with ThreadPoolExecutor(max_workers=context.config.pull.at_once) as pool:
-        waiting = {pool.submit(_fetch, context, one, known[one.id]): one for one in sources}
+        waiting = {
+            pool.submit(log.watched, one.id, _fetch, context, one, known[one.id]): one
+            for one in sources
+        }
         for ready in as_completed(waiting):
             good, met = _keep(context, store, waiting[ready], ready, accept)
             failed += not good
             problems += met
+            log.kept(waiting[ready].id, ready.result()[0] if good else None, met)
             show.step()
+    log.sources(store.states(), lambda one: len(store.object_digests(one)), context.now)
     whole = len(sources) == len(context.config.calendars)
     if (
         whole

@@ -66,6 +66,7 @@ def _note(
     if (
         outcome.status is not Status.FINE
         or context.config.notify.well_url
+        or context.config.log.file
         or any(not one.path for one in calendars)
         or any(one.last_good != context.now for one in states)
         or renaming.is_used(context.output)
