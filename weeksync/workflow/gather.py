@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -40,15 +41,11 @@ def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
     a way back from what ended before may reach into them. The store only serves what it has; rows
     that are missing or out of date are computed, and kept where it was opened for writing.
     """
-    start, end = first - MARGIN, last + _ahead(context) + timedelta(days=1)
+    start, end = window_of(context, first, last)
     occurrences: list[Occurrence] = []
     todos: list[TodoItem] = []
     problems = [*context.files.problems, *standing_problems(store, context.config.calendars)]
-    spent: list[Spent] = []
-    for source in context.config.calendars:
-        limits = context.expand_limits.left_of(spent)
-        found = _of_source(context, store, source, (start, end), limits)
-        spent.append(found.spent)
+    for _, found in expanded(context, store, (start, end)):
         occurrences += found.occurrences
         todos += found.todos
         # What its source no longer has nobody can put right: it was told while it was there.
@@ -72,6 +69,22 @@ def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
         left_out=left_out,
     )
     return Gathered(planner, planner.left_out, (*problems, *planner.problems))
+
+
+def window_of(context: Context, first: date, last: date) -> tuple[date, date]:
+    """The days [start, end) of which `gather` reads the calendars for `first` to `last`."""
+    return first - MARGIN, last + _ahead(context) + timedelta(days=1)
+
+
+def expanded(
+    context: Context, store: Store, window: tuple[date, date]
+) -> Iterator[tuple[CalendarSource, Expansion]]:
+    """Each calendar of `config.toml` and what it says about the days [start, end)."""
+    spent: list[Spent] = []
+    for source in context.config.calendars:
+        found = _of_source(context, store, source, window, context.expand_limits.left_of(spent))
+        spent.append(found.spent)
+        yield source, found
 
 
 def _ahead(context: Context) -> timedelta:
