@@ -7,6 +7,7 @@ from typing import get_args
 
 from pydantic import BaseModel
 
+from tests.support.field_docs import field_docs
 from weeksync.model.chosen import WeekFile
 from weeksync.model.files import AppointmentsFile, HabitsFile, RoutinesFile, TasksFile, TermsFile
 from weeksync.model.money import MoneyFile
@@ -36,7 +37,7 @@ def _rows(model: type[BaseModel], prefix: str) -> list[str]:
     for name, field in model.model_fields.items():
         inner = _inner(field.annotation)
         key = f"{prefix}{name}"
-        text = " ".join((field.description or "").split())
+        text = field_docs(model)[name]
         needed = " (needed)" if field.is_required() else ""
         rows.append(f"| `{f'[[{key}]]' if inner else key}` | {text}{needed} |")
         if inner:

@@ -19,7 +19,7 @@ from weeksync.model.config import (
     Person,
     Planning,
 )
-from weeksync.model.settings import Paper, Site
+from weeksync.model.settings import MOST_A_DAY, Paper, Site
 from weeksync.model.spread import Spread
 from weeksync.model.week import IsoWeek
 
@@ -45,7 +45,7 @@ class ClosedView:
     day_parts: DayParts = field(default_factory=DayParts)
     planning: Planning = field(default_factory=Planning)
     paper: Paper = field(default_factory=Paper)
-    most_a_day: int = Site().most_a_day
+    most_a_day: int = MOST_A_DAY
     """How many things of a kind a day lists."""
     sources: tuple[tuple[str, str], ...] = ()
     """(id, name on the pages) of the calendars."""

@@ -330,7 +330,11 @@ class Breaks(Record):
 
 
 class Config(Record):
-    """The whole of `config.toml`."""
+    """The whole of `config.toml`.
+
+    A table that is not there has its defaults, which need no validation (`model_construct`): to
+    validate them, every table's schema would be made when this module is imported.
+    """
 
     format: Literal[1]
     """The version of this file's form."""
@@ -340,19 +344,19 @@ class Config(Record):
     calendars: tuple[CalendarSource, ...] = ()
     rules: tuple[Rule, ...] = ()
     holidays: tuple[Holiday, ...] = ()
-    day_parts: DayParts = DayParts()
-    planning: Planning = Planning()
-    breaks: Breaks = Breaks()
-    pull: Pull = Pull()
-    limits: Limits = Limits()
-    site: Site = Site()
-    serve: Serve = Serve()
-    review: Review = Review()
-    paper: Paper = Paper()
-    sharing: Sharing = Sharing()
-    feed: Feed = Feed()
-    notify: Notify = Notify()
-    log: Log = Log()
+    day_parts: DayParts = DayParts.model_construct()
+    planning: Planning = Planning.model_construct()
+    breaks: Breaks = Breaks.model_construct()
+    pull: Pull = Pull.model_construct()
+    limits: Limits = Limits.model_construct()
+    site: Site = Site.model_construct()
+    serve: Serve = Serve.model_construct()
+    review: Review = Review.model_construct()
+    paper: Paper = Paper.model_construct()
+    sharing: Sharing = Sharing.model_construct()
+    feed: Feed = Feed.model_construct()
+    notify: Notify = Notify.model_construct()
+    log: Log = Log.model_construct()
 
     def person(self, person_id: str) -> Person | None:
         """The person of that id."""

@@ -14,14 +14,18 @@ from weeksync.model.mistake import Mistake
 
 
 class Record(BaseModel):
-    """A frozen record of a household file; a key nobody knows is a mistake."""
+    """A frozen record of a household file; a key nobody knows is a mistake.
+
+    pydantic makes what validates a record when the first one is validated: a run pays only for
+    the files it reads. The docstring under each field is for the documentation alone.
+    """
 
     model_config = ConfigDict(
         frozen=True,
         extra="forbid",
         str_strip_whitespace=True,
         allow_inf_nan=False,
-        use_attribute_docstrings=True,
+        defer_build=True,
     )
 
 

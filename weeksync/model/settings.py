@@ -57,6 +57,10 @@ class Limits(Record):
     """The same for all sources."""
 
 
+MOST_A_DAY = 30
+"""How many things of a kind a day lists where nobody has said."""
+
+
 class Site(Record):
     """Which pages are made, and where."""
 
@@ -66,7 +70,7 @@ class Site(Record):
     """How many past weeks have pages."""
     weeks_ahead: int = Field(default=26, ge=0, le=520)
     """How many coming weeks have pages."""
-    most_a_day: int = Field(default=30, ge=1, le=10_000)
+    most_a_day: int = Field(default=MOST_A_DAY, ge=1, le=10_000)
     """Occurrences, and tasks, that a day of the week page lists at most; the rest is counted."""
     templates: str = ""
     """A folder of your own templates, from the household folder on; each replaces one of ours."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 
 from pydantic import TypeAdapter, ValidationError
 
@@ -12,7 +13,11 @@ from weeksync.model.snapshot import Snapshot, SnapshotLine
 from weeksync.read.text import mistake
 from weeksync.read.weekfiles import file_week
 
-_LINE = TypeAdapter(SnapshotLine)
+
+@cache
+def _line() -> TypeAdapter[SnapshotLine]:
+    """How a line is written: only a week that is printed or confirmed needs it."""
+    return TypeAdapter(SnapshotLine)
 
 
 def parse_snapshot(name: str, content: bytes) -> tuple[Snapshot | None, tuple[Problem, ...]]:
@@ -83,7 +88,8 @@ def snapshot_bytes(snapshot: Snapshot) -> bytes:
     """The file of a snapshot: JSON in UTF-8, a line of the file for each line of the week."""
     head = snapshot.model_dump(mode="json", exclude={"lines"})
     lines = [
-        _dumps(_LINE.dump_python(one, mode="json", exclude_defaults=True)) for one in snapshot.lines
+        _dumps(_line().dump_python(one, mode="json", exclude_defaults=True))
+        for one in snapshot.lines
     ]
     whole = "[\n" + ",\n".join(lines) + "\n]" if lines else "[]"
     parts = [f'"{key}": {_dumps(value)}' for key, value in head.items()]
