@@ -107,7 +107,7 @@ class TodoMaker:
             item = replace(item, status="CANCELLED")
         due: Key | None = None
         if entry.due is not None or entry.length is not None:
-            due = _due(instance)
+            due = due_of(instance)
         start: Key | None = local(instance.start, self._tz)
         if entry.own_start is None:
             start = None
@@ -156,7 +156,7 @@ class TodoMaker:
         return instant(moment.local, ZoneInfo("UTC")).astimezone(self._tz).date()
 
 
-def _due(instance: Instance) -> Key:
+def due_of(instance: Instance) -> Key:
     """When a time of a recurring to-do is due: a whole-day one on the day itself, not after."""
     entry, start = instance.entry, instance.start
     if isinstance(start, datetime) or entry.due is None:
