@@ -68,14 +68,16 @@ class RunLog:
             finally:
                 seen.requests, seen.seconds = requests.sent, time.monotonic() - begun
 
-    def kept(self, source: str, pulled: Pulled | None, problems: Sequence[Problem]) -> None:
-        """What came of it: `pulled` is None where nothing was, `problems` what is to be known."""
+    def kept(self, source: str, pulled: object, problems: Sequence[Problem]) -> None:
+        """What came of it: `pulled` is a Pulled, None where the source failed, and anything else
+        where it has nothing new; `problems` is what is to be known."""
         seen = self._seen.setdefault(source, _Seen())
         seen.problems = sum(one.counts for one in problems)
         if pulled is None:
             seen.why = next((str(p.what) for p in problems if p.kind is ProblemKind.SOURCE), "")
             return
-        seen.changed = sum(len(one.changed) + len(one.gone) for one in pulled.collections)
+        collections = pulled.collections if isinstance(pulled, Pulled) else ()
+        seen.changed = sum(len(one.changed) + len(one.gone) for one in collections)
         asked = any(one.kind is ProblemKind.QUESTION for one in problems)
         seen.outcome = "held" if asked else "changed" if seen.changed else "same"
 
