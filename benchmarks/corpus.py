@@ -4,9 +4,9 @@
     python -m benchmarks.corpus large /tmp/large --seed 7
 
 `small` is 6 calendars with 3,000 VEVENTs over three years, `large` 20 calendars with 50,000 over
-ten. Each calendar has its VTIMEZONEs; events have descriptions, places, attendees and alarms;
-about 8 in 100 are series, many of them with instances that were moved or taken out. A household
-folder that uses the calendars lies around them.
+ten, `tiny` is for tests of what measures. Each calendar has its VTIMEZONEs; events have
+descriptions, places, attendees and alarms; about 8 in 100 are series, many of them with instances
+that were moved or taken out. A household folder that uses the calendars lies around them.
 """
 
 from __future__ import annotations
@@ -38,7 +38,11 @@ class Size:
     last: int
 
 
-SIZES = {"small": Size(6, 3_000, 2026, 2028), "large": Size(20, 50_000, 2022, 2031)}
+SIZES = {
+    "tiny": Size(2, 40, 2027, 2027),
+    "small": Size(6, 3_000, 2026, 2028),
+    "large": Size(20, 50_000, 2022, 2031),
+}
 
 
 @dataclass(frozen=True, slots=True)

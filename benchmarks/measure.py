@@ -6,7 +6,7 @@ import os
 import subprocess
 import tempfile
 import time
-from collections.abc import Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,7 +14,7 @@ ROOT = Path(__file__).resolve().parent.parent
 
 
 class StageFailed(Exception):
-    """A measured command did not end with status 0; its time would mean nothing."""
+    """A measured command did not end as it should; its time would mean nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,8 +26,13 @@ class Measured:
     peak_mb: float
 
 
-def measure(command: Sequence[str]) -> Measured:
+def measure(
+    command: Sequence[str], *, env: Mapping[str, str] | None = None, fine: Container[int] = (0,)
+) -> Measured:
     """Run the command, wait for it and read what it used (`getrusage`, with its children).
+
+    `env` is added to the environment; `fine` are the exit statuses after which a time means
+    something.
 
     The measuring process must stay small: on Linux the peak memory of a process that is started
     counts from that of the one that starts it.
@@ -35,12 +40,17 @@ def measure(command: Sequence[str]) -> Measured:
     with tempfile.TemporaryFile() as said:
         began = time.perf_counter()
         process = subprocess.Popen(
-            command, cwd=ROOT, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=said
+            command,
+            cwd=ROOT,
+            env={**os.environ, **(env or {})},
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=said,
         )
         _, status, used = os.wait4(process.pid, 0)
         wall = time.perf_counter() - began
         process.returncode = os.waitstatus_to_exitcode(status)
-        if process.returncode != 0:
+        if process.returncode not in fine:
             said.seek(0)
             raise StageFailed(
                 f"{' '.join(command)} ended with {process.returncode}:\n"

@@ -3,7 +3,9 @@
     python -m benchmarks.run small
     python -m benchmarks.run large --rounds 1
     python -m benchmarks.run plan
+    python -m benchmarks.run night
 
+`night` measures all that is promised of a night, beside its limits: see `benchmarks.night`.
 `plan` measures planning a crowded week alone, in this process: see `benchmarks.plan`.
 
 Every stage is a process of its own, started as a user or cron would start it. The stages take
@@ -23,7 +25,7 @@ import tempfile
 from importlib.metadata import version
 from pathlib import Path
 
-from benchmarks import plan
+from benchmarks import night, plan
 from benchmarks.measure import Measured, measure
 
 STAGES = ("import icalendar", "parse, icalendar", "pull", "build, cold", "nightly, unchanged")
@@ -85,8 +87,14 @@ def table(measured: dict[str, Measured]) -> str:
 
 def main() -> None:
     """Write the corpus, measure, print the table."""
-    parser = argparse.ArgumentParser(prog="python -m benchmarks.run", description=__doc__)
-    parser.add_argument("size", choices=("small", "large", "plan"))
+    if sys.argv[1:2] == ["night"]:
+        sys.exit(night.main(sys.argv[2:]))
+    parser = argparse.ArgumentParser(
+        prog="python -m benchmarks.run",
+        description=__doc__,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("size", choices=("small", "large", "plan", "night"))
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--rounds", type=int, help="3 for small, 1 for large, 25 for plan")
     options = parser.parse_args()
