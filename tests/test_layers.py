@@ -14,18 +14,19 @@ import weeksync
 PACKAGE = Path(weeksync.__file__).parent
 ROOT = PACKAGE.parent
 
-BASE = {"message", "errors", "zones", "model", "language"}
+BASE = {"lazy", "message", "errors", "zones", "model", "language"}
 PURE = {"calendar", "read", "plan", "review", "redact"}
 SHELL = {"fetch", "store", "household", "site", "serve", "paper", "sharing", "feed"}
 
 BASE_ALLOWED: dict[str, set[str]] = {
+    "lazy": set(),
     "message": set(),
     "errors": {"message"},
     "zones": {"message", "errors"},
     "model": {"message", "errors", "zones"},
-    "language": {"message", "errors", "zones", "model"},
+    "language": {"lazy", "message", "errors", "zones", "model"},
 }
-PURE_NEEDS = {"message", "errors", "zones", "model"}
+PURE_NEEDS = {"lazy", "message", "errors", "zones", "model"}
 ALLOWED: dict[str, set[str]] = (
     BASE_ALLOWED
     | dict.fromkeys(PURE, PURE_NEEDS)

@@ -15,7 +15,7 @@ from tests.support.households import event, with_calendar
 from tests.support.keyboard import Keyboard
 from weeksync import demo
 from weeksync.cli import main
-from weeksync.workflow import schema_text
+from weeksync.workflow.show import schema_text
 
 INSTANT = "2027-03-24T06:40:00Z"
 TASKS = """\

@@ -22,7 +22,8 @@ from weeksync import demo
 from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import CellState, Day, Spread
-from weeksync.workflow import Context, Outcome, Status, open_store, pull, shown
+from weeksync.workflow import Context, Outcome, Status, open_store, shown
+from weeksync.workflow.pull import pull
 from weeksync.zones import tzdata_version
 
 EXPECTED: dict[str, Any] = json.loads((Path(__file__).parent / "expected.json").read_text("utf-8"))

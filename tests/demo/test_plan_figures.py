@@ -19,7 +19,8 @@ from weeksync import demo
 from weeksync.model.engagement import ClashKind
 from weeksync.model.spread import Spread
 from weeksync.model.week_plan import DayLoad, WeekPlan
-from weeksync.workflow import Context, open_store, pull, shown
+from weeksync.workflow import Context, open_store, shown
+from weeksync.workflow.pull import pull
 
 EXPECTED: dict[str, Any] = json.loads((Path(__file__).parent / "expected.json").read_text("utf-8"))
 

@@ -13,7 +13,8 @@ import pytest
 
 from weeksync import demo
 from weeksync.model.week_plan import Proposal, Standing
-from weeksync.workflow import Context, open_store, pull, shown
+from weeksync.workflow import Context, open_store, shown
+from weeksync.workflow.pull import pull
 
 EXPECTED: dict[str, Any] = json.loads((Path(__file__).parent / "expected.json").read_text("utf-8"))
 MONDAY = datetime(2027, 3, 22, tzinfo=ZoneInfo("Europe/London"))

@@ -20,7 +20,8 @@ from weeksync import demo
 from weeksync.cli import main
 from weeksync.model.snapshot import Snapshot
 from weeksync.model.week import IsoWeek
-from weeksync.workflow import Context, nightly
+from weeksync.workflow import Context
+from weeksync.workflow.nightly import nightly
 from weeksync.workflow.printing_names import KINDS
 
 NOW = "2027-03-24T06:40:00Z"

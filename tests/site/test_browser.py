@@ -19,7 +19,8 @@ from tests.support.sample_week import MONDAY, at, occurrence
 from weeksync.model.fields import DayPart
 from weeksync.model.settings import Paper
 from weeksync.model.spread import DayOccurrence
-from weeksync.site import SiteInput, own_pages, pages
+from weeksync.site import SiteInput, own_pages
+from weeksync.site.pages import pages
 
 pytestmark = pytest.mark.browser
 

@@ -19,7 +19,8 @@ from weeksync.model.fields import DayPart
 from weeksync.model.settings import Paper
 from weeksync.model.spread import Day, DayOccurrence, PlanTask
 from weeksync.model.week_plan import Piece
-from weeksync.site import SiteInput, pages
+from weeksync.site import SiteInput
+from weeksync.site.pages import pages
 
 pytestmark = pytest.mark.browser
 

@@ -18,7 +18,8 @@ from tests.support import sample_week
 from tests.support.checkers import axe, html_mistakes
 from tests.support.chromium import chromium, looking
 from weeksync.cli import main
-from weeksync.site import SiteInput, own_pages, pages
+from weeksync.site import SiteInput, own_pages
+from weeksync.site.pages import pages
 
 pytestmark = pytest.mark.browser
 

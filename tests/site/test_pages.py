@@ -12,7 +12,8 @@ from tests.support import sample_plan, sample_week
 from tests.support.strict_html import read_html
 from weeksync.model.fields import Weekday
 from weeksync.model.week import IsoWeek
-from weeksync.site import own_pages, pages
+from weeksync.site import own_pages
+from weeksync.site.pages import pages
 
 SHARED = {
     "index.html", "2027-W11.html", "2027-W12.html", "2027-W13.html", "enter-2027-W12.html",

@@ -10,7 +10,7 @@ import pytest
 from tests.support import sample_week
 from tests.support.colours import SHARMA, SIGHT, Rgb, apart, contrast, luminance, seen
 from weeksync.model.config import COLOURS
-from weeksync.site import pages
+from weeksync.site.pages import pages
 from weeksync.site.palette import TINTS
 
 SCHEMES = ("light", "dark", "print")

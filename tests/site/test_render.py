@@ -10,7 +10,7 @@ import pytest
 from tests.support import sample_week
 from weeksync.errors import TemplateError
 from weeksync.language import Language
-from weeksync.site import pages
+from weeksync.site.pages import pages
 from weeksync.site.render import Renderer, own_templates
 
 

@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from tests.support import sample_week
-from weeksync.site import own_pages, pages
+from weeksync.site import own_pages
+from weeksync.site.pages import pages
 from weeksync.site.render import own_templates
 
 ROOT = Path(__file__).resolve().parents[2]

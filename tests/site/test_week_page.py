@@ -14,7 +14,7 @@ from playwright.sync_api import Browser, Page, expect
 from tests.support import sample_week
 from tests.support.chromium import ARGUMENTS, CHROMIUM, chromium, looking
 from weeksync.cli import main
-from weeksync.site import pages
+from weeksync.site.pages import pages
 
 pytestmark = pytest.mark.browser
 

@@ -10,7 +10,7 @@ from playwright.sync_api import Browser, expect
 
 from tests.support import sample_week
 from tests.tablet.marking import TODAY, TOMORROW, YESTERDAY, Tablet, tablet
-from weeksync.site import pages
+from weeksync.site.pages import pages
 
 pytestmark = pytest.mark.browser
 

@@ -12,7 +12,8 @@ from pathlib import Path
 import pytest
 
 from tests.support import sample_week
-from weeksync.site import SiteInput, pages
+from weeksync.site import SiteInput
+from weeksync.site.pages import pages
 from weeksync.site.render import own_templates
 
 NODE_MODULES = Path(__file__).resolve().parents[1] / "node_modules"

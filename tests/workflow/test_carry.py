@@ -13,8 +13,9 @@ from weeksync.model.fields import DayPart
 from weeksync.model.files import Task
 from weeksync.model.spread import PlanTask
 from weeksync.model.week import IsoWeek
-from weeksync.workflow import Context, carry, nightly
+from weeksync.workflow import Context, carry
 from weeksync.workflow.carry import LeftOver, Part
+from weeksync.workflow.nightly import nightly
 
 THIS = IsoWeek(2027, 12)
 THURSDAY = date(2027, 3, 25)

@@ -16,11 +16,14 @@ from weeksync.model.household import Mark
 from weeksync.model.problem import ProblemKind
 from weeksync.model.spread import CellState, Spread
 from weeksync.model.week import IsoWeek, Month
-from weeksync.workflow import Context, Status, build, check, nightly, open_store, record, shown
+from weeksync.workflow import Context, Status, open_store, record, shown
+from weeksync.workflow.build import build
 from weeksync.workflow.build_weeks import build_weeks
+from weeksync.workflow.check import check
 from weeksync.workflow.close import close_week, closed, last_over, listed, reopen_week
 from weeksync.workflow.mark import take_marks
 from weeksync.workflow.marks_served import receive_marks
+from weeksync.workflow.nightly import nightly
 from weeksync.workflow.outcome import Outcome
 from weeksync.workflow.own_on_demand import page_for
 from weeksync.workflow.pages_at import page_of

@@ -22,10 +22,11 @@ from weeksync.cli import main
 from weeksync.errors import UsageError
 from weeksync.model.files import Appointment
 from weeksync.model.occurrence import Occurrence
-from weeksync.workflow import Context, Status, nightly
+from weeksync.workflow import Context, Status
 from weeksync.workflow.appointments_ics import ics_of
 from weeksync.workflow.close import close_week
 from weeksync.workflow.moving import pack_household, unpack_household
+from weeksync.workflow.nightly import nightly
 from weeksync.workflow.spans import week_named
 
 NOW = demo.NOW

@@ -7,7 +7,8 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from weeksync.demo import copy_to
-from weeksync.workflow import Context, build, open_store
+from weeksync.workflow import Context, open_store
+from weeksync.workflow.build import build
 
 MORNING = datetime(2027, 3, 24, 5, 40, tzinfo=UTC)
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from tests.support.households import NOW, calendar, event, with_calendar, write_household
-from weeksync.workflow import Context, Status, nightly
+from weeksync.workflow import Context, Status
+from weeksync.workflow.nightly import nightly
 
 ODD = event("odd", "20270324T090000", "Odd", "DTEND:tomorrow", "EXDATE:never")
 """Its DTEND is the eighth line of its nine, its EXDATE the ninth."""

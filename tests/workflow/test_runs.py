@@ -17,8 +17,11 @@ from weeksync.model.config import CalendarSource
 from weeksync.model.problem import ProblemKind
 from weeksync.model.pulled import IndexedObject, RawObject
 from weeksync.store import Store
-from weeksync.workflow import Context, Status, build, nightly, open_store, pull, record, shown
+from weeksync.workflow import Context, Status, open_store, record, shown
+from weeksync.workflow.build import build
+from weeksync.workflow.nightly import nightly
 from weeksync.workflow.outcome import Outcome
+from weeksync.workflow.pull import pull
 
 DENTIST = event("dentist", "20270323T113000", "Dentist")
 

@@ -9,7 +9,8 @@ import pytest
 
 from tests.support.households import NOW, calendar, event, with_calendar
 from weeksync.store import Store
-from weeksync.workflow import Context, Status, nightly
+from weeksync.workflow import Context, Status
+from weeksync.workflow.nightly import nightly
 from weeksync.workflow.outcome import Outcome
 from weeksync.workflow.show import shown
 

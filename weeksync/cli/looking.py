@@ -12,9 +12,10 @@ from weeksync.cli.household import context_of
 from weeksync.cli.terminal import Terminal
 from weeksync.cli.text import lines_of
 from weeksync.message import Message, message
-from weeksync.workflow import Outcome, Status, confirm, page_of, record, schema_text, shown
+from weeksync.workflow import Outcome, Status, page_of, record, shown
 from weeksync.workflow.close import closed_when
-from weeksync.workflow.show import as_it_was
+from weeksync.workflow.confirm import confirm
+from weeksync.workflow.show import as_it_was, schema_text
 from weeksync.workflow.spans import week_named
 
 Words = Callable[[Message], str]

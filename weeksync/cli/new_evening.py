@@ -16,7 +16,8 @@ from weeksync.language.day_parts import PART_NAMES
 from weeksync.message import Message, message
 from weeksync.model.config import COLOURS
 from weeksync.model.fields import Weekday
-from weeksync.workflow import Context, nightly, start
+from weeksync.workflow import Context, start
+from weeksync.workflow.nightly import nightly
 from weeksync.workflow.spans import week_ahead
 from weeksync.workflow.start_basics import COLOUR_NAMES
 from weeksync.workflow.start_last import about, as_written, command_of

@@ -12,9 +12,13 @@ from weeksync.cli.terminal import Terminal
 from weeksync.lean import STARTED
 from weeksync.lean.log import LEVELS
 from weeksync.message import Message, message
-from weeksync.workflow import build, check, instant_now, nightly, open_store, pull
+from weeksync.workflow import instant_now, open_store
 from weeksync.workflow import run_demo as make_demo
+from weeksync.workflow.build import build
+from weeksync.workflow.check import check
+from weeksync.workflow.nightly import nightly
 from weeksync.workflow.notify import notify
+from weeksync.workflow.pull import pull
 from weeksync.workflow.run_log import RunLog
 
 Words = Callable[[Message], str]

@@ -14,10 +14,11 @@ from weeksync.model.spread import Spread
 from weeksync.model.week import IsoWeek, Month
 from weeksync.plan import Planner, views
 from weeksync.plan.kept import month_with
-from weeksync.site import SiteInput, own_pages, pages
+from weeksync.site import SiteInput, own_pages
 from weeksync.site.generations import publish
 from weeksync.site.last_mark import marked_at
 from weeksync.site.offline import STATUS
+from weeksync.site.pages import pages
 from weeksync.site.review_links import key_of
 from weeksync.site.tree_files import Trees
 from weeksync.store import Store

@@ -6,7 +6,8 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from weeksync.model.week import IsoWeek, Month
-from weeksync.site import Published, overlay, week_pages
+from weeksync.site import Published, week_pages
+from weeksync.site.overlay import overlay
 from weeksync.store import Store
 from weeksync.workflow.build import Window, site_inputs
 from weeksync.workflow.context import Context

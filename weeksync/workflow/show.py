@@ -114,3 +114,10 @@ def record(context: Context, spread: Spread, problems: tuple[Problem, ...]) -> d
         states=states,
         closed=(closed.closed_at, closed.reopened) if closed is not None else None,
     )
+
+
+def schema_text() -> str:
+    """The JSON Schema of the record that `show --json` prints."""
+    from importlib import resources  # only `show --schema` needs it
+
+    return (resources.files("weeksync") / "schema" / "span-1.schema.json").read_text("utf-8")

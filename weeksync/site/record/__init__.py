@@ -10,97 +10,100 @@ Later versions of weeksync add fields. One that is renamed, removed or given ano
 raises `VERSION`, and the changelog says so.
 """
 
-from weeksync.site.record.access import PinPage, SignInPage
-from weeksync.site.record.base import VERSION, AreaMark, Link, Page, PersonMark, SourceLine, Stamp
-from weeksync.site.record.enter import EnterBox, EnterItem, EnterList, EnterPage, EnterRow
-from weeksync.site.record.form import (
-    EditListPage,
-    EditPage,
-    EntryLine,
-    EntryList,
-    FormButton,
-    FormField,
-    FormFields,
-    FormGroup,
-    MistakeLine,
-    Option,
-    ServedPage,
-    UndoLine,
-)
-from weeksync.site.record.lines import (
-    BreakLine,
-    EventLine,
-    LessonLine,
-    MoneyLine,
-    PriorityLine,
-    TaskLine,
-)
-from weeksync.site.record.lists import (
-    AbsentPage,
-    IndexPage,
-    LeftOutGroup,
-    LeftOutLine,
-    MonthEntry,
-    ProblemGroup,
-    ProblemLine,
-    ProblemsPage,
-    WeekEntry,
-)
-from weeksync.site.record.month import MonthDay, MonthEvent, MonthPage, MonthRibbon, MonthWeek
-from weeksync.site.record.own import (
-    CheckInBox,
-    CheckInPage,
-    JournalBox,
-    NoteBox,
-    OwnWeekPage,
-)
-from weeksync.site.record.plan import (
-    LessonBox,
-    LessonRow,
-    LoadLine,
-    MeetLine,
-    PlanBox,
-    PlanLine,
-    ProposedLine,
-)
-from weeksync.site.record.plan_evening import (
-    EveningBill,
-    EveningBlank,
-    EveningCell,
-    EveningConflict,
-    EveningDay,
-    EveningHabit,
-    EveningLesson,
-    EveningLessonDay,
-    EveningLighter,
-    EveningPriority,
-    EveningQuestion,
-    EveningRow,
-    EveningStep,
-    EveningTask,
-    PlaceCell,
-    PlaceRow,
-    PlanEveningPage,
-    PlanOverPage,
-)
-from weeksync.site.record.start import (
-    FoundCalendar,
-    StartOffer,
-    StartPage,
-    StartRow,
-    StartStep,
-)
-from weeksync.site.record.style import StylePage, Tint
-from weeksync.site.record.week import (
-    DayBox,
-    HabitCell,
-    HabitLine,
-    PartBox,
-    RowLine,
-    SmallMonth,
-    SmallWeek,
-    WeekPage,
-)
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from weeksync.lazy import lazily
+
+if TYPE_CHECKING:
+    from weeksync.site.record.access import PinPage, SignInPage
+    from weeksync.site.record.base import (
+        VERSION,
+        AreaMark,
+        Link,
+        Page,
+        PersonMark,
+        SourceLine,
+        Stamp,
+    )
+    from weeksync.site.record.enter import EnterBox, EnterItem, EnterList, EnterPage, EnterRow
+    from weeksync.site.record.form import (
+        EditListPage,
+        EditPage,
+        EntryLine,
+        EntryList,
+        FormButton,
+        FormField,
+        FormFields,
+        FormGroup,
+        MistakeLine,
+        Option,
+        ServedPage,
+        UndoLine,
+    )
+    from weeksync.site.record.lines import (
+        BreakLine,
+        EventLine,
+        LessonLine,
+        MoneyLine,
+        PriorityLine,
+        TaskLine,
+    )
+    from weeksync.site.record.lists import (
+        AbsentPage,
+        IndexPage,
+        LeftOutGroup,
+        LeftOutLine,
+        MonthEntry,
+        ProblemGroup,
+        ProblemLine,
+        ProblemsPage,
+        WeekEntry,
+    )
+    from weeksync.site.record.month import MonthDay, MonthEvent, MonthPage, MonthRibbon, MonthWeek
+    from weeksync.site.record.own import CheckInBox, CheckInPage, JournalBox, NoteBox, OwnWeekPage
+    from weeksync.site.record.plan import (
+        LessonBox,
+        LessonRow,
+        LoadLine,
+        MeetLine,
+        PlanBox,
+        PlanLine,
+        ProposedLine,
+    )
+    from weeksync.site.record.plan_evening import (
+        EveningBill,
+        EveningBlank,
+        EveningCell,
+        EveningConflict,
+        EveningDay,
+        EveningHabit,
+        EveningLesson,
+        EveningLessonDay,
+        EveningLighter,
+        EveningPriority,
+        EveningQuestion,
+        EveningRow,
+        EveningStep,
+        EveningTask,
+        PlaceCell,
+        PlaceRow,
+        PlanEveningPage,
+        PlanOverPage,
+    )
+    from weeksync.site.record.start import FoundCalendar, StartOffer, StartPage, StartRow, StartStep
+    from weeksync.site.record.style import StylePage, Tint
+    from weeksync.site.record.week import (
+        DayBox,
+        HabitCell,
+        HabitLine,
+        PartBox,
+        RowLine,
+        SmallMonth,
+        SmallWeek,
+        WeekPage,
+    )
 
 __all__ = [
     "VERSION",
@@ -195,3 +198,120 @@ __all__ = [
     "WeekEntry",
     "WeekPage",
 ]
+
+__getattr__ = lazily(
+    __name__,
+    {
+        "weeksync.site.record.access": ("PinPage", "SignInPage"),
+        "weeksync.site.record.base": (
+            "AreaMark",
+            "Link",
+            "Page",
+            "PersonMark",
+            "SourceLine",
+            "Stamp",
+            "VERSION",
+        ),
+        "weeksync.site.record.enter": (
+            "EnterBox",
+            "EnterItem",
+            "EnterList",
+            "EnterPage",
+            "EnterRow",
+        ),
+        "weeksync.site.record.form": (
+            "EditListPage",
+            "EditPage",
+            "EntryLine",
+            "EntryList",
+            "FormButton",
+            "FormField",
+            "FormFields",
+            "FormGroup",
+            "MistakeLine",
+            "Option",
+            "ServedPage",
+            "UndoLine",
+        ),
+        "weeksync.site.record.lines": (
+            "BreakLine",
+            "EventLine",
+            "LessonLine",
+            "MoneyLine",
+            "PriorityLine",
+            "TaskLine",
+        ),
+        "weeksync.site.record.lists": (
+            "AbsentPage",
+            "IndexPage",
+            "LeftOutGroup",
+            "LeftOutLine",
+            "MonthEntry",
+            "ProblemGroup",
+            "ProblemLine",
+            "ProblemsPage",
+            "WeekEntry",
+        ),
+        "weeksync.site.record.month": (
+            "MonthDay",
+            "MonthEvent",
+            "MonthPage",
+            "MonthRibbon",
+            "MonthWeek",
+        ),
+        "weeksync.site.record.own": (
+            "CheckInBox",
+            "CheckInPage",
+            "JournalBox",
+            "NoteBox",
+            "OwnWeekPage",
+        ),
+        "weeksync.site.record.plan": (
+            "LessonBox",
+            "LessonRow",
+            "LoadLine",
+            "MeetLine",
+            "PlanBox",
+            "PlanLine",
+            "ProposedLine",
+        ),
+        "weeksync.site.record.plan_evening": (
+            "EveningBill",
+            "EveningBlank",
+            "EveningCell",
+            "EveningConflict",
+            "EveningDay",
+            "EveningHabit",
+            "EveningLesson",
+            "EveningLessonDay",
+            "EveningLighter",
+            "EveningPriority",
+            "EveningQuestion",
+            "EveningRow",
+            "EveningStep",
+            "EveningTask",
+            "PlaceCell",
+            "PlaceRow",
+            "PlanEveningPage",
+            "PlanOverPage",
+        ),
+        "weeksync.site.record.start": (
+            "FoundCalendar",
+            "StartOffer",
+            "StartPage",
+            "StartRow",
+            "StartStep",
+        ),
+        "weeksync.site.record.style": ("StylePage", "Tint"),
+        "weeksync.site.record.week": (
+            "DayBox",
+            "HabitCell",
+            "HabitLine",
+            "PartBox",
+            "RowLine",
+            "SmallMonth",
+            "SmallWeek",
+            "WeekPage",
+        ),
+    },
+)
