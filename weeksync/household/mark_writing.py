@@ -92,7 +92,7 @@ def _append(folder: Path, name: str, marks: Iterable[Mark]) -> list[Mark]:
         )
     with suppress(OSError):
         (folder / name).parent.mkdir(exist_ok=True)
-    _write(folder / name, name, content, len(before))
+    put_behind(folder / name, name, content, len(before))
     return fresh
 
 
@@ -147,7 +147,7 @@ def _line(mark: Mark) -> bytes:
     return text.getvalue().encode()
 
 
-def _write(path: Path, name: str, content: bytes, size: int) -> None:
+def put_behind(path: Path, name: str, content: bytes, size: int) -> None:
     """Put `content` behind the `size` bytes of the file; where that fails, it has `size` again."""
     try:
         number = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT | os.O_CLOEXEC, 0o666)

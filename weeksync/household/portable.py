@@ -19,6 +19,7 @@ _KINDS = {
     "reviews": ".md",
     "archive": ".json",
     "snapshots": ".json",
+    "sent": ".jsonl",
 }
 """The folders of a household, and how the names of their files end."""
 _STATE = "state"

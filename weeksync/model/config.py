@@ -145,6 +145,10 @@ class CalendarSource(Record):
     """On shared pages the word in place of its titles, as Club."""
     share_tasks: MayShare | None = None
     """The most that its to-dos show on shared pages, once their titles are released."""
+    tick_todos: bool = False
+    """CalDAV: its to-dos can be ticked on the page, and are completed on the server, too."""
+    tick_only: tuple[str, ...] = ()
+    """CalDAV: only in the calendars of these names; without it in all that are taken."""
 
     @model_validator(mode="after")
     def _one_place(self) -> Self:
@@ -191,7 +195,22 @@ class CalendarSource(Record):
                 message("take choose away, or give caldav"),
                 "choose",
             )
+        self._ticking()
         return self
+
+    def _ticking(self) -> None:
+        if self.tick_todos and not self.caldav:
+            raise Mistake(
+                message("only to-dos on a CalDAV server can be completed where they lie"),
+                message("take tick_todos away, or give caldav"),
+                "tick_todos",
+            )
+        if self.tick_only and not self.tick_todos:
+            raise Mistake(
+                message("tick_only says where, and nothing can be ticked"),
+                message("add tick_todos = true, or take tick_only away"),
+                "tick_only",
+            )
 
     @property
     def kind(self) -> Literal["path", "url", "caldav"]:

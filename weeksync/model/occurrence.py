@@ -109,6 +109,8 @@ class TodoItem:
     stamp: str = ""
     persons: tuple[str, ...] = ()
     area: str | None = None
+    ticks: bool = False
+    """Whether it can be ticked here: its list is written back to its server."""
 
     @property
     def open(self) -> bool:

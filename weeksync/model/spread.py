@@ -82,6 +82,8 @@ class PlanTask:
     """How many minutes it took in the end, where somebody wrote that down."""
     classification: str | None = None
     """CLASS of a calendar's to-do, "" where it has none; None where that was not kept."""
+    ticks: bool = False
+    """A calendar's to-do that can be ticked here, and opened again."""
 
     @property
     def later(self) -> bool:

@@ -91,6 +91,7 @@ def of_todo(todo: TodoItem, today: Today) -> PlanTask:
         overdue=late,
         uid=todo.uid,
         classification=todo.classification,
+        ticks=todo.ticks,
     )
 
 

@@ -93,6 +93,7 @@ def task_line(words: Words, task: PlanTask) -> TaskLine:
         only_for=words.names(task.only_for) if task.only_for else "",
         own=not task.source,
         repeats=task.repeats,
+        ticks=task.ticks,
     )
 
 

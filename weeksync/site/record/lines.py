@@ -77,9 +77,11 @@ class TaskLine:
     only_for: str
     """On a page of one's own: the names of those who may see it; always "" on the common site."""
     own: bool = False
-    """It stands in `tasks.toml` and can be marked; a calendar's to-do cannot."""
+    """It stands in `tasks.toml` and can be marked, dropped and put off."""
     repeats: bool = False
     """It is one due date of a task that repeats."""
+    ticks: bool = False
+    """A to-do of a calendar that is written back: it can be done, and open again."""
 
 
 @dataclass(frozen=True, slots=True)
