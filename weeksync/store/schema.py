@@ -128,7 +128,20 @@ _SPENT: Migration = (
     "ALTER TABLE expansion ADD COLUMN spent TEXT NOT NULL DEFAULT '0 0 0'",
 )
 
-MIGRATIONS: tuple[Migration, ...] = (_FIRST, _SPENT)
+_UNITS: Migration = (
+    # What pages were made from. All of it can be made again; a row that is missing means that.
+    """
+    CREATE TABLE unit (
+        name TEXT PRIMARY KEY,
+        key TEXT NOT NULL,
+        made_of TEXT NOT NULL,
+        pages TEXT NOT NULL,
+        gist TEXT NOT NULL
+    ) WITHOUT ROWID
+    """,
+)
+
+MIGRATIONS: tuple[Migration, ...] = (_FIRST, _SPENT, _UNITS)
 """Every step there is; a database that has been through all of them is up to date."""
 
 

@@ -23,7 +23,7 @@ from weeksync.model.pulled import (
     StoredObject,
     UidGroup,
 )
-from weeksync.store import expansions, objects, opening
+from weeksync.store import expansions, objects, opening, units
 from weeksync.store.faults import reading_from, writing_to
 from weeksync.store.schema import MIGRATIONS, Migration
 
@@ -202,6 +202,16 @@ class Store:
         with self._writing() as connection:
             objects.apply(connection, pulled, indexed, at, problems, kept)
 
+    def renew(
+        self, source: str, tokens: Mapping[str, str], at: datetime, problems: Sequence[Problem]
+    ) -> None:
+        """Note that a source was looked at, well, at `at` and had nothing new.
+
+        `tokens` are those of its collections from now on, `problems` those that stay.
+        """
+        with self._writing() as connection:
+            objects.renew(connection, source, tokens, at, problems)
+
     def record_failure(self, source: str, problems: Sequence[Problem], at: datetime) -> None:
         """Note that a source was tried at `at` and failed; its last good copy is untouched."""
         with self._writing() as connection:
@@ -264,6 +274,16 @@ class Store:
         with self._writing() as connection:
             connection.execute("DELETE FROM page_digest")
             connection.executemany("INSERT INTO page_digest VALUES (?, ?)", digests.items())
+
+    def units(self) -> dict[str, units.Row]:
+        """What pages were made from: name of the unit → (key, made of, its pages, its gist)."""
+        with self._reading() as connection:
+            return units.load(connection)
+
+    def save_units(self, changed: Mapping[str, units.Row], gone: Collection[str]) -> None:
+        """Put units in the place of those of the same name, and drop those that are gone."""
+        with self._writing() as connection:
+            units.save(connection, changed, gone)
 
     def get(self, key: str) -> str | None:
         """A small text kept under `key`, or None."""
