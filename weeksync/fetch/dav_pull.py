@@ -22,6 +22,7 @@ from weeksync.fetch.dav import Dav, Declined
 from weeksync.fetch.dav_discovery import Calendar
 from weeksync.fetch.dav_objects import Listed, Objects
 from weeksync.fetch.dav_xml import MEMBER_PROPS, Multistatus, Resource, short_name
+from weeksync.fetch.own_changes import own_changes
 from weeksync.message import message
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.pulled import KnownCollection, PulledCollection
@@ -38,25 +39,33 @@ class Bookmark:
 
     `account` tells one address of `config.toml` from another; `pulls` counts those since the
     token was last put to the test; `works` is false where a server cannot do sync-collection.
+    `ours` are objects that we have written since: the server will name them as changed.
     """
 
     account: str
     sync: str = ""
     pulls: int = 0
     works: bool = True
+    ours: frozenset[str] = frozenset()
 
     @classmethod
     def read(cls, token: str, account: str) -> Bookmark | None:
         """The bookmark in a collection's token; None for none, or for one of another account."""
         try:
             kept = json.loads(token)
-            mark = cls(str(kept["account"]), str(kept["sync"]), int(kept["pulls"]), kept["works"])
+            mark = cls(
+                str(kept["account"]),
+                str(kept["sync"]),
+                int(kept["pulls"]),
+                kept["works"],
+                own_changes(kept),
+            )
         except (ValueError, TypeError, KeyError):
             return None
         return mark if mark.account == account else None
 
     def written(self) -> str:
-        """The text to hand to the store."""
+        """The text to hand to the store; with a new token none of its changes are ours."""
         return json.dumps(
             {"account": self.account, "sync": self.sync, "pulls": self.pulls, "works": self.works}
         )
@@ -180,7 +189,7 @@ def _by_token(
         return None
     if not mark.sync:
         gone = set(tags) - set(listed)
-    elif any(tags.get(name) == entry.tag for name, entry in listed.items()):
+    elif any(tags.get(name) == one.tag for name, one in listed.items() if name not in mark.ours):
         return None
     return Changes(listed, frozenset(gone), replace(mark, sync=token, pulls=mark.pulls + 1))
 

@@ -153,7 +153,7 @@ def apply(
     kept: Indexed = (),
 ) -> None:
     """Take over one pull of one source: objects, tokens and how the source stands."""
-    now = _text(at)
+    now = text_of(at)
     connection.execute(
         "INSERT INTO source (name, last_tried, last_good, failed, problems) VALUES (?, ?, ?, 0, ?)"
         " ON CONFLICT (name) DO UPDATE SET last_tried = excluded.last_tried,"
@@ -167,11 +167,30 @@ def apply(
     for one in pulled.collections:
         collection = _save_collection(connection, source, one)
         _drop_gone(connection, collection, one.gone, at.date())
-        _save_objects(connection, collection, by_collection[one.name].values(), now)
-        _save_objects(connection, collection, remain[one.name].values(), now, kept=True)
+        save_objects(connection, collection, by_collection[one.name].values(), now)
+        save_objects(connection, collection, remain[one.name].values(), now, kept=True)
     if indexed or kept:
         _drop_replaced(connection, source)
     _drop_oldest_kept(connection, source)
+
+
+def renew(
+    connection: sqlite3.Connection,
+    source: str,
+    tokens: Mapping[str, str],
+    at: datetime,
+    problems: Sequence[Problem],
+) -> None:
+    """Note that a source was looked at and nothing in it had moved but tokens."""
+    connection.execute(
+        "UPDATE source SET last_tried = ?1, last_good = ?1, failed = 0, problems = ?2"
+        " WHERE name = ?3",
+        (text_of(at), problems_text(problems), source),
+    )
+    connection.executemany(
+        "UPDATE collection SET token = ? WHERE name = ? AND source = ?",
+        [(token, name, _source_id(connection, source)) for name, token in tokens.items()],
+    )
 
 
 def record_failure(
@@ -182,7 +201,7 @@ def record_failure(
         "INSERT INTO source (name, last_tried, failed, problems) VALUES (?, ?, 1, ?)"
         " ON CONFLICT (name) DO UPDATE SET last_tried = excluded.last_tried, failed = 1,"
         " problems = excluded.problems",
-        (source, _text(at), problems_text(problems)),
+        (source, text_of(at), problems_text(problems)),
     )
 
 
@@ -274,7 +293,7 @@ def _drop_gone(
     )
 
 
-def _save_objects(
+def save_objects(
     connection: sqlite3.Connection,
     collection: int,
     changed: Iterable[IndexedObject],
@@ -282,6 +301,7 @@ def _save_objects(
     *,
     kept: bool = False,
 ) -> None:
+    """Put objects into a collection, in the place of those of the same names."""
     (last,) = connection.execute("SELECT coalesce(max(id), 0) FROM object").fetchone()
     numbered = list(enumerate(changed, last + 1))
     connection.executemany(
@@ -352,7 +372,8 @@ def _packed(content: bytes) -> tuple[int, bytes]:
     return (1, zlib.compress(content, 1)) if len(content) >= _PACK_FROM else (0, content)
 
 
-def _text(at: datetime) -> str:
+def text_of(at: datetime) -> str:
+    """An aware instant as it is kept."""
     if at.tzinfo is None:
         raise ValueError(f"{at} has no zone")
     return at.astimezone(UTC).isoformat()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import date, datetime
 from pathlib import Path
@@ -26,6 +26,7 @@ from weeksync.model.pulled import (
 from weeksync.store import expansions, objects, opening, units
 from weeksync.store.faults import reading_from, writing_to
 from weeksync.store.schema import MIGRATIONS, Migration
+from weeksync.store.written import WrittenObject, take_written
 
 if TYPE_CHECKING:
     from filelock import BaseFileLock
@@ -211,6 +212,17 @@ class Store:
         """
         with self._writing() as connection:
             objects.renew(connection, source, tokens, at, problems)
+
+    def take_written(
+        self,
+        source: str,
+        written: Iterable[WrittenObject],
+        problems: Sequence[Problem],
+        at: datetime,
+    ) -> None:
+        """Take over objects that we wrote to their server, and what there is to know of it."""
+        with self._writing() as connection:
+            take_written(connection, source, written, problems, at)
 
     def record_failure(self, source: str, problems: Sequence[Problem], at: datetime) -> None:
         """Note that a source was tried at `at` and failed; its last good copy is untouched."""
