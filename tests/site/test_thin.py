@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import random
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -36,6 +38,27 @@ def test_indentation_and_blank_lines_go() -> None:
 def test_where_spaces_count_they_stay(kept: str) -> None:
     """As written in `pre`, in a field, and in the plain text of a journal."""
     assert thin_html(f"<div>\n  {kept}\n  <p>x</p>\n</div>") == f"<div>{kept}\n<p>x</p></div>"
+
+
+_BLOCK = (
+    "html|head|body|meta|link|title|script|main|header|footer|nav|aside|section|article|div|p|"
+    "h[1-6]|ul|ol|li|dl|dt|dd|table|caption|colgroup|col|thead|tbody|tr|th|td|details|form|fieldset"
+)
+_PIECES = (
+    *("<p>", "</p>", "<b>", "</b>", "<p class='x'>", "<P>", "<LI\nx>", "<li \nx>", "<td", "<", "/"),
+    *("</fieldset>", "</fieldsets>", "<h1>", "<h7>", "<colgroup ", "p>", "<p>\n", "</span>\n"),
+    *(" ", "\n", "  \n", "\t", "\r\n", "a", ">", "\u2028", "\n\n"),
+)
+
+
+def test_it_is_what_two_plain_rules_say() -> None:
+    """As slow expressions say it: spaces around a break go, and a break beside a block's tag."""
+    beside = re.compile(rf"(?<=>)\n(?=</?(?:{_BLOCK})[ >])|(</?(?:{_BLOCK})(?: [^<>]*)?>)\n", re.I)
+    rng = random.Random(1)
+    for _ in range(5_000):
+        text = "".join(rng.choices(_PIECES, k=rng.randrange(1, 14)))
+        lines = re.sub(r"[ \t]*[\r\n]\s*", "\n", text)
+        assert thin_html(text) == beside.sub(lambda found: found[1] or "", lines), text
 
 
 def test_scripts_and_styles_lose_their_comments() -> None:

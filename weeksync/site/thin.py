@@ -21,16 +21,18 @@ _KEPT = re.compile(
 _TAG = 2
 """The place of the tag's name among the three that a split gives each time."""
 
-_BREAK = re.compile(r"[ \t]*[\r\n]\s*")
+_BREAK = re.compile(r"[\r\n]\s*")
 
-_BLOCKS = (
-    "html|head|body|meta|link|title|script|main|header|footer|nav|aside|section|article|div|p|"
-    "h[1-6]|ul|ol|li|dl|dt|dd|table|caption|colgroup|col|thead|tbody|tr|th|td|details|form|fieldset"
+_NAMES = (
+    *("html", "head", "body", "meta", "link", "title", "script", "main", "header", "footer", "nav"),
+    *("aside", "section", "article", "div", "p", "h1", "h2", "h3", "h4", "h5", "h6", "ul", "ol"),
+    *("li", "dl", "dt", "dd", "table", "caption", "colgroup", "col", "thead", "tbody", "tr", "th"),
+    *("td", "details", "form", "fieldset"),
 )
-_BESIDE_BLOCKS = re.compile(
-    rf"(?<=>)\n(?=</?(?:{_BLOCKS})[ >])|(</?(?:{_BLOCKS})(?: [^<>]*)?>)\n", re.I
-)
-"""A line break at the start or the end of a block shows as nothing (CSS Text 3, section 4.1.2)."""
+_BLOCKS = frozenset(start + name for name in _NAMES for start in ("<", "</"))
+"""How a block's tag begins. A line break at the start or the end of a block shows as nothing
+(CSS Text 3, section 4.1.2)."""
+_LONGEST = max(map(len, _BLOCKS))
 
 
 def thin(name: str, text: str) -> str:
@@ -73,5 +75,34 @@ def thin_html(text: str) -> str:
 
 
 def _thinned(text: str) -> str:
+    """Without regular expressions where there are many places to look at: this is done for every
+    line of every page."""
     lines = _BREAK.sub("\n", text)
-    return _BESIDE_BLOCKS.sub(lambda found: found[1] or "", lines)
+    if " \n" in lines or "\t\n" in lines:
+        *ended, open_end = lines.split("\n")
+        lines = "\n".join((*(line.rstrip(" \t") for line in ended), open_end))
+    before, *others = lines.split(">\n")
+    made = [before]
+    for number, after in enumerate(others, 1):
+        beside = _ends_with_block(before) or _begins_with_block(after, number < len(others))
+        made.append(">" if beside else ">\n")
+        made.append(after)
+        before = after
+    return "".join(made)
+
+
+def _ends_with_block(text: str) -> bool:
+    """Whether the text, without the `>` it was cut at, ends with the tag of a block."""
+    start = text.rfind("<")
+    return start >= 0 and text.find(">", start) < 0 and _is_block(text[start:].partition(" ")[0])
+
+
+def _begins_with_block(text: str, cut: bool) -> bool:
+    """Whether the text begins with the tag of a block; `cut`: a `>` has been cut off its end."""
+    head = text[: _LONGEST + 1]
+    name = head.partition(" ")[0].partition(">")[0]
+    return _is_block(name) and (len(name) < len(head) or cut)
+
+
+def _is_block(name: str) -> bool:
+    return name in _BLOCKS or name.lower() in _BLOCKS
