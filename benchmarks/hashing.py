@@ -2,7 +2,8 @@
 
     python -m benchmarks.hashing TIMES [--events] calendars/*.ics
 
-So many times over, since once is little beside the start of Python. Whole files; with `--events` each VEVENT, too, as has to be done to find the one that has changed.
+So many times over, since once is little beside the start of Python. Whole files; with `--events`
+each VEVENT, too, as has to be done to find the one that has changed.
 """
 
 from __future__ import annotations
