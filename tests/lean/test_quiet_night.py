@@ -253,7 +253,7 @@ def test_the_command_needs_the_standard_library_only(home: Path) -> None:
         [sys.executable, "-c", program, *words], capture_output=True, text=True, check=True
     )
     assert done.stdout.split() == [
-        "0", "weeksync", "weeksync.cli", "weeksync.lean", "weeksync.lean.night",
-        "weeksync.lean.note", "weeksync.lean.prints",
+        "0", "weeksync", "weeksync.cli", "weeksync.lean", "weeksync.lean.doubt",
+        "weeksync.lean.night", "weeksync.lean.note", "weeksync.lean.prints",
     ]  # fmt: skip
     assert done.stderr == ""

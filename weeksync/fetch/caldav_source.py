@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from weeksync.errors import SourceError
 from weeksync.fetch.address import place
 from weeksync.fetch.channel import Channel, PasswordSource
 from weeksync.fetch.dav import Dav, Declined
-from weeksync.fetch.dav_discovery import Calendar, choose, find_calendars
+from weeksync.fetch.dav_discovery import Calendar, Listing, choose, find_calendars
+from weeksync.fetch.dav_look import remembering
 from weeksync.fetch.dav_pull import pull_calendar
 from weeksync.message import message
 from weeksync.model.limits import PullLimits
@@ -45,7 +46,8 @@ class CalDavSource:
         """
         with Channel(self.id, self._address, limits, self._user, self._password) as channel:
             server = Dav(channel)
-            calendars, problems = self._chosen(server)
+            listings: list[Listing] = []
+            calendars, problems = self._chosen(server, listings.extend)
             collections: list[PulledCollection] = []
             failed: SourceError | None = None
             for calendar in calendars:
@@ -60,8 +62,11 @@ class CalDavSource:
                 else:
                     collections.append(collection)
                 problems += found
+            login = channel.login
         if not collections and failed is not None:
             raise failed
+        if not problems:  # the next run has to find out anew what is wrong, and say so
+            collections = [*remembering(collections, calendars, listings, self._names, login)]
         return Pulled(self.id, tuple(collections), problems)
 
     @property
@@ -69,8 +74,10 @@ class CalDavSource:
         """Tells one account of `config.toml` from another: tokens and tags hold for one only."""
         return hashlib.sha256(f"{self._user}\n{self._address}".encode()).hexdigest()[:16]
 
-    def _chosen(self, server: Dav) -> tuple[tuple[Calendar, ...], tuple[Problem, ...]]:
-        return choose(self.id, place(self._address), find_calendars(server), self._names)
+    def _chosen(
+        self, server: Dav, read: Callable[[Sequence[Listing]], None] = lambda _: None
+    ) -> tuple[tuple[Calendar, ...], tuple[Problem, ...]]:
+        return choose(self.id, place(self._address), find_calendars(server, read), self._names)
 
     def _declined(
         self,

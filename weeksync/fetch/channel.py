@@ -17,7 +17,7 @@ from weeksync.errors import SourceError, SourceRefused, WeeksyncError
 from weeksync.fetch.address import checked, origin, place, redirected
 from weeksync.fetch.counted import one_more
 from weeksync.fetch.fault import Fault, FaultKind, as_error, classify
-from weeksync.fetch.login import Anonymous, Login
+from weeksync.fetch.login import Anonymous, Login, kind_of
 from weeksync.fetch.status import refusal, retry_after, status_error
 from weeksync.fetch.wire import Connections, open_session
 from weeksync.model.limits import PullLimits
@@ -69,6 +69,11 @@ class Channel:
     def __repr__(self) -> str:
         return f"Channel({self.source!r}, {place(self.address)!r})"
 
+    @property
+    def login(self) -> str:
+        """How the server let us in; see `login.kind_of`."""
+        return kind_of(self._auth)
+
     def close(self) -> None:
         """Close every connection, also one that a request still waits on."""
         self._connections.shut()
@@ -85,8 +90,9 @@ class Channel:
     ) -> Response:
         """The whole answer, of a 2xx status or of one in `expect`; raises SourceError.
 
-        Every request made here only reads, so it may be repeated: after 429, 500, 502, 503,
-        504 and a broken connection, with growing pauses, at most `ATTEMPTS` times in all.
+        Every request made here only reads, or writes under a condition that the first success
+        ends, so it may be repeated: after 429, 500, 502, 503, 504 and a broken connection, with
+        growing pauses, at most `ATTEMPTS` times in all.
         """
         try:
             return self._patiently(method, url, headers or {}, body, expect)
@@ -133,6 +139,8 @@ class Channel:
             if response.status_code == 303 and method != "GET":
                 raise Fault(FaultKind.ELSEWHERE)
             url = redirected(url, str(target))
+            if body and method == "PUT" and origin(url) != self._home:
+                raise Fault(FaultKind.ELSEWHERE)  # nobody else is to have it
         raise Fault(FaultKind.LOOP)
 
     def _signed_in(

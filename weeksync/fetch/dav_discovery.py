@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from urllib.parse import urljoin, urlsplit
 
@@ -29,8 +29,21 @@ class Calendar:
     colour: str = ""
 
 
-def find_calendars(dav_server: Dav) -> tuple[Calendar, ...]:
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """A list of calendars as a server gave it: where, how deep, and what stood in it."""
+
+    url: str
+    depth: int
+    resources: tuple[Resource, ...]
+
+
+def find_calendars(
+    dav_server: Dav, read: Callable[[Sequence[Listing]], None] = lambda _: None
+) -> tuple[Calendar, ...]:
     """All calendars behind the address of the channel, at least one; raises SourceError.
+
+    `read` is told the lists that they were read from.
 
     In this order: the address is a calendar; calendars lie in it; it or the principal it names
     has home sets; and the same from `/.well-known/caldav` of the host. Going on where one step
@@ -43,7 +56,7 @@ def find_calendars(dav_server: Dav) -> tuple[Calendar, ...]:
     first: SourceError | None = None
     for start in (address, urljoin(address, WELL_KNOWN)):
         try:
-            found = _from(dav_server, start)
+            found, listings = _from(dav_server, start)
         except Declined as declined:
             first = first or declined.error
             if has_path and start == address and declined.status in {404, 410}:
@@ -52,6 +65,7 @@ def find_calendars(dav_server: Dav) -> tuple[Calendar, ...]:
             first = first or error
         else:
             if found:
+                read(listings)
                 return found
     raise first or SourceUnusable(
         dav_server.channel.source,
@@ -63,7 +77,7 @@ def find_calendars(dav_server: Dav) -> tuple[Calendar, ...]:
     )
 
 
-def _from(server: Dav, start: str) -> tuple[Calendar, ...]:
+def _from(server: Dav, start: str) -> tuple[tuple[Calendar, ...], list[Listing]]:
     depth = 1 if urlsplit(start).path.strip("/") else 0
     here = server.propfind(start, depth, ACCOUNT_PROPS)
     if server.channel.sign_in_unasked():  # it shows something to anybody, perhaps not all
@@ -71,15 +85,17 @@ def _from(server: Dav, start: str) -> tuple[Calendar, ...]:
     own = here.own or here.resources[0]
     server.raise_if_absent(here)
     if _is_calendar(own):
-        return tuple(_calendars(server, here, [own]))
+        return tuple(_calendars(server, here, [own])), [Listing(here.base, 0, (own,))]
     inside = tuple(_calendars(server, here, here.members()))
     if inside:
-        return inside
+        return inside, [Listing(here.base, depth, here.resources)]
     found: dict[str, Calendar] = {}
+    listings: list[Listing] = []
     for home in _homes(server, here, own):
         listing = server.propfind(home, 1, ACCOUNT_PROPS)
+        listings.append(Listing(listing.base, 1, listing.resources))
         found |= {one.name: one for one in _calendars(server, listing, listing.resources)}
-    return tuple(found.values())
+    return tuple(found.values()), listings
 
 
 def _homes(server: Dav, here: Multistatus, own: Resource) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
+from typing import Any
 from urllib.parse import urlsplit
 
 from niquests import Response
@@ -64,11 +65,11 @@ class FeedSource:
                 expect={304} if asked else (),
             )
             if answer.status_code == 304:
-                return self._pulled(have.token)
+                return self._pulled(_with_login(json.loads(have.token), channel))
             content = answer.content or b""
             self._check(answer, content)
             digest = hashlib.sha256(content).hexdigest()
-            token = _token(answer, channel.address)
+            token = _with_login(_token(answer, channel.address), channel)
         if have.tags.get(OBJECT) == digest:
             return self._pulled(token)
         return self._pulled(token, RawObject(OBJECT, digest, content))
@@ -120,14 +121,17 @@ def _conditions(have: KnownCollection, address: str) -> dict[str, str]:
     return {name: value for name, value in named.items() if isinstance(value, str) and value}
 
 
-def _token(answer: Response, address: str) -> str:
-    return json.dumps(
-        {
-            "address": _fingerprint(address),
-            "etag": str(answer.headers.get("ETag", "")),
-            "modified": str(answer.headers.get("Last-Modified", "")),
-        }
-    )
+def _token(answer: Response, address: str) -> dict[str, Any]:
+    return {
+        "address": _fingerprint(address),
+        "etag": str(answer.headers.get("ETag", "")),
+        "modified": str(answer.headers.get("Last-Modified", "")),
+    }
+
+
+def _with_login(token: dict[str, Any], channel: Channel) -> str:
+    """With how the server let us in: `weeksync.lean.look` asks so the next time."""
+    return json.dumps({**token, "look": {"login": channel.login}})
 
 
 def _fingerprint(address: str) -> str:

@@ -48,4 +48,14 @@ class Login:
         return HTTPBasicAuth(self._user, self._password)
 
 
+def kind_of(auth: Any) -> str:
+    """How a server lets us in: "none", "basic", or "other" for a way that begins with a question.
+
+    The first two can be sent with the first request of the next run.
+    """
+    if auth is None:
+        return "none"
+    return "basic" if type(auth) is HTTPBasicAuth else "other"
+
+
 _SCHEMES = re.compile(r"(?:^|,)\s*(basic|digest|bearer)\b", re.IGNORECASE)

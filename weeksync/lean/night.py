@@ -10,6 +10,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import replace
 from datetime import UTC, datetime
 
+from weeksync.lean.doubt import Doubt
 from weeksync.lean.note import NOTE, Note, read
 from weeksync.lean.prints import code_print, content_print, stat_print
 
@@ -21,7 +22,8 @@ def quiet_night(words: Sequence[str]) -> int | None:
     """0 where `weeksync nightly` with these words has nothing to do but say when it looked.
 
     None where it has to run: something has changed or cannot be told, somebody watches, other
-    options are asked for, or another run is at work. Nothing has been touched then.
+    options are asked for, another run is at work, or the clock says another time than it can be.
+    Nothing has been touched then. Servers are asked last, when all that lies here is as it was.
     """
     asked = _asked(words)
     if asked is None or _is_watched():
@@ -35,8 +37,10 @@ def quiet_night(words: Sequence[str]) -> int | None:
         with _alone(state):
             if not _is_as_noted(note) or _is_half_written(state):
                 return None
-            _say_when(note, state, now)
-    except (OSError, ValueError, LookupError, TypeError, RecursionError, ImportError):
+            _say_when(note, os.path.abspath(household), state, now)
+    except (OSError, ValueError, LookupError, TypeError, AttributeError):
+        return None
+    except (Doubt, RecursionError, ImportError):
         return None
     return 0
 
@@ -94,14 +98,14 @@ def _is_half_written(state: str) -> bool:
         return False
 
 
-def _say_when(note: Note, state: str, now: int) -> None:
-    """Store, pages and note say that it was looked at `now`.
+def _say_when(note: Note, household: str, state: str, now: int) -> None:
+    """Store, pages and note say that it was looked at `now`; Doubt where a server has news.
 
     The note is written last: a run that is cut short leaves one that fits nothing any more, and
     the next night runs whole.
     """
     before, after = (datetime.fromtimestamp(one, UTC).isoformat() for one in (note.at, now))
-    _store_when(os.path.join(state, STORE), note.schema, after)
+    _store_when(note, household, os.path.join(state, STORE), after)
     passed = now // 60 - note.at // 60  # no zone of today has an offset with seconds in it
     clock, then = note.clocks[passed], note.clocks[0]
     element = re.compile(
@@ -123,15 +127,27 @@ def _plain(text: str) -> str:
     return text.replace("\\", r"\\")
 
 
-def _store_when(place: str, schema: int, when: str) -> None:
+def _store_when(note: Note, household: str, place: str, when: str) -> None:
     import sqlite3
 
     try:
         store = sqlite3.connect(f"file:{_quoted(place)}?mode=rw", uri=True, isolation_level=None)
         try:
-            if store.execute("PRAGMA user_version").fetchone()[0] != schema:
-                raise ValueError(schema)
+            if store.execute("PRAGMA user_version").fetchone()[0] != note.schema:
+                raise ValueError(note.schema)
+            tokens = {}
+            if note.online:
+                from weeksync.lean.sources import unchanged
+
+                tokens = unchanged(note.online, household, store)
+            store.execute("BEGIN IMMEDIATE")
             store.execute("UPDATE source SET last_tried = ?, last_good = ?", (when, when))
+            store.executemany(
+                "UPDATE collection SET token = ? WHERE name = ?"
+                " AND source = (SELECT id FROM source WHERE name = ?)",
+                [(token, name, source) for (source, name), token in tokens.items()],
+            )
+            store.execute("COMMIT")
         finally:
             store.close()
     except sqlite3.Error as error:

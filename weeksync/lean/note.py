@@ -10,7 +10,7 @@ from typing import Any
 NOTE = "night.json"
 """Its name in the folder of the store."""
 
-FORMAT = 1
+FORMAT = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +43,8 @@ class Note:
     """What the household's clock says on pages, in each minute from `at` to `until`."""
     dated: list[str]
     """The files that say when it was looked at last."""
+    online: list[str]
+    """The ids of the calendars on servers; their addresses and passwords stand elsewhere."""
 
     def written(self) -> bytes:
         """As JSON."""

@@ -1,22 +1,35 @@
-"""The pull: every source into the store, each on its own, none able to stop the others."""
+"""The pull: every source into the store, each on its own, none able to stop the others.
+
+A server is first asked in a few words whether anything has changed (`lean.look`), as it is in a
+quiet night; where the answer is no, or none that leaves no doubt, no library is needed to ask more.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor, as_completed
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 from types import MappingProxyType
 
 from weeksync.calendar import index_object
 from weeksync.errors import HouseholdError, SourceError, UsageError
 from weeksync.fetch import source_for
+from weeksync.fetch.counted import one_more
 from weeksync.household import password, password_problems
+from weeksync.lean.look import Kept, Online, tokens_if_unchanged
 from weeksync.message import Message, counted, message
 from weeksync.model.config import CalendarSource
 from weeksync.model.limits import ReadLimits
 from weeksync.model.problem import Place, Problem, ProblemKind
-from weeksync.model.pulled import IndexedObject, KnownCollection, Pulled, UidGroup
+from weeksync.model.pulled import (
+    IndexedObject,
+    KnownCollection,
+    Pulled,
+    PulledCollection,
+    UidGroup,
+)
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.guard import question
@@ -33,6 +46,16 @@ class _Taken:
     pulled: Pulled
     indexed: tuple[tuple[str, IndexedObject], ...]
     problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Fetched:
+    """What a source brought, and what to know of its password."""
+
+    pulled: Pulled
+    warnings: tuple[Problem, ...]
+    unchanged: bool = False
+    """Whether it has nothing new; then only names and tokens of its collections are there."""
 
 
 def pull(
@@ -66,7 +89,7 @@ def pull(
             good, met = _keep(context, store, waiting[ready], ready, accept)
             failed += not good
             problems += met
-            log.kept(waiting[ready].id, ready.result()[0] if good else None, met)
+            log.kept(waiting[ready].id, ready.result().pulled if good else None, met)
             show.step()
     log.sources(store.states(), lambda one: len(store.object_digests(one)), context.now)
     whole = len(sources) == len(context.config.calendars)
@@ -102,24 +125,50 @@ def _chosen(context: Context, asked: set[str]) -> tuple[CalendarSource, ...]:
     return tuple(source for source in calendars if not asked or source.id in asked)
 
 
-def _fetch(
-    context: Context, source: CalendarSource, known: dict[str, KnownCollection]
-) -> tuple[Pulled, tuple[Problem, ...]]:
+def _fetch(context: Context, source: CalendarSource, known: dict[str, KnownCollection]) -> _Fetched:
     """In a thread of its own: network and files, no store."""
-    one = source_for(source, context.folder, lambda: password(source, context.folder))
-    return one.pull(known, context.limits), password_problems(source, context.folder)
+
+    @cache
+    def secret() -> str | None:
+        return password(source, context.folder)
+
+    tokens = None if source.path else _look(context, source, known, secret)
+    warnings = password_problems(source, context.folder)
+    if tokens is not None:
+        same = tuple(PulledCollection(name, token=token) for name, token in tokens.items())
+        return _Fetched(Pulled(source.id, same), warnings, unchanged=True)
+    return _Fetched(
+        source_for(source, context.folder, secret).pull(known, context.limits), warnings
+    )
+
+
+def _look(
+    context: Context,
+    source: CalendarSource,
+    known: dict[str, KnownCollection],
+    secret: Callable[[], str | None],
+) -> dict[str, str] | None:
+    online = Online(source.url, source.caldav, source.choose, source.user, secret, one_more)
+    kept = {name: Kept(one.token, one.tags) for name, one in known.items()}
+    return tokens_if_unchanged(online, kept, context.limits.timeout_seconds)
 
 
 def _keep(
     context: Context,
     store: Store,
     source: CalendarSource,
-    ready: Future[tuple[Pulled, tuple[Problem, ...]]],
+    ready: Future[_Fetched],
     accept: Collection[str],
 ) -> tuple[bool, list[Problem]]:
     """Store one source's pull, or note why not: (whether it answered, what to know of it)."""
     try:
-        pulled, warnings = ready.result()
+        fetched = ready.result()
+        pulled, warnings = fetched.pulled, fetched.warnings
+        if fetched.unchanged:
+            met = _lasting(store, source)
+            tokens = {one.name: one.token for one in pulled.collections}
+            store.renew(source.id, tokens, context.now, met)
+            return True, [*warnings, *met]
         taken = _index(pulled, context.expand_limits.read)
     except Exception as error:  # whatever it is, the other sources go on
         met = [source_problem(source, error), *_lasting(store, source)]

@@ -15,6 +15,8 @@ import weeksync
 from weeksync.errors import HouseholdError
 from weeksync.household.files import replace_file
 from weeksync.lean import NOTE, Note, code_print, content_print, newest, stat_print
+from weeksync.lean.look import Kept, Online, is_askable
+from weeksync.model.config import CalendarSource
 from weeksync.site import renaming
 from weeksync.site.offline import STATUS
 from weeksync.site.render import own_templates
@@ -44,8 +46,8 @@ def note_quiet(
     `started` is when the run began to read (seconds since 1970): what has been edited since may not
     be on the pages. `until` is when the same files make other pages.
 
-    It is left where all is well and every calendar is a file: what a server has can only be asked.
-    Where it cannot be written the next night simply runs.
+    It is left where all is well, and where every server can be asked in a few words whether
+    anything has changed (`lean.look`). Where it cannot be written the next night simply runs.
     """
     place = context.state / NOTE
     try:
@@ -67,11 +69,13 @@ def _note(
         outcome.status is not Status.FINE
         or context.config.notify.well_url
         or context.config.log.file
-        or any(not one.path for one in calendars)
         or any(one.last_good != context.now for one in states)
         or renaming.is_used(context.output)
         or until <= context.now
     ):
+        return None
+    online = [one for one in calendars if not one.path]
+    if not all(_is_askable(store, one) for one in online):
         return None
     dated = [str(one) for one in _dated(context)]
     if not dated:
@@ -79,7 +83,8 @@ def _note(
     dated.append(str(status_place(context).resolve()))
     folder, output = _whole(context.folder), _whole(context.output)
     templates = templates_of(context)
-    places = {folder, *(_whole(context.folder / str(one.path)) for one in calendars)}
+    files = (_whole(context.folder / Path(one.path).expanduser()) for one in calendars if one.path)
+    places = {folder, *files}
     if templates is not None:
         places.add(_whole(templates))
     skip = sorted({_whole(context.state), output})
@@ -106,7 +111,14 @@ def _note(
         until=int(until.timestamp()),
         clocks=list(_clocks(context, until)),
         dated=dated,
+        online=[one.id for one in online],
     )
+
+
+def _is_askable(store: Store, source: CalendarSource) -> bool:
+    online = Online(source.url, source.caldav, source.choose, source.user)
+    known = store.known(source.id)
+    return is_askable(online, {name: Kept(one.token, one.tags) for name, one in known.items()})
 
 
 def _whole(place: Path | str) -> str:
