@@ -1,5 +1,8 @@
 """Passwords of calendars: by environment, file or command, and never in a message.
 
+Those of the environment are taken out of it before any program is started, or the user's own
+commands, a browser that prints and whatever these start would all be handed them.
+
 No error of a library is chained here: what it carries (a command's output, the bytes that could
 not be decoded) may be the password itself.
 """
@@ -13,6 +16,7 @@ import signal
 import stat
 import subprocess
 import time
+from collections.abc import Iterable
 from pathlib import Path
 
 from weeksync.errors import SourceRefused
@@ -24,6 +28,18 @@ COMMAND_SECONDS = 30.0
 """How long a password command may take."""
 MOST_BYTES = 64 * 1024
 """More than that is no password."""
+
+_WITHHELD: dict[str, str] = {}
+"""Variable → password, of those that are no longer in our environment."""
+
+
+def withhold_passwords(calendars: Iterable[CalendarSource]) -> None:
+    """Take the variables that `password_env` names out of the environment of this process, and so
+    of every program that it starts; `password` knows them still."""
+    for one in calendars:
+        found = os.environ.pop(one.password_env, None) if one.password_env else None
+        if found is not None:
+            _WITHHELD[one.password_env] = found
 
 
 def password(
@@ -73,7 +89,7 @@ def _path(source: CalendarSource, folder: Path) -> Path:
 
 
 def _from_environment(source: CalendarSource) -> str:
-    found = os.environ.get(source.password_env, "")
+    found = os.environ.get(source.password_env) or _WITHHELD.get(source.password_env, "")
     if not found:
         raise _refused(
             source,

@@ -128,7 +128,14 @@ def run(command: Sequence[str], folder: Path) -> None:
         raise _failed(words[0], reason) from error
     if ended.returncode:
         said = ended.stderr.decode("utf-8", "replace").strip().splitlines()
-        raise _failed(words[0], said[-1][:200] if said else str(ended.returncode))
+        raise _failed(words[0], _without(words[1:], said[-1]) if said else str(ended.returncode))
+
+
+def _without(words: Sequence[str], said: str) -> str:
+    """What the command said, without its own words: one of them may be an address with a token."""
+    for word in sorted(words, key=len, reverse=True):
+        said = said.replace(word, "…") if len(word) > 3 else said
+    return said[:200]
 
 
 def _failed(program: str, reason: str) -> BuildError:

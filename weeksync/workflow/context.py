@@ -49,7 +49,12 @@ class Context:
             )
         if give_ids and (folder / "config.toml").is_file():
             write_missing_ids(folder)
-        return cls(folder, read_household(folder), now, output)
+        files = read_household(folder)
+        if any(one.password_env for one in files.config.calendars):
+            from weeksync.household.passwords import withhold_passwords
+
+            withhold_passwords(files.config.calendars)
+        return cls(folder, files, now, output)
 
     @property
     def config(self) -> Config:
