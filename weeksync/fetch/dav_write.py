@@ -10,7 +10,6 @@ nothing. It is not sent on to another host than the one in `config.toml`.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from enum import Enum, auto
 from types import TracebackType
 from typing import Self
@@ -21,6 +20,7 @@ from weeksync.fetch.address import place
 from weeksync.fetch.channel import Channel, PasswordSource
 from weeksync.fetch.status import status_error
 from weeksync.fetch.text import flaw, sentence
+from weeksync.lazy import dataclass
 from weeksync.model.limits import PullLimits
 from weeksync.model.pulled import RawObject
 

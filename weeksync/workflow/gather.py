@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from weeksync import zones
 from weeksync.calendar import KEPT, RULES_VERSION, Expansion, expand, from_appointments
 from weeksync.language import weekend
+from weeksync.lazy import dataclass
 from weeksync.model.config import CalendarSource
 from weeksync.model.limits import ExpandLimits, Spent
 from weeksync.model.occurrence import Occurrence, TodoItem
@@ -23,6 +23,7 @@ from weeksync.plan.local_days import LocalDays
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.pull import standing_problems
+from weeksync.workflow.ticks import unknown_lists, with_ticks
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +46,7 @@ def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
     occurrences: list[Occurrence] = []
     todos: list[TodoItem] = []
     problems = [*context.files.problems, *standing_problems(store, context.config.calendars)]
+    problems += unknown_lists(context, store)
     for _, found in expanded(context, store, (start, end)):
         occurrences += found.occurrences
         todos += found.todos
@@ -60,7 +62,7 @@ def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
     planner = Planner(
         context.files,
         shown,
-        merge_todos(assign_todos(todos, context.config), order),
+        with_ticks(context, store, merge_todos(assign_todos(todos, context.config), order)),
         now=context.now,
         tz=context.tz,
         rule=context.rule,

@@ -1,25 +1,31 @@
 """Marks taken into the household's files: each is written, known already, or refused.
 
-Marks of habits, lessons and breaks go to the ends of `marks/`; what is said of a task goes into its
-entry in `tasks.toml`, and to the end of `marks/` as well: there it is seen which was made last. One
-that is refused takes no other one with it.
+Marks of habits, lessons and breaks go to the ends of `marks/`; what is said of a task goes into
+its entry in `tasks.toml`, and to the end of `marks/` as well: there it is seen which was made
+last. What is said of a calendar's to-do goes to the end of `marks/` alone, and from there to its
+server (`write_ticks`). One that is refused takes no other one with it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 
 from weeksync.errors import EditRefused
 from weeksync.household import TaskChange, append_marks, change_tasks
+from weeksync.lazy import dataclass
 from weeksync.message import Message
+from weeksync.model.fields import TODO_ID
 from weeksync.model.household import Mark, latest_marks
+from weeksync.model.marking import DONE
+from weeksync.model.occurrence import TodoItem
 from weeksync.model.week import IsoWeek
 from weeksync.workflow.context import Context
 from weeksync.workflow.markable import Markable
 from weeksync.workflow.not_taken import NotTaken
 from weeksync.workflow.task_marks import task_values
+from weeksync.workflow.ticks_taken import note_ticks
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +62,7 @@ def take_marks(context: Context, marks: Sequence[Mark]) -> Taken:
     good: list[Mark] = []
     tasks: dict[str, tuple[int, Mark]] = {}
     held = _held_of_tasks(context, things)
+    ticks: list[tuple[Mark, TodoItem]] = []
     known = 0
     for place, mark in enumerate(marks):
         try:
@@ -63,6 +70,9 @@ def take_marks(context: Context, marks: Sequence[Mark]) -> Taken:
         except NotTaken as error:
             refused.append(Refused(place, error.what, error.remedy))
             continue
+        todo = things.todo(mark.id)
+        if todo is not None:
+            ticks.append((mark, todo))
         if things.task(mark.id) is None:
             good.append(mark)
             continue
@@ -77,14 +87,20 @@ def take_marks(context: Context, marks: Sequence[Mark]) -> Taken:
         if before is not None:
             good.append(before[1])
         tasks[mark.id] = (place, mark)
+    note_ticks(context, ticks)
     ended, wrong = _end_tasks(context, things, tasks.values())
     appended = append_marks(context.folder, [*good, *ended])
     return Taken(
         new=len(appended.new),
         known=len(appended.known) + known + len(tasks) - len(ended) - len(wrong),
         refused=tuple(sorted([*refused, *wrong], key=lambda one: one.place)),
-        closed=_closed(context, [one for one in good if things.task(one.id) is None]),
+        closed=_closed(context, [one for one in good if not is_of_task(things, one.id)]),
     )
+
+
+def is_of_task(things: Markable, thing: str) -> bool:
+    """Whether it is a task, or a calendar's to-do: of all its marks one holds, whatever its day."""
+    return things.task(thing) is not None or things.todo(thing) is not None
 
 
 def _held_of_tasks(context: Context, things: Markable) -> dict[str, list[Mark]]:
@@ -135,7 +151,7 @@ def by_hand(
 
     It is later than the one that holds: whoever changes a mark means what they write.
     """
-    is_task = any(one.id == thing for one in context.files.tasks)
+    is_task = thing.startswith(TODO_ID) or any(one.id == thing for one in context.files.tasks)
     held = [
         one.counts_from
         for one in context.files.marks
@@ -154,6 +170,9 @@ def take_by_hand(context: Context, mark: Mark) -> Taken:
         return Taken(refused=(Refused(0, error.what, error.remedy),))
     held = latest_marks(context.files.marks).get((mark.id, mark.day))
     stands = held.value if held is not None else ""
+    todo = things.todo(mark.id)
+    if todo is not None:
+        stands = "" if todo.open else DONE
     if things.task(mark.id) is None and stands == mark.value:
         return Taken(known=1)
     return take_marks(context, [mark])

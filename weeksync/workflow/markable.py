@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, timedelta
 from functools import cached_property
@@ -9,9 +10,11 @@ from functools import cached_property
 from weeksync.language import weekend
 from weeksync.message import message
 from weeksync.model.chosen import PlannedBreak
+from weeksync.model.fields import TODO_ID
 from weeksync.model.files import Habit, Lesson, MarkKind, Task
 from weeksync.model.household import Mark
-from weeksync.model.marking import remedy_for
+from weeksync.model.marking import DONE, remedy_for
+from weeksync.model.occurrence import TodoItem
 from weeksync.plan import Planner
 from weeksync.workflow.context import Context
 from weeksync.workflow.not_taken import NotTaken, not_known
@@ -50,16 +53,28 @@ class Markable:
 
     def knows(self, thing: str) -> bool:
         """Whether something of that id can be marked."""
-        return any(
-            thing in several for several in (self._habits, self._lessons, self._breaks, self._tasks)
-        )
+        things = (self._habits, self._lessons, self._breaks, self._tasks)
+        return any(thing in several for several in things) or self.todo(thing) is not None
 
     def task(self, thing: str) -> Task | None:
         """The task of that id; None for a habit, a lesson, a break and what is unknown."""
         return self._tasks.get(thing)
 
+    def todo(self, thing: str) -> TodoItem | None:
+        """The calendar's to-do of that id that can be ticked; the store is read for it once."""
+        return self._todos.get(thing) if thing.startswith(TODO_ID) else None
+
+    @cached_property
+    def _todos(self) -> Mapping[str, TodoItem]:
+        from weeksync.workflow.todo_ids import tickable_todos  # most marks need no calendar
+
+        return tickable_todos(self._context)
+
     def title(self, thing: str) -> str:
         """What people call it."""
+        todo = self.todo(thing)
+        if todo is not None:
+            return todo.title
         lesson = self._lessons.get(thing)
         if lesson is not None:
             return lesson.subject
@@ -84,6 +99,10 @@ class Markable:
         if pause is not None:
             self._check_break(pause, mark)
             return replace(mark, person=pause.person or mark.person)
+        todo = self.todo(mark.id)
+        if todo is not None:
+            self._check_todo(todo, mark)
+            return mark
         task = self._checked_task(mark)
         return replace(mark, person=mark.person or task.person or "")
 
@@ -165,6 +184,13 @@ class Markable:
             value = mark.value[:40]
             what = message('value = "{value}" is no mark for “{title}”', value=value, title=title)
             raise NotTaken(what, remedy)
+
+    def _check_todo(self, todo: TodoItem, mark: Mark) -> None:
+        if mark.value not in ("", DONE):
+            raise NotTaken(
+                message("“{title}” lies in a calendar, and can only be done", title=todo.title),
+                message("write done; change anything else of it in the calendar"),
+            )
 
     def _checked_task(self, mark: Mark) -> Task:
         task = self._tasks.get(mark.id)

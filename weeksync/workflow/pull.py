@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor, as_completed
-from dataclasses import dataclass
 from datetime import date
 from functools import cache
 from types import MappingProxyType
@@ -18,6 +17,7 @@ from weeksync.errors import HouseholdError, SourceError, UsageError
 from weeksync.fetch import source_for
 from weeksync.fetch.counted import one_more
 from weeksync.household import password, password_problems
+from weeksync.lazy import dataclass
 from weeksync.lean.look import Kept, Online, tokens_if_unchanged
 from weeksync.message import Message, counted, message
 from weeksync.model.config import CalendarSource
@@ -79,6 +79,7 @@ def pull(
     log = log or RunLog(context)
     problems: list[Problem] = []
     failed = 0
+    well: list[str] = []
     known = {source.id: store.known(source.id) for source in sources}
     with ThreadPoolExecutor(max_workers=context.config.pull.at_once) as pool:
         waiting = {
@@ -88,9 +89,11 @@ def pull(
         for ready in as_completed(waiting):
             good, met = _keep(context, store, waiting[ready], ready, accept)
             failed += not good
+            well += [waiting[ready].id] if good else []
             problems += met
             log.kept(waiting[ready].id, ready.result().pulled if good else None, met)
             show.step()
+    problems += _write_ticks(context, store, well)
     log.sources(store.states(), lambda one: len(store.object_digests(one)), context.now)
     whole = len(sources) == len(context.config.calendars)
     if (
@@ -109,6 +112,15 @@ def pull(
         problems,
         Status.NOTHING_DONE if nothing and not _has_copy(store) else Status.FINE,
     )
+
+
+def _write_ticks(context: Context, store: Store, well: Collection[str]) -> tuple[Problem, ...]:
+    """What was ticked here and waits, where `config.toml` says so and the source has answered."""
+    if not any(one.tick_todos for one in context.config.calendars if one.id in well):
+        return ()
+    from weeksync.workflow.write_ticks import write_ticks  # a library for HTTP comes with it
+
+    return write_ticks(context, store, well)
 
 
 def _chosen(context: Context, asked: set[str]) -> tuple[CalendarSource, ...]:
