@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from pydantic import ValidationError
 
 from weeksync.errors import UsageError, WeeksyncError
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.mistake import Mistake
 from weeksync.model.serve_settings import Serve
@@ -23,6 +24,7 @@ from weeksync.workflow.opening import open_store
 from weeksync.workflow.reader import Reader
 from weeksync.workflow.rebuild import Rebuilder
 from weeksync.workflow.serving import HouseholdDesk
+from weeksync.workflow.tick_sender import TickSender
 
 WAIT = 60.0
 """Seconds to wait for another run before the first pages can be made."""
@@ -63,14 +65,17 @@ def serve(
         with open_store(context, wait=WAIT) as store:
             build(context, store)
     rebuilder = Rebuilder(reader, context, complain=complain)
+    sender = TickSender(reader, complain=complain)
     over = threading.Event()
     daily = threading.Thread(target=_each_day, args=(reader, complain, over), daemon=True)
     rebuilder.start()
+    sender.start()
     daily.start()
     try:
-        run(HouseholdDesk(reader, rebuilder), access, options, ready=ready)
+        run(HouseholdDesk(reader, rebuilder, sender.ask), access, options, ready=ready)
     finally:
         over.set()
+        sender.stop()
         rebuilder.stop()
         daily.join()
 

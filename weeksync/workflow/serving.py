@@ -24,15 +24,22 @@ _OF_CLOSED_WEEKS = ("year-", "search/")
 
 
 class HouseholdDesk:
-    """The `weeksync.serve.desk.Desk` of one household; `rebuilder` keeps its pages.
+    """The `weeksync.serve.desk.Desk` of one household; `rebuilder` keeps its pages, `marked` is
+    called when something was marked.
 
     What is asked for is answered from the files as they are at that moment; names and language
     are those of the last build that went well.
     """
 
-    def __init__(self, reader: Reader, rebuilder: Rebuilder) -> None:
+    def __init__(
+        self,
+        reader: Reader,
+        rebuilder: Rebuilder,
+        marked: Callable[[], None] = lambda: None,
+    ) -> None:
         self._reader = reader
         self._rebuilder = rebuilder
+        self._marked = marked
 
     @property
     def _known(self) -> Context:
@@ -73,6 +80,8 @@ class HouseholdDesk:
         context = as_seen_by(self._reader.read(give_ids=False), persons)
         received = receive_marks(context, lines, self._reader.now(), device)
         self._rebuilder.touched(received.weeks)
+        if received.new:
+            self._marked()
         shown = set(Window.of(context).weeks)
         return Taken(
             received.new,
@@ -119,6 +128,7 @@ class HouseholdDesk:
             return forms.take(self._reader.read(), path, fields, sender)
         finally:
             self._rebuilder.touched(())
+            self._marked()
 
     def on_built(self, tell: Callable[[tuple[str, ...]], None]) -> None:
         """Ask to be told which pages have changed."""

@@ -15,7 +15,7 @@ from weeksync.workflow.context import Context
 Seen = tuple[str, int, int]
 """(place, size in bytes, time of change in nanoseconds)"""
 
-_INSIDE = ("weeks", "marks", "check-ins", "reviews", "snapshots", "archive")
+_INSIDE = ("weeks", "marks", "check-ins", "reviews", "snapshots", "archive", "sent")
 
 
 def files_of(context: Context) -> frozenset[Seen]:

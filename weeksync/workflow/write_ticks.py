@@ -62,6 +62,8 @@ class Sending:
     written: list[WrittenObject] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     read_only: set[str] = field(default_factory=set)
+    unreached: bool = False
+    """Whether the server did not answer as it should: it may in a while."""
 
     def tell(self, what: Problem) -> None:
         """One more thing to know."""
@@ -110,6 +112,7 @@ def send(context: Context, sending: Sending, jobs: Iterable[Job]) -> None:
                 if not job.objects or job.objects[0][0] not in sending.read_only:
                     _send(context, sending, objects, job)
     except WeeksyncError as error:
+        sending.unreached = True
         sending.tell(_problem(source, error))
     except Exception as error:  # whatever it is, the run goes on, and the tick waits
         sending.tell(tick_words.fault(source, error))
