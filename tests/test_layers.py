@@ -21,9 +21,9 @@ SHELL = {"fetch", "store", "household", "site", "serve", "paper", "sharing", "fe
 BASE_ALLOWED: dict[str, set[str]] = {
     "lazy": set(),
     "message": set(),
-    "errors": {"message"},
-    "zones": {"message", "errors"},
-    "model": {"message", "errors", "zones"},
+    "errors": {"lazy", "message"},
+    "zones": {"lazy", "message", "errors"},
+    "model": {"lazy", "message", "errors", "zones"},
     "language": {"lazy", "message", "errors", "zones", "model"},
 }
 PURE_NEEDS = {"lazy", "message", "errors", "zones", "model"}

@@ -8,13 +8,13 @@ is read with the offset before the gap. The instances of a rule are treated alik
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Protocol
 from zoneinfo import ZoneInfo
 
 from weeksync import zones
 from weeksync.calendar.values import EARLIEST, LATEST
+from weeksync.lazy import dataclass
 
 
 class Clock(Protocol):

@@ -8,7 +8,7 @@ TZID they do not know becomes floating without a word.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from weeksync.calendar import report, report_bounds
@@ -28,6 +28,7 @@ from weeksync.calendar.text import ComponentText
 from weeksync.calendar.tzids import Clocks
 from weeksync.calendar.values import Length, Written, duration, later, written
 from weeksync.calendar.where import Remark
+from weeksync.lazy import dataclass
 from weeksync.model.problem import Problem
 
 NAMES = frozenset({

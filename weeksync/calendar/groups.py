@@ -8,7 +8,7 @@ the text.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 
 from weeksync.calendar import report
@@ -18,6 +18,7 @@ from weeksync.calendar.outline import Outline, earliest, latest
 from weeksync.calendar.text import ComponentText
 from weeksync.calendar.where import Remark
 from weeksync.calendar.window import Window
+from weeksync.lazy import dataclass
 from weeksync.model.pulled import StoredObject
 
 

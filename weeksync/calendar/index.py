@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from hashlib import sha256
 from typing import TYPE_CHECKING
@@ -11,6 +11,7 @@ from weeksync.calendar import report, report_bounds
 from weeksync.calendar.outline import Outline, earliest, latest, outline
 from weeksync.calendar.text import CalendarText, ComponentText, FileText, read, unfolded
 from weeksync.calendar.where import last_line, physical
+from weeksync.lazy import dataclass
 from weeksync.model.limits import ReadLimits
 from weeksync.model.problem import Problem
 from weeksync.model.pulled import IndexedObject, RawObject, UidGroup

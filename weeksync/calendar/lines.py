@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from itertools import islice
+
+from weeksync.lazy import dataclass
 
 LONGEST = 20_000
 """Characters of a text that are kept; a description of megabytes helps nobody on a page."""

@@ -13,9 +13,9 @@ What the RFC leaves open or contradicts itself in, and what is done here:
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from weeksync.calendar.values import Written, written
+from weeksync.lazy import dataclass
 
 YEARLY, MONTHLY, WEEKLY, DAILY, HOURLY, MINUTELY, SECONDLY = range(7)
 OMIT, BACKWARD, FORWARD = "OMIT", "BACKWARD", "FORWARD"

@@ -23,7 +23,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 
 from weeksync.calendar.clocks import Clock
@@ -33,6 +33,7 @@ from weeksync.calendar.steps import Steps
 from weeksync.calendar.values import Length, later
 from weeksync.calendar.walk import instances
 from weeksync.calendar.window import Window
+from weeksync.lazy import dataclass
 
 _EDGE = timedelta(hours=26)
 """No clock change is larger: Apia and Kwajalein once passed over a whole day."""

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime
 
 from weeksync.calendar.window import Window
+from weeksync.lazy import dataclass
 from weeksync.model.limits import ExpandLimits, Spent
 
 

@@ -12,10 +12,11 @@ what is looked at, since one emoji makes four bytes of every character of a stri
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from weeksync.calendar.encoding import as_utf8, decoded
 from weeksync.calendar.lines import unescaped
+from weeksync.lazy import dataclass
 from weeksync.model.limits import ReadLimits
 
 ENTRIES = frozenset({"VEVENT", "VTODO", "VJOURNAL"})

@@ -17,7 +17,6 @@ An override with RANGE=THISANDFUTURE is never edited: that would complete all la
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
@@ -35,6 +34,7 @@ from weeksync.calendar.todos import due_of
 from weeksync.calendar.tzids import Clocks
 from weeksync.calendar.values import later
 from weeksync.calendar.window import Window
+from weeksync.lazy import dataclass
 from weeksync.model.limits import ExpandLimits
 
 _AROUND = timedelta(days=400)

@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
+
+from weeksync.lazy import dataclass
 
 _LINE = re.compile(rb"[^\r\n]*(?:\r\n|\n|\r)?(?:[ \t][^\r\n]*(?:\r\n|\n|\r)?)*")
 _FOLD = re.compile(rb"(?:\r\n|\n|\r)[ \t]")

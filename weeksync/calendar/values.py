@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from datetime import datetime, timedelta
+
+from weeksync.lazy import dataclass
 
 _DATE_TIME = re.compile(
     r"(\d{4})-?(\d\d)-?(\d\d)"

@@ -10,7 +10,6 @@ import re
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from weeksync.calendar.clocks import Clock
@@ -19,6 +18,7 @@ from weeksync.calendar.rules import Rule, parse_rule
 from weeksync.calendar.steps import Steps, StepsSpent
 from weeksync.calendar.values import later, written
 from weeksync.calendar.walk import instances
+from weeksync.lazy import dataclass
 
 _MARK = re.compile(r"\n(BEGIN|END):(STANDARD|DAYLIGHT)[ \t]*(?=\n|\Z)", re.IGNORECASE)
 _MOST_PARTS = 500

@@ -11,9 +11,10 @@ from __future__ import annotations
 import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from weeksync.calendar.encoding import as_utf8, decoded
+from weeksync.lazy import dataclass
 from weeksync.model.problem import Problem
 from weeksync.model.pulled import StoredObject
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
+from weeksync.lazy import dataclass
 from weeksync.model.limits import Spent
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable
-from dataclasses import dataclass
 from importlib import import_module
 from typing import Any
 
 from weeksync.cli.terminal import Terminal
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 
 Words = Callable[[Message], str]

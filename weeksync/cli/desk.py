@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 
 from weeksync.cli.choices import Stopped, choose, line
 from weeksync.cli.plan_words import Words, wrapped
 from weeksync.cli.terminal import Terminal
 from weeksync.errors import EditRefused, UsageError
+from weeksync.lazy import dataclass
 from weeksync.message import Message, counted, message
 from weeksync.model.fields import DayPart
 from weeksync.workflow import Context, carry

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date, datetime
 
 from weeksync.cli.choices import Stopped, choose, line
 from weeksync.cli.mark_text import MarkText
 from weeksync.cli.terminal import Terminal
 from weeksync.errors import HouseholdError
+from weeksync.lazy import dataclass
 from weeksync.message import counted, message
 from weeksync.model.files import MarkKind
 from weeksync.model.household import Mark, latest_marks

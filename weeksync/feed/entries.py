@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from weeksync import zones
+from weeksync.lazy import dataclass
 from weeksync.model.fields import DayPart
 from weeksync.model.spread import BreakItem, CellState, Day, PlanTask, Spread
 from weeksync.model.week_plan import ProposedTask, Standing

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from urllib.parse import urljoin, urlsplit
 
 from caldav.elements import cdav, dav, ical
@@ -12,6 +11,7 @@ from weeksync.errors import SourceError, SourceMissing, SourceRefused, SourceUnu
 from weeksync.fetch.address import origin, place
 from weeksync.fetch.dav import Dav, Declined
 from weeksync.fetch.dav_xml import ACCOUNT_PROPS, Multistatus, Resource, name_of, short_name
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.problem import Place, Problem, ProblemKind
 

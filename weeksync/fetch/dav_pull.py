@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from caldav.elements import cdav, dav
 
@@ -23,6 +23,7 @@ from weeksync.fetch.dav_discovery import Calendar
 from weeksync.fetch.dav_objects import Listed, Objects
 from weeksync.fetch.dav_xml import MEMBER_PROPS, Multistatus, Resource, short_name
 from weeksync.fetch.own_changes import own_changes
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.pulled import KnownCollection, PulledCollection

@@ -7,13 +7,15 @@ do not know; here each resource keeps what could be had of it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 from urllib.parse import quote_from_bytes, unquote, unquote_to_bytes, urljoin, urlsplit
 from xml.parsers import expat
 
 from caldav.elements import cdav, dav, ical
 from caldav.elements.base import BaseElement
+
+from weeksync.lazy import dataclass
 
 ACCOUNT_PROPS: tuple[type[BaseElement], ...] = (
     dav.ResourceType,

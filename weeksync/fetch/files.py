@@ -7,11 +7,12 @@ import os
 import stat
 import time
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
 from weeksync.errors import SourceError, SourceMissing, SourceRefused, SourceUnusable
 from weeksync.fetch.text import flaw, sentence
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.limits import PullLimits
 from weeksync.model.problem import Place, Problem, ProblemKind

@@ -13,7 +13,6 @@ import hashlib
 import re
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
@@ -21,6 +20,7 @@ from weeksync.errors import EditRefused
 from weeksync.household.editing import changed, content_of, held
 from weeksync.household.files import replace_file
 from weeksync.household.toml_edits import CannotEdit, with_value, written
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.check_in import LABELS, CheckInFields
 from weeksync.model.household import CheckIn

@@ -11,7 +11,6 @@ import re
 import tomllib
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +28,7 @@ from weeksync.household.toml_edits import (
     with_value,
     without_entry,
 )
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.config import Config
 from weeksync.model.problem import Problem

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
 from weeksync.household.files import read_file
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.problem import Place, Problem, ProblemKind
 

@@ -10,7 +10,7 @@ import codecs
 import hashlib
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, time
 from pathlib import Path
 from typing import Any
@@ -20,6 +20,7 @@ from weeksync.household.disk import Disk
 from weeksync.household.editing import changed, content_of, edit_file
 from weeksync.household.reading import toml_files
 from weeksync.household.toml_edits import Value, with_entry, with_value, without_entry
+from weeksync.lazy import dataclass
 from weeksync.model.fields import FileRecord, Record
 
 START = "format = 1\n"

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -22,6 +22,7 @@ from weeksync.household.toml_deep import (
     with_value_at,
 )
 from weeksync.household.toml_edits import Value, with_entry, with_value, without_entry
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.chosen import LighterWeek, WeekFile
 from weeksync.model.fields import Weekday

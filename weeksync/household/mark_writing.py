@@ -14,13 +14,14 @@ import io
 import os
 from collections.abc import Iterable
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 
 from weeksync.errors import EditRefused, HouseholdError
 from weeksync.household.editing import changed, content_of, held
 from weeksync.household.files import MOST_BYTES, sync_folder
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.household import Mark
 from weeksync.model.week import IsoWeek

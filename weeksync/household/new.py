@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from string import Template
 
@@ -14,6 +14,7 @@ from weeksync.errors import HouseholdError
 from weeksync.household.editing import edit_file
 from weeksync.household.reading import CONFIG, MODELS
 from weeksync.household.starters import FOLDERS, STARTERS
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.config import COLOURS, Area, CalendarSource, Config, Person
 from weeksync.model.fields import Record, Weekday

@@ -10,7 +10,7 @@ import zipfile
 import zlib
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -19,6 +19,7 @@ from weeksync.household.editing import held
 from weeksync.household.files import sync_folder
 from weeksync.household.portable import Portable
 from weeksync.household.zip_names import clash, not_plain
+from weeksync.lazy import dataclass
 from weeksync.message import Message, counted, message
 from weeksync.model.config import Config
 from weeksync.model.problem import Place, Problem, ProblemKind

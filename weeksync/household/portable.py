@@ -5,10 +5,10 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from weeksync.household.reading import CONFIG, MODELS
+from weeksync.lazy import dataclass
 from weeksync.model.config import CalendarSource, Config
 
 _YEAR_FILE = re.compile(r"tasks-[0-9]{4}\.toml", re.ASCII)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from weeksync.errors import EditRefused, HouseholdError
@@ -12,6 +11,7 @@ from weeksync.household.disk import Disk
 from weeksync.household.editing import content_of, held
 from weeksync.household.files import replace_file, sync_folder
 from weeksync.household.reading import CONFIG, toml_files
+from weeksync.lazy import dataclass
 from weeksync.message import message
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 
 from weeksync.errors import EditRefused
@@ -17,6 +16,7 @@ from weeksync.household.answers import FOLDER
 from weeksync.household.editing import changed, content_of, held
 from weeksync.household.files import replace_file
 from weeksync.household.toml_edits import CannotEdit, with_entry, with_value, written
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.household import ReviewAnswer
 from weeksync.model.week import IsoWeek

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
 from weeksync.errors import EditRefused
@@ -13,6 +13,7 @@ from weeksync.household.editing import edit_file
 from weeksync.household.ids import suffix
 from weeksync.household.reading import toml_files
 from weeksync.household.toml_edits import Value, with_entry, with_value
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.files import Task, TasksFile
 from weeksync.read import ids_in, new_id

@@ -9,7 +9,6 @@ import zipfile
 import zlib
 from calendar import timegm
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
@@ -29,6 +28,7 @@ from weeksync.household.portable import Portable
 from weeksync.household.reading import CONFIG
 from weeksync.household.zip_names import clash, not_plain
 from weeksync.language import Language
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.config import Config
 from weeksync.model.problem import Place, Problem, ProblemKind

@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, time
 from pathlib import Path
 from typing import Any
@@ -14,6 +14,7 @@ from weeksync.errors import EditRefused
 from weeksync.household.editing import edit_file
 from weeksync.household.ids import ids_of, suffix
 from weeksync.household.toml_edits import Value, with_entry, with_item, with_value, without_entry
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.chosen import PlacedTask, PlannedBreak, WeekFile
 from weeksync.model.week import IsoWeek

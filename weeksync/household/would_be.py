@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
 from weeksync.household.disk import Disk
 from weeksync.household.reading import mistakes_of
+from weeksync.lazy import dataclass
 from weeksync.model.problem import Problem
 
 

@@ -12,7 +12,6 @@ import argparse
 import io
 import sys
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -21,6 +20,7 @@ from babel.messages.catalog import Message
 from babel.messages.extract import extract
 
 from weeksync.language.catalogues import DOMAIN
+from weeksync.lazy import dataclass
 
 ROOT = Path(__file__).resolve().parents[2]
 """The checkout: sources are read from there, catalogues written beside this module."""

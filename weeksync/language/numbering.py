@@ -9,10 +9,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from babel import Locale
 from babel.numbers import get_group_symbol
+
+from weeksync.lazy import dataclass
 
 ASCII = "latn"
 """CLDR's name of the digits 0 to 9 of ASCII."""

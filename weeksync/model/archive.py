@@ -7,9 +7,10 @@ does not reach it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime, timedelta, tzinfo
 
+from weeksync.lazy import dataclass
 from weeksync.model.config import (
     Area,
     CalendarSource,

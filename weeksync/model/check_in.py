@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import fields
 
 from weeksync.errors import UsageError
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.marking import plain_digits
 

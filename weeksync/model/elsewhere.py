@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from weeksync.lazy import dataclass
 from weeksync.model.config import Config
 from weeksync.model.occurrence import Occurrence
 from weeksync.zones import find_zone

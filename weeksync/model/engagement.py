@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 from typing import NamedTuple
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, datetime
 
+from weeksync.lazy import dataclass
 from weeksync.model.chosen import WeekFile
 from weeksync.model.config import Config
 from weeksync.model.files import Appointment, Habit, Lesson, Routine, Task, Term, TermBreak

@@ -6,7 +6,9 @@ All but the seconds of a pull are counts, so that equal inputs give equal pages 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
+
+from weeksync.lazy import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,9 +8,9 @@ both take their rows from here.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 
+from weeksync.lazy import dataclass
 from weeksync.model.spread import Day, HabitRow, PlanTask, Spread
 
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 
 

@@ -8,9 +8,10 @@ calendars, a feed or a folder of files is one. A collection holds *objects*: the
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, datetime
 
+from weeksync.lazy import dataclass
 from weeksync.model.problem import Problem
 
 

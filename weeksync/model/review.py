@@ -7,10 +7,10 @@ is left out of every figure. Nothing is graded.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from weeksync.lazy import dataclass
 from weeksync.model.files import MarkKind
 from weeksync.model.household import CheckIn, ReviewAnswer
 

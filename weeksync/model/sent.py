@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, datetime
 from enum import StrEnum
+
+from weeksync.lazy import dataclass
 
 
 class SentStep(StrEnum):

@@ -13,10 +13,11 @@ once: neither tells of what is hidden. The days begin with Monday, wherever the 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, datetime
 from enum import StrEnum
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message
 from weeksync.model.fields import DayPart
 

@@ -7,11 +7,11 @@ is taken out by `weeksync.plan.views` before a page sees it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from typing import NamedTuple
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message
 from weeksync.model.elsewhere import OtherClock
 from weeksync.model.fields import DayPart

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date, timedelta
+
+from weeksync.lazy import dataclass
 
 _FORM = re.compile(r"(\d{4})-W(\d{2})", re.ASCII)
 MONDAY, THURSDAY, SUNDAY = 0, 3, 6

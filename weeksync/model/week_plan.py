@@ -9,11 +9,11 @@ tuples: one is made in a tenth of the time of a frozen dataclass.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 from typing import NamedTuple
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message
 from weeksync.model.engagement import Clash, HandOver, SleepWindow, Worked
 from weeksync.model.fields import DayPart

@@ -6,11 +6,11 @@ can be searched for. Both hold everything: who may see it is said by each part.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from typing import NamedTuple
 
+from weeksync.lazy import dataclass
 from weeksync.model.week import IsoWeek
 
 

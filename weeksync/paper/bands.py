@@ -10,11 +10,12 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
 
 from markupsafe import Markup
 
+from weeksync.lazy import dataclass
 from weeksync.paper.bands_place import HEIGHT_MM, ROOM_MM, Stretch
 from weeksync.paper.binder import with_hole_ticks
 from weeksync.paper.document import Document, Page

@@ -7,11 +7,11 @@ and knows every box in millimetres. Ids of habits are in the map and not on the 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import Any
 from zlib import crc32
 
+from weeksync.lazy import dataclass
 from weeksync.model.files import MarkKind
 from weeksync.model.week import IsoWeek
 from weeksync.paper.corner_marks import CORNER_MM, VERSION, code_box, corner_boxes

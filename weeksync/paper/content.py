@@ -7,11 +7,12 @@ What is only for some and amounts are in a spread only where the caller put them
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date, datetime, time
 from typing import assert_never
 
 from weeksync.language.bidi import isolated
+from weeksync.lazy import dataclass
 from weeksync.message import counted, message
 from weeksync.model.config import Area
 from weeksync.model.elsewhere import OtherClocks

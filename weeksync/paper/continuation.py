@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
 
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.week import IsoWeek
 from weeksync.paper.document import Page

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.fields import DayPart
 from weeksync.paper.content import DayContent, Entry

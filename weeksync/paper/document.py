@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from weeksync.lazy import dataclass
 from weeksync.model.week import IsoWeek
 from weeksync.paper.marks import Group, Mark, Words
 from weeksync.paper.sheet import Sheet, Side

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.config import Area
 from weeksync.paper.content import Entry

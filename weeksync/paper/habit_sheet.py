@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message, counted, message
 from weeksync.model.files import MarkKind
 from weeksync.model.spread import CellState, HabitCell, HabitRow, Spread

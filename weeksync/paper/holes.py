@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
 
 from weeksync.errors import UsageError
+from weeksync.lazy import dataclass
 from weeksync.message import message
 
 INCH = 25.4

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from base64 import b64encode
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from hashlib import sha256
 from typing import Protocol, TypeVar
 
 from markupsafe import Markup
 
+from weeksync.lazy import dataclass
 from weeksync.paper.document import Document, Page
 from weeksync.paper.drawing import SHADES, drawing
 from weeksync.paper.fonts import FAMILIES, font_bytes

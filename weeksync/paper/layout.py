@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from weeksync.language.bidi import isolated
+from weeksync.lazy import dataclass
 from weeksync.paper.marks import Align, Role, Tone, Words
 from weeksync.paper.sheet import Box, Sheet, Side
 from weeksync.paper.style import Style

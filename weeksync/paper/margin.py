@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.spread import Spread
 from weeksync.model.week import Month

@@ -6,12 +6,12 @@ who have a page read out; it draws nothing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import Literal
 
 from markupsafe import Markup
 
+from weeksync.lazy import dataclass
 from weeksync.paper.sheet import Box
 
 

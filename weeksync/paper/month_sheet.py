@@ -8,10 +8,11 @@ day says so.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date, datetime
 from itertools import accumulate
 
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.spread import Day, DayOccurrence, MonthPlan, MonthSpan
 from weeksync.model.week import Month

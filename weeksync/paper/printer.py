@@ -7,10 +7,11 @@ of them cannot reach is 4 to 6.4 mm wide, which is common practice and no standa
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import Any
 
 from weeksync.errors import UsageError
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.paper.sheet import Sheet
 

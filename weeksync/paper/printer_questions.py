@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.paper.printer import Printer
 from weeksync.paper.sheet import Sheet

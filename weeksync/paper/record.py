@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from markupsafe import Markup
+
+from weeksync.lazy import dataclass
 
 
 @dataclass(frozen=True, slots=True)

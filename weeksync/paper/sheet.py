@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import StrEnum
 
+from weeksync.lazy import dataclass
 from weeksync.paper.holes import NONE as NO_HOLES
 from weeksync.paper.holes import HolePattern
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from weeksync.lazy import dataclass
 from weeksync.model.settings import Paper
 from weeksync.paper.sheet import MM_PER_PT
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from functools import cached_property
 
 from weeksync.language import Language, week_rule, weekend
 from weeksync.language.day_parts import PART_NAMES
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.config import Area, Config
 from weeksync.model.day_parts import PartHours

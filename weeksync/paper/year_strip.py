@@ -8,10 +8,11 @@ a bill is due. Under the strips stands what the holidays and the long stretches 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, timedelta
 
 from weeksync.errors import UsageError
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.money_item import MoneyKind
 from weeksync.model.occurrence import Occurrence

@@ -8,8 +8,9 @@ goes to the continuation.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from weeksync.lazy import dataclass
 from weeksync.paper.content import Entry
 from weeksync.paper.entries import GAP_MM, Column, height_of, writing_rows
 from weeksync.paper.layout import Layout

@@ -7,9 +7,10 @@ wins, key by key.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TypeVar
 
+from weeksync.lazy import dataclass
 from weeksync.model.config import CalendarSource, Config, Preparation, Rule, ids
 from weeksync.model.files import Appointment
 from weeksync.model.matching import Traits, condition_of, plain_traits

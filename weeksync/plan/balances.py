@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 from functools import cached_property
 
+from weeksync.lazy import dataclass
 from weeksync.model.household import HouseholdFiles
 from weeksync.model.money import Balance
 from weeksync.model.money_item import MoneyItem, MoneyKind

@@ -5,9 +5,9 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 
+from weeksync.lazy import dataclass
 from weeksync.model.config import Preparation
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import PlanTask

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from weeksync.lazy import dataclass
 from weeksync.model.day_parts import PartHours
 from weeksync.model.elsewhere import OtherClocks
 from weeksync.model.fields import DayPart

@@ -6,9 +6,10 @@ Times are UTC minutes, so that a night on which the clocks change has its exact 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, datetime
 
+from weeksync.lazy import dataclass
 from weeksync.model.fields import DayPart
 from weeksync.model.week_plan import DayLoad
 

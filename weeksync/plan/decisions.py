@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message, counted, message
 from weeksync.model.money_item import MoneyItem
 from weeksync.model.spread import PlanTask

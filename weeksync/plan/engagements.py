@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
+from weeksync.lazy import dataclass
 from weeksync.model.config import Config, Person, ids
 from weeksync.model.engagement import Engagement
 from weeksync.model.fields import parse_hours

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
 
+from weeksync.lazy import dataclass
 from weeksync.model.files import Term
 from weeksync.model.spread import LessonItem
 from weeksync.model.week_plan import Attendance, LessonTally

@@ -5,9 +5,10 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 
+from weeksync.lazy import dataclass
 from weeksync.model.chosen import WeekFile
 from weeksync.model.config import Person, ids
 from weeksync.model.money_item import MoneyItem

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.household import HouseholdFiles
 from weeksync.model.money import Bill, BusinessDayRule, Goal, Paid, PayDay

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 from itertools import groupby
 
+from weeksync.lazy import dataclass
 from weeksync.model.spread import Day, MonthSpan
 
 _DAY = timedelta(days=1)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 
+from weeksync.lazy import dataclass
 from weeksync.model.spread import PlanTask
 from weeksync.model.week_plan import DayLoad
 from weeksync.plan.task_records import by_urgency, minutes_of

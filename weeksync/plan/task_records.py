@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime, time
 
+from weeksync.lazy import dataclass
 from weeksync.model.day_parts import part_place
 from weeksync.model.fields import TODO_ID, DayPart
 from weeksync.model.files import Task

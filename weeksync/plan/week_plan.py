@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime
 
+from weeksync.lazy import dataclass
 from weeksync.model.household import HouseholdFiles
 from weeksync.model.spread import Day
 from weeksync.model.week import WeekRule

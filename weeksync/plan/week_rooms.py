@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message
 from weeksync.model.config import Planning
 from weeksync.model.spread import PlanTask

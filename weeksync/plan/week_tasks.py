@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 
+from weeksync.lazy import dataclass
 from weeksync.model.spread import PlanTask, Priority
 
 

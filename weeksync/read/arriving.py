@@ -9,9 +9,10 @@ from __future__ import annotations
 import codecs
 import json
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime
 
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.household import Mark
 from weeksync.model.problem import Problem

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import codecs
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from typing import Annotated, Literal
 
 from pydantic import Field
 
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.fields import FileRecord, Id
 from weeksync.model.household import CheckIn

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
+from weeksync.lazy import dataclass
 from weeksync.model.config import Config
 from weeksync.read.checkins import ParsedCheckIn
 from weeksync.read.marks import ParsedMarks

@@ -11,10 +11,11 @@ import codecs
 import csv
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, datetime
 from math import isfinite
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.household import TASK_WORDS, Mark
 from weeksync.model.problem import Problem

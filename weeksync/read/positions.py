@@ -12,7 +12,8 @@ import re
 import tomllib
 from bisect import bisect_right
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from weeksync.lazy import dataclass
 
 Path = tuple[str | int, ...]
 """Keys and places in arrays from the top of the file on, as `("tasks", 3, "due")`."""

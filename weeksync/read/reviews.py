@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import codecs
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
 
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.fields import FileRecord, Id, Record, Title
 from weeksync.model.household import ReviewAnswer

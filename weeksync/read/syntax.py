@@ -11,8 +11,9 @@ import re
 import tomllib
 from bisect import bisect_right
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.problem import Problem
 from weeksync.read.positions import Walk

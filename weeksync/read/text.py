@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import codecs
-from dataclasses import dataclass
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.problem import Place, Problem, ProblemKind
 

@@ -8,8 +8,9 @@ from __future__ import annotations
 import re
 from calendar import monthrange
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.mistake import Mistake
 from weeksync.read.shown import listed, nearest, shown

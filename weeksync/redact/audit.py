@@ -12,8 +12,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
 
+from weeksync.lazy import dataclass
 from weeksync.redact.folding import Phrases, folded, is_unspaced, runs, written_small
 from weeksync.redact.held import Held, HeldKind, each_once
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.files import Appointment
 from weeksync.model.occurrence import Occurrence

@@ -9,7 +9,8 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from weeksync.lazy import dataclass
 
 MOST_RUNS = 12
 """The longest phrase that is looked for as a whole, in runs; of longer ones each word is."""

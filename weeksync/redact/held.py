@@ -11,9 +11,10 @@ import json
 import re
 import tomllib
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
+
+from weeksync.lazy import dataclass
 
 
 class HeldKind(StrEnum):

@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.config import Area, Config, Rule
 from weeksync.model.files import Appointment, Habit, Task

@@ -7,11 +7,12 @@ times are left out it stands there once. So neither a count nor an order tells o
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime
 from itertools import groupby
 from typing import Literal
 
+from weeksync.lazy import dataclass
 from weeksync.model.fields import DayPart
 from weeksync.model.shared import SharedEvent
 from weeksync.model.spread import DayOccurrence

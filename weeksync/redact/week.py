@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
+from weeksync.lazy import dataclass
 from weeksync.model.household import HouseholdFiles
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.shared import (

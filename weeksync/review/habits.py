@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from statistics import fmean
 
+from weeksync.lazy import dataclass
 from weeksync.model.files import MarkKind
 from weeksync.model.marking import TICKS, remedy_for
 from weeksync.model.review import Figures, HabitReview, Rate

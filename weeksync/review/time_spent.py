@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from statistics import median
 
+from weeksync.lazy import dataclass
 from weeksync.model.files import MarkKind
 from weeksync.model.review import (
     FACTOR_FROM,

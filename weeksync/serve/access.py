@@ -7,11 +7,11 @@ next question, so a device that is revoked is out at once.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from weeksync.errors import UsageError
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.serve.access_file import (
     AccessFile,

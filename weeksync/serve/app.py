@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
-from dataclasses import dataclass
 
 from starlette.routing import Route, Router
 from starlette.types import ASGIApp
 
+from weeksync.lazy import dataclass
 from weeksync.serve.access import Access
 from weeksync.serve.addresses import PARTS
 from weeksync.serve.changes import Changes

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from starlette.datastructures import Headers
 from starlette.types import Scope
 
+from weeksync.lazy import dataclass
 from weeksync.serve.options import DEFAULT_PORTS, Options, plain_address
 
 KEY = "weeksync.came"

@@ -15,7 +15,6 @@ home networks alone (name constraints, RFC 5280 section 4.2.1.10), and makes no 
 from __future__ import annotations
 
 import ipaddress
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -27,6 +26,7 @@ from cryptography.hazmat.primitives.serialization import Encoding
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
 from weeksync.errors import CertificateError
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.serve.certificate_files import (
     foreign,

@@ -7,10 +7,10 @@ import re
 import socket
 from collections.abc import Iterable
 from contextlib import suppress
-from dataclasses import dataclass
 from urllib.parse import urlsplit
 
 from weeksync.errors import UsageError
+from weeksync.lazy import dataclass
 from weeksync.message import message
 
 Address = ipaddress.IPv4Address | ipaddress.IPv6Address

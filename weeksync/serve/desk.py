@@ -11,10 +11,10 @@ never two `take`, `check_in` or `submit` at once. Errors the desk raises on purp
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message
 
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TypeVar
 
 import anyio.to_thread
 
+from weeksync.lazy import dataclass
 from weeksync.serve.access import Access
 from weeksync.serve.changes import Changes
 from weeksync.serve.desk import Desk

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import ipaddress
 import socket
-from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import urlsplit
 
 from weeksync.errors import UsageError
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.serve.access import Access
 

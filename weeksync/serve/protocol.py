@@ -10,12 +10,12 @@ connections has a limit.
 from __future__ import annotations
 
 import asyncio
-from dataclasses import dataclass
 from typing import ClassVar
 
 import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
+from weeksync.lazy import dataclass
 from weeksync.serve.options import plain_address
 
 _FULL = b"HTTP/1.1 503 Service Unavailable\r\nRetry-After: 5\r\n"

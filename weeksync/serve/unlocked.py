@@ -9,8 +9,8 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
 
+from weeksync.lazy import dataclass
 from weeksync.serve.kept import digest, new_token
 
 MOST = 100

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from starlette.requests import Request
 from starlette.responses import Response
 
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.serve.access import Access
 from weeksync.serve.answers import Wrong

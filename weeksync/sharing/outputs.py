@@ -6,10 +6,10 @@ The names say what a file is and nothing of the week or the household.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from weeksync.language import Language
+from weeksync.lazy import dataclass
 from weeksync.message import Message
 from weeksync.model.fields import DayPart
 from weeksync.model.shared import (

@@ -6,8 +6,9 @@ It is private: it holds the household's own page and the list of what was left o
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from weeksync.lazy import dataclass
 from weeksync.sharing.page import Templates, with_style
 
 

@@ -6,10 +6,11 @@ come onto the page, whatever a template asks for.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from markupsafe import Markup
+
+from weeksync.lazy import dataclass
 
 Form = Literal["page", "paper", "portrait", "square"]
 """What the page is for: a browser, a sheet of paper, or one of the two pictures."""

@@ -5,11 +5,12 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
 from weeksync.errors import BuildError
+from weeksync.lazy import dataclass
 from weeksync.message import message
 
 FILE = "shared.json"

@@ -24,10 +24,10 @@ import os
 import re
 import shutil
 from collections.abc import Callable, Collection, Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from weeksync.errors import BuildError
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.site import renaming
 from weeksync.site.tree_files import (

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, datetime, tzinfo
 from pathlib import Path
 
 from weeksync.language import Language
+from weeksync.lazy import dataclass
 from weeksync.model.config import Config
 from weeksync.model.problem import Problem
 from weeksync.model.pulled import SourceState

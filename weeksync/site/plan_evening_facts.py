@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, datetime
 from pathlib import Path
 
 from weeksync.language import Language
+from weeksync.lazy import dataclass
 from weeksync.message import Message
 from weeksync.model.chosen import WeekFile
 from weeksync.model.config import Config

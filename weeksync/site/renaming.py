@@ -16,10 +16,11 @@ import os
 import shutil
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path, PurePosixPath
 
 from weeksync.errors import BuildError
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.site.tree_files import (
     Published,

@@ -6,10 +6,10 @@ import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from weeksync.errors import BuildError
+from weeksync.lazy import dataclass
 from weeksync.message import message
 
 Trees = Mapping[str, Mapping[str, bytes]]

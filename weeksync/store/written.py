@@ -8,9 +8,9 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 
+from weeksync.lazy import dataclass
 from weeksync.model.problem import Problem
 from weeksync.model.pulled import IndexedObject
 from weeksync.store import objects

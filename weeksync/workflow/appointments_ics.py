@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 import weeksync
+from weeksync.lazy import dataclass
 from weeksync.model.files import Appointment
 
 if TYPE_CHECKING:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 
 import weeksync
 from weeksync import zones
+from weeksync.lazy import dataclass
 from weeksync.message import Message, counted, message
 from weeksync.model.problem import Problem
 from weeksync.model.spread import Spread

@@ -7,13 +7,13 @@ end that may never come. Who was at it and was interrupted goes on where they we
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from weeksync.errors import UsageError
 from weeksync.household import TaskChange, change_tasks
 from weeksync.household.toml_edits import Value
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.fields import DayPart
 from weeksync.model.problem import Problem

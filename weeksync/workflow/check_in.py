@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, timedelta
 
 from weeksync.errors import UsageError
 from weeksync.household import held_check_in, write_check_in
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.check_in import LABELS, CheckInFields, fields_of
 from weeksync.workflow.context import Context

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import weeksync
 from weeksync import zones
 from weeksync.errors import UsageError
 from weeksync.household import keep_closed, set_aside
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.archive import ClockChange, ClosedView, ClosedWeek
 from weeksync.model.problem import Place, Problem, ProblemKind

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 from pathlib import Path
@@ -12,6 +11,7 @@ from weeksync import zones
 from weeksync.errors import UsageError
 from weeksync.household import Archive, read_household, write_missing_ids
 from weeksync.language import Language, week_rule
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.config import Config
 from weeksync.model.household import HouseholdFiles

@@ -5,9 +5,9 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date, timedelta
 
+from weeksync.lazy import dataclass
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.gather import expanded, window_of

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 
 from weeksync.errors import UsageError
 from weeksync.language import Language
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.fields import Weekday
 from weeksync.workflow.context import Context

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.fields import Weekday
 from weeksync.site.record import FormField, Option

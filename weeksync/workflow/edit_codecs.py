@@ -9,12 +9,13 @@ read from it unchanged is the same, so that only what somebody changed is writte
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, time
 from decimal import Decimal
 from typing import Any
 
 from weeksync.language.amounts import read_amount, read_number, written_amount, written_number
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.site.record import FormField, Option
 from weeksync.workflow.edit_words import EditWords, Given, Slip

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.fields import FileRecord, Record
 from weeksync.workflow.edit_codecs import Codec

@@ -6,10 +6,10 @@ nobody changes is not rewritten.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.site.record import FormField, Option
 from weeksync.workflow.edit_codecs import Codec, Values, Whole, read_day

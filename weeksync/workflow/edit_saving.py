@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any
 
 from weeksync.errors import EditRefused, HouseholdError
@@ -26,6 +26,7 @@ from weeksync.household.entry_edits import (
 from weeksync.household.ids import ids_of, suffix
 from weeksync.household.toml_edits import CannotEdit
 from weeksync.household.would_be import new_mistakes
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.problem import Place as Position
 from weeksync.model.problem import Problem

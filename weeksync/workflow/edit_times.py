@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.fields import parse_hours
 from weeksync.site.record import FormField

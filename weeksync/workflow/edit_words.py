@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.fields import Record, Weekday
 from weeksync.site.record import Option

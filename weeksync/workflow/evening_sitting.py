@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.fields import DayPart
 from weeksync.model.files import Task

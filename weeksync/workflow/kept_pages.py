@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 
 import weeksync
+from weeksync.lazy import dataclass
 from weeksync.model.archive import ClosedWeek
 from weeksync.model.week import IsoWeek
 from weeksync.plan import views

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
 from weeksync.errors import UsageError
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.household import Mark
 from weeksync.model.week import IsoWeek

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import IntEnum
 
 from weeksync.errors import HouseholdError, UsageError, WeeksyncError
+from weeksync.lazy import dataclass
 from weeksync.message import Message
 from weeksync.model.problem import Problem, ProblemKind
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 
 from weeksync.errors import EditRefused
 from weeksync.household import Choice, TaskChange, change_tasks, choose, files_of
 from weeksync.household.toml_edits import Value
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.chosen import PlacedTask, PlannedBreak
 from weeksync.model.fields import DayPart

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from dataclasses import dataclass
 from importlib.util import find_spec
 from pathlib import Path
 
 from weeksync.errors import BuildError, UsageError
 from weeksync.household.files import replace_file
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.config import Config
 from weeksync.model.problem import Problem

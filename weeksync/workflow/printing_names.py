@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, cast, get_args
 
 from weeksync.errors import UsageError
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.config import Config
 from weeksync.model.sheets import SIZES, SizeName

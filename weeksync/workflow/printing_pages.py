@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
 from weeksync.errors import UsageError
 from weeksync.language import Language
 from weeksync.language.plan_sentences import PlanSentences
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.config import Config
 from weeksync.model.problem import Problem

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -12,6 +11,7 @@ from urllib.parse import urlsplit
 from weeksync.calendar import expand, index_object
 from weeksync.errors import SourceMissing, SourceRefused, SourceUnusable, WeeksyncError
 from weeksync.fetch import source_for
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.config import CalendarSource
 from weeksync.model.occurrence import Occurrence

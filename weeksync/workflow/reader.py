@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from weeksync.lazy import dataclass
 from weeksync.workflow.context import Context
 
 

@@ -13,9 +13,9 @@ import gc
 import threading
 import time
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 
 from weeksync.errors import StoreBusy, WeeksyncError
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.week import IsoWeek
 from weeksync.workflow.build import build

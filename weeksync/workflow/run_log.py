@@ -9,12 +9,13 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime
 from typing import TextIO, TypeVar
 
 from weeksync.errors import WeeksyncError
 from weeksync.fetch.counted import counting
+from weeksync.lazy import dataclass
 from weeksync.lean import log
 from weeksync.message import message
 from weeksync.model.config import CalendarSource

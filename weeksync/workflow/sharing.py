@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC
 from pathlib import Path
 
 from weeksync.errors import UsageError
 from weeksync.household.sharing_edits import remember_words
 from weeksync.language import Language
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.shared import Decision, ItemKind, ShownAs
 from weeksync.model.week import IsoWeek

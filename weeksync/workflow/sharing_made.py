@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from weeksync.household.portable import Portable
 from weeksync.language import Language
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.shared import Redacted

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 
 from weeksync.errors import HouseholdError
 from weeksync.household import replace_file
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.workflow.context import Context
 

@@ -7,10 +7,11 @@ each step can be left out and come back to.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from weeksync.errors import WeeksyncError
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.serve.desk import FormAnswer, FormPage, GoTo, Sender, Unlock
 from weeksync.site.forms import render_served, served_frame

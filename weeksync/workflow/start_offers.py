@@ -6,9 +6,9 @@ Common practice, no source: hours and figures are a beginning that everybody cha
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.config import Person
 from weeksync.model.fields import DayPart, Weekday

@@ -11,9 +11,10 @@ import secrets
 import threading
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from weeksync.errors import WeeksyncError
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.workflow.context import Context
 from weeksync.workflow.probe import Probed, in_words, probe

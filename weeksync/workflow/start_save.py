@@ -7,7 +7,7 @@ gives back why not: for each mistake the answer it is in (from 0) and the key it
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 
 from weeksync.household.config_edits import (
@@ -25,6 +25,7 @@ from weeksync.household.new import area_named, one_more, rename_in_examples
 from weeksync.household.new_password import password_name, write_password
 from weeksync.household.reading import CONFIG
 from weeksync.household.toml_edits import Value
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.config import Area, CalendarSource, Person
 from weeksync.model.fields import Weekday

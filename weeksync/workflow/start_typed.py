@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from weeksync.language import Language
 from weeksync.language.amounts import read_amount
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.money import MOST
 

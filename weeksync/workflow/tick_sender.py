@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from weeksync.errors import StoreBusy, WeeksyncError
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.workflow.reader import Reader
 

@@ -14,12 +14,12 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
 from weeksync.errors import HouseholdError
 from weeksync.household import replace_file
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.read import slug
 

@@ -12,7 +12,7 @@ import json
 import secrets
 from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
 from pathlib import Path
@@ -21,6 +21,7 @@ from typing import Any
 from weeksync.errors import EditRefused, UsageError
 from weeksync.household.files import replace_file
 from weeksync.household.restoring import Changed, contents, differences, restore
+from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.serve.addresses import is_form
 from weeksync.site.record import UndoLine

@@ -11,13 +11,14 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 from weeksync.errors import WeeksyncError
 from weeksync.household.files import replace_file
+from weeksync.lazy import dataclass
 from weeksync.model.week import IsoWeek
 from weeksync.model.year import Text, TextKind, YearWeek
 from weeksync.read.plain import NotPlain, from_plain, to_plain

@@ -6,7 +6,7 @@ calendar, and of its people only those who have a PIN, to a device that is signe
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from weeksync.lazy import dataclass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,8 +6,7 @@ they lead to and build on is named from the root on, as `/forms.css`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from weeksync.lazy import dataclass
 from weeksync.site.record.base import Link
 
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from weeksync.lazy import dataclass
 from weeksync.site.record.base import AreaMark, PersonMark, Stamp
 from weeksync.site.record.plan import MeetLine
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from weeksync.lazy import dataclass
 from weeksync.site.record.base import Link, Page, PersonMark, Stamp
 from weeksync.site.record.lines import EventLine, MoneyLine, TaskLine
 from weeksync.site.record.plan import PlanBox

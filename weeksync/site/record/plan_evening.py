@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from weeksync.lazy import dataclass
 from weeksync.site.record.base import AreaMark, Link, PersonMark
 from weeksync.site.record.form import ServedPage
 from weeksync.site.record.lines import EventLine, MoneyLine

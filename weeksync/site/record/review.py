@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from weeksync.lazy import dataclass
 from weeksync.site.record.base import AreaMark, Link, Page, PersonMark
 from weeksync.site.record.form import FormField, ServedPage
 from weeksync.site.record.own import CheckInBox

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from weeksync.lazy import dataclass
 from weeksync.site.record.base import Link
 from weeksync.site.record.form import FormField, FormGroup, ServedPage
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from markupsafe import Markup
 
+from weeksync.lazy import dataclass
 from weeksync.site.record.base import AreaMark, Link, Page, PersonMark
 from weeksync.site.record.lines import (
     BreakLine,
