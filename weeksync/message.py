@@ -41,7 +41,12 @@ class Message:
         values: dict[str, Value] = dict(self.values)
         if self.count is not None:
             values.setdefault("count", self.count)
-        return text.format_map(values) if values else text.replace("{{", "{").replace("}}", "}")
+        return filled(text, values)
+
+
+def filled(text: str, values: Mapping[str, Value]) -> str:
+    """`text` with the values in its `{named}` places; KeyError where one is missing."""
+    return text.format_map(values) if values else text.replace("{{", "{").replace("}}", "}")
 
 
 def message(text: str, /, **values: Value) -> Message:

@@ -58,7 +58,10 @@ def _disturbs(text: str, around: Direction) -> bool:
 
 def disturbed(values: Mapping[str, Value], around: Direction) -> bool:
     """Whether any of the values needs isolating."""
-    return any(isinstance(one, str) and _disturbs(one, around) for one in values.values())
+    for one in values.values():  # noqa: SIM110 - it is asked for every sentence
+        if isinstance(one, str) and _disturbs(one, around):
+            return True
+    return False
 
 
 def filled(text: str, values: Mapping[str, Value], around: Direction) -> str:

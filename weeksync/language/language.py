@@ -5,8 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Iterable
-from dataclasses import replace
-from functools import cached_property, reduce
+from functools import cached_property, lru_cache, reduce
 from typing import Literal
 
 from babel.dates import (
@@ -22,7 +21,7 @@ from babel.numbers import format_decimal
 from weeksync.language import bidi, catalogues, cldr
 from weeksync.language.money import format_money
 from weeksync.language.numbering import grouped, numbering
-from weeksync.message import Message, Value, message
+from weeksync.message import Message, Value, filled, message
 
 DateForm = Literal["full", "long", "medium", "short", "day month", "weekday day month", "month"]
 """How a date is written, with en_GB's answer for 22 March 2027: `full` Monday 22 March 2027,
@@ -35,6 +34,10 @@ Width = Literal["wide", "abbreviated", "narrow"]
 _SKELETONS = {"day month": "MMMMd", "weekday day month": "MMMEd", "month": "yMMMM"}
 """CLDR skeletons (UTS 35 part 4) of the forms that are none of the four named ones."""
 
+
+_KEPT = 4096
+"""How many dates, times and plain sentences a language remembers: CLDR's patterns are slow, and
+pages say the same thing again and again."""
 
 _ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 
@@ -53,6 +56,11 @@ class Language:
         self._numbering = numbering(self.locale)
         self._months = {width: cldr.month_names(self.locale, width) for width in cldr.WIDTHS}
         self._days = {width: cldr.day_names(self.locale, width) for width in cldr.WIDTHS}
+        remember = lru_cache(_KEPT)
+        self._plain = remember(self._plain_text)
+        self._date_of = remember(self._date_text)
+        self._medium = remember(self._medium_date)
+        self._time_of = remember(self._time_text)
 
     @cached_property
     def tag(self) -> str:
@@ -127,6 +135,8 @@ class Language:
         With `dates`, a value that is a whole ISO 8601 date (2027-03-22) is written as people
         write it. Leave that off where a sentence quotes what stands, or should, in a file.
         """
+        if not sentence.values and sentence.count is None:
+            return self._plain(sentence.text)
         if sentence.plural is not None and sentence.count is not None:
             text = self.ngettext(sentence.text, sentence.plural, sentence.count)
         else:
@@ -138,7 +148,18 @@ class Language:
             values.setdefault("count", self.digits(str(sentence.count)))
         if values and (self.direction == "rtl" or bidi.disturbed(values, "ltr")):
             return bidi.filled(text, values, self.direction)
-        said = replace(sentence, values=values).fill(text)
+        said = filled(text, values)
+        return bidi.sided(said, "rtl") if self.direction == "rtl" else said
+
+    def plain(self, text: str) -> str:
+        """The sentence of that text, one that has no values."""
+        return self._plain(text)
+
+    def _plain_text(self, text: str) -> str:
+        said = self.gettext(text)
+        if self.direction == "rtl":
+            said = bidi.outside(said, self.digits)
+        said = filled(said, {})
         return bidi.sided(said, "rtl") if self.direction == "rtl" else said
 
     def _value(self, value: Value, dates: bool) -> Value:
@@ -166,6 +187,9 @@ class Language:
 
     def date(self, day: dt.date, form: DateForm = "long") -> str:
         """A date in one of the forms of `DateForm`."""
+        return self._date_of(day, form)
+
+    def _date_text(self, day: dt.date, form: DateForm) -> str:
         skeleton = _SKELETONS.get(form)
         if skeleton is not None:
             return self._own(format_skeleton(skeleton, day, locale=self.locale))
@@ -187,11 +211,16 @@ class Language:
     def moment(self, moment: dt.datetime) -> str:
         """A date with its time, on the moment's own clock."""
         pattern = str(self.locale.datetime_formats["medium"]).replace("'", "")
-        day = format_date(moment.date(), "medium", locale=self.locale)
-        return self._own(pattern.format(self._clock(moment), day))
+        return self._own(pattern.format(self._clock(moment), self._medium(moment.date())))
+
+    def _medium_date(self, day: dt.date) -> str:
+        return format_date(day, "medium", locale=self.locale)
 
     def _clock(self, moment: dt.time | dt.datetime) -> str:
-        return format_time(moment.replace(tzinfo=None), "short", locale=self.locale)
+        return self._time_of(moment.hour, moment.minute, moment.second)
+
+    def _time_text(self, hour: int, minute: int, second: int) -> str:
+        return format_time(dt.time(hour, minute, second), "short", locale=self.locale)
 
     def weekday(self, number: int, width: Width = "wide") -> str:
         """The name of a weekday, 0 Monday … 6 Sunday, as it stands alone."""

@@ -134,7 +134,7 @@ def _speech(language: Language) -> dict[str, object]:
     """`_` and `ngettext` for templates: sentences with `{named}` places, as in the code."""
 
     def gettext(text: str, /, **values: Value) -> str:
-        return language.text(message(text, **values))
+        return language.text(message(text, **values)) if values else language.plain(text)
 
     def ngettext(singular: str, plural: str, count: int, /, **values: Value) -> str:
         return language.text(counted(singular, plural, count, **values))
