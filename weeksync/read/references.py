@@ -136,14 +136,17 @@ def words_of_tasks(files: ReadFiles) -> Iterator[Problem]:
 
 
 def unknown_marks(files: ReadFiles) -> Iterator[Problem]:
-    """Marks for what is in no file: no mistake, since what has ended keeps its history."""
+    """Marks for what is in no file: no mistake, since what has ended keeps its history.
+
+    A calendar's to-do is in no file, and may have been ticked.
+    """
     things, people = files.known(*MARKABLE), files.known("people")
     counts: dict[tuple[str, str], int] = {}
     places: dict[tuple[str, str], Place] = {}
     for parsed in files.marks:
         for mark, line in zip(parsed.marks, parsed.lines, strict=True):
             for column, value, known in (("id", mark.id, things), ("person", mark.person, people)):
-                if _is_unknown(value, known):
+                if _is_unknown(value, known) and not value.startswith(TODO_ID):
                     counts[column, value] = counts.get((column, value), 0) + 1
                     places.setdefault((column, value), Place(parsed.name, line))
     for (column, value), count in counts.items():
