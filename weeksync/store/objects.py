@@ -102,6 +102,17 @@ def digests(connection: sqlite3.Connection, source: str) -> Iterator[str]:
         yield digest
 
 
+def counts(connection: sqlite3.Connection) -> dict[str, int]:
+    """Source → how many objects of it are stored; read from the index of their names alone."""
+    return dict(
+        connection.execute(
+            "SELECT s.name, sum(n.objects) FROM source s JOIN collection c ON c.source = s.id JOIN"
+            " (SELECT collection, count(*) AS objects FROM object GROUP BY collection) n"
+            " ON n.collection = c.id GROUP BY s.id"
+        )
+    )
+
+
 def groups(
     connection: sqlite3.Connection, source: str
 ) -> Iterator[tuple[str, str, bool, UidGroup]]:

@@ -156,6 +156,11 @@ class Store:
         with self._reading() as connection:
             return tuple(objects.digests(connection, source))
 
+    def object_counts(self) -> dict[str, int]:
+        """Source → how many objects of it there are, kept ones too."""
+        with self._reading() as connection:
+            return objects.counts(connection)
+
     def object(self, source: str, collection: str, name: str) -> StoredObject | None:
         """One object of the last good copy; None where there is none of that name."""
         with self._reading() as connection:

@@ -94,7 +94,7 @@ def pull(
             log.kept(waiting[ready].id, ready.result().pulled if good else None, met)
             show.step()
     problems += _write_ticks(context, store, well)
-    log.sources(store.states(), lambda one: len(store.object_digests(one)), context.now)
+    log.sources(store.states(), store.object_counts(), context.now)
     whole = len(sources) == len(context.config.calendars)
     if (
         whole

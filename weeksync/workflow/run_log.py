@@ -83,13 +83,14 @@ class RunLog:
         seen.outcome = "held" if asked else "changed" if seen.changed else "same"
 
     def sources(
-        self, states: Mapping[str, SourceState], objects: Callable[[str], int], now: datetime
+        self, states: Mapping[str, SourceState], objects: Mapping[str, int], now: datetime
     ) -> None:
         """A line for each source that was watched, in the order of `config.toml`."""
         for one in self.context.config.calendars:
             if one.id in self._seen:
                 state = states.get(one.id, SourceState(one.id))
-                self._lines.append(_line(one, self._seen[one.id], state, objects(one.id), now))
+                count = objects.get(one.id, 0)
+                self._lines.append(_line(one, self._seen[one.id], state, count, now))
 
     @contextmanager
     def of(self, command: str) -> Iterator[_Ended]:
