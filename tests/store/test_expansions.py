@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
@@ -10,6 +11,7 @@ import pytest
 
 from weeksync.errors import StoreDamaged
 from weeksync.message import message
+from weeksync.model.expanded import Change, KeptExpansion, Part
 from weeksync.model.limits import Spent
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem, ProblemKind
@@ -43,24 +45,45 @@ WEEKLY = tuple(lesson(START + timedelta(weeks=number)) for number in range(8))
 TRIP = Occurrence("family", "home", "trip", "", "Trip", date(2027, 3, 27), date(2027, 4, 3))
 
 
+LESSONS = Part("home", "lesson", 0, START, END, occurrences=WEEKLY)
+JOURNEY = Part("home", "trip", 1, START, END, occurrences=(TRIP,))
+SEED = Part("home", "todo", 2, None, None, todos=(TODO,), problems=(PROBLEM,))
+
+
+def digests(store: Store, *sources: str) -> tuple[dict[date, bytes], bytes]:
+    """Those of the days of March and April, and that of what has no day."""
+    found = store.day_digests(sources or ("family",), START, END)
+    assert found is not None
+    return found
+
+
+def expansion(
+    parts: Sequence[Part] = (LESSONS, JOURNEY, SEED),
+    key: str = "key",
+    spent: Spent = Spent(),  # noqa: B008
+) -> KeptExpansion:
+    """An expansion of March and April."""
+    return KeptExpansion(key, (START, END), "Europe/London", tuple(parts), spent=spent)
+
+
 @pytest.fixture
 def store(tmp_path: Path) -> Iterator[Store]:
     """A new store, open for writing, with an expansion of March and April."""
     with Store.open(tmp_path / "state", write=True) as opened:
-        opened.save_expansion("family", "key", START, END, (*WEEKLY, TRIP), [TODO], [PROBLEM])
+        opened.save_expansion("family", expansion())
         yield opened
 
 
 def test_the_whole_window_comes_back_in_order(store: Store) -> None:
     """Occurrences, to-dos, problems and what they cost are as they were saved."""
     assert store.load_expansion("family", "key", START, END) == (
-        (*WEEKLY, TRIP),
+        (*WEEKLY[:4], TRIP, *WEEKLY[4:]),
         (TODO,),
         (PROBLEM,),
         Spent(),
     )
     spent = Spent(occurrences=7, steps=40, entries=3)
-    store.save_expansion("family", "dear", START, END, WEEKLY, [], [], spent)
+    store.save_expansion("family", expansion([LESSONS], "dear", spent))
     assert store.load_expansion("family", "dear", START, END) == (tuple(WEEKLY), (), (), spent)
 
 
@@ -69,7 +92,7 @@ def test_the_whole_window_comes_back_in_order(store: Store) -> None:
     [
         pytest.param(date(2027, 3, 8), date(2027, 3, 9), (WEEKLY[1],), id="a day"),
         pytest.param(date(2027, 3, 9), date(2027, 3, 15), (), id="between"),
-        pytest.param(date(2027, 3, 29), date(2027, 4, 5), (WEEKLY[4], TRIP), id="a week"),
+        pytest.param(date(2027, 3, 29), date(2027, 4, 5), (TRIP, WEEKLY[4]), id="a week"),
         pytest.param(date(2027, 4, 2), date(2027, 4, 3), (TRIP,), id="last day of a trip"),
         pytest.param(date(2027, 4, 3), date(2027, 4, 4), (), id="the day after it"),
         pytest.param(date(2027, 3, 8), date(2027, 3, 8), (), id="no day"),
@@ -98,9 +121,10 @@ def test_a_span_is_read_without_the_rows_of_other_days(store: Store) -> None:
     [
         "UPDATE detail SET payload = ?",
         "UPDATE todo SET payload = ?",
+        "UPDATE part_problem SET payload = ?",
         "UPDATE expansion SET problems = ?",
     ],
-    ids=["detail", "to-do", "problems"],
+    ids=["detail", "to-do", "problems of a part", "problems"],
 )
 def test_text_that_is_none_of_ours_is_damage(store: Store, statement: str, text: str) -> None:
     """Whatever stands where our text should be, the answer is a sentence with a way out."""
@@ -127,12 +151,72 @@ def test_what_is_not_stored_is_none(
 
 def test_an_expansion_replaces_the_one_before(store: Store) -> None:
     """One window a source is kept; nothing of the old one is left behind."""
-    store.save_expansion("family", "new", START, END, [WEEKLY[0]], [], [])
+    first = replace(LESSONS, occurrences=WEEKLY[:1])
+    store.save_expansion("family", expansion([first], "new"))
     assert store.load_expansion("family", "key", START, END) is None
     assert store.load_expansion("family", "new", START, END) == ((WEEKLY[0],), (), (), Spent())
-    for table in ("occurrence", "detail", "todo"):
+    for table in ("part", "occurrence", "detail", "todo", "part_problem"):
         (count,) = store.connection.execute(f"SELECT count(*) FROM {table}").fetchone()  # noqa: S608
-        assert count == (0 if table == "todo" else 1)
+        assert count == (0 if table in {"todo", "part_problem"} else 1)
+
+
+def test_a_part_is_replaced_alone(store: Store) -> None:
+    """What is kept of the others stays; in the end all is as if it had been saved at once."""
+    moved = replace(TRIP, start=date(2027, 4, 10), end=date(2027, 4, 12))
+    parts = [LESSONS, replace(JOURNEY, occurrences=(moved,))]
+    spent = Spent(9, 8, 7)
+    change = Change((START, END), spent, (), (parts[1],), frozenset({("home", "todo")}))
+    store.update_expansion("family", change)
+    found = store.load_expansion("family", "key", START, END)
+    sums = digests(store)
+    store.save_expansion("family", expansion(parts, spent=spent))
+    assert found == store.load_expansion("family", "key", START, END)
+    assert sums == digests(store)
+
+
+def test_only_the_days_of_what_changed_have_another_digest(store: Store) -> None:
+    """A lesson that is called otherwise touches its own day, a trip each of its days."""
+    before, rest = digests(store)
+    other = replace(WEEKLY[0], title="Violin")
+    change = Change(
+        (START, END),
+        Spent(),
+        (),
+        (replace(LESSONS, occurrences=(other, *WEEKLY[1:])),),
+        frozenset({("home", "trip")}),
+    )
+    store.update_expansion("family", change)
+    after, same_rest = digests(store)
+    assert rest == same_rest
+    assert [day for day in before if before[day] != after[day]] == [
+        START,
+        *(date(2027, 3, 27) + timedelta(days=day) for day in range(7)),
+    ]
+
+
+def test_a_uid_in_two_sources_is_read_and_digested_together(store: Store) -> None:
+    """Which copy counts is told from all of them, wherever they lie."""
+    copy = replace(TRIP, source="stall", start=date(2027, 3, 2), end=date(2027, 3, 3))
+    part = replace(JOURNEY, occurrences=(copy,))
+    store.save_expansion("stall", expansion([part]))
+    day = date(2027, 3, 2)
+    found = store.load_expansion("family", "key", day, day + timedelta(days=1))
+    assert found is not None
+    assert found[0] == (TRIP,)
+    before, _ = digests(store, "family", "stall")
+    again = replace(part, occurrences=(replace(copy, sequence=2),))
+    store.update_expansion("stall", Change((START, END), Spent(), (), (again,), frozenset()))
+    after, _ = digests(store, "family", "stall")
+    assert [one for one in before if before[one] != after[one]] == [
+        day,
+        *(date(2027, 3, 27) + timedelta(days=day) for day in range(7)),
+    ]
+
+
+def test_digests_are_those_of_one_window(store: Store) -> None:
+    """Of other days than those that are kept there are none."""
+    assert store.day_digests(["family"], START, END + timedelta(days=1)) is None
+    assert store.day_digests(["family", "stall"], START, END) is None
 
 
 def test_what_a_series_shares_is_stored_once(store: Store) -> None:
@@ -155,7 +239,7 @@ def test_rows_in_a_zone_that_is_gone_are_not_read(store: Store) -> None:
 def test_occurrences_of_another_source_are_refused(store: Store) -> None:
     """The source of a row is that of its expansion; the old expansion stays."""
     with pytest.raises(ValueError, match="in the expansion of"):
-        store.save_expansion("stall", "key", START, END, WEEKLY, [], [])
+        store.save_expansion("stall", expansion([LESSONS]))
     assert store.load_expansion("stall", "key", START, END) is None
 
 

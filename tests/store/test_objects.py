@@ -11,6 +11,7 @@ import pytest
 from tests.support.pulls import ics, indexed, pull_of
 from weeksync.errors import StoreError
 from weeksync.message import counted, message
+from weeksync.model.expanded import KeptExpansion
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.pulled import IndexedObject, KnownCollection, Pulled, PulledCollection
 from weeksync.store import Store
@@ -159,7 +160,7 @@ def test_sources_no_longer_configured_are_forgotten(store: Store) -> None:
     for source in ("family", "stall"):
         store.apply(*pull_of(source, {"home": (indexed("a"),)}), AT, [])
     for source in ("", "family", "stall"):
-        store.save_expansion(source, "key", AT.date(), LATER.date(), [], [], [])
+        store.save_expansion(source, KeptExpansion("key", (AT.date(), LATER.date()), "", ()))
     store.forget({"family"})
     assert list(store.states()) == ["family"]
     assert names(store, "stall") == []

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from weeksync.calendar.expand import order
 from weeksync.message import Message
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Place, Problem, ProblemKind
@@ -113,12 +114,22 @@ def written(moment: datetime | date | None) -> tuple[object, ...]:
 @given(occurrences)
 def test_an_occurrence_comes_back_as_it_was(one: Occurrence) -> None:
     """Every field, with zone, fold and offset of both ends, survives the database."""
-    row = (1, *rows.occurrence_row(one, "Europe/London"))
+    row = (1, 1, *rows.occurrence_row(one, "Europe/London"))
     (back,) = rows.occurrences_of("family", [row], LONDON)
     assert back == one
     assert written(back.start) == written(one.start)
     assert written(back.end) == written(one.end)
     assert hash(back) == hash(one)
+
+
+@patient
+@given(occurrences, occurrences)
+def test_rows_are_sorted_as_expansions_are(one: Occurrence, other: Occurrence) -> None:
+    """The number of a moment says the same as the order of an expansion does."""
+    moments = [order(each)[:3] for each in (one, other)]
+    numbers = [rows.moment_number(each) for each in (one, other)]
+    assert (moments[0] < moments[1]) is (numbers[0] < numbers[1])
+    assert (moments[0] == moments[1]) is (numbers[0] == numbers[1])
 
 
 @patient

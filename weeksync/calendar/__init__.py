@@ -19,7 +19,7 @@ from weeksync.calendar.index import index_object
 from weeksync.calendar.remains import KEPT, may_be_over, remains
 from weeksync.calendar.window import Expansion
 
-RULES_VERSION = 4
+RULES_VERSION = 5
 
 __all__ = [
     "KEPT",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -20,6 +20,8 @@ from weeksync.calendar.todos import TodoMaker, todos_of
 from weeksync.calendar.tzids import MOST_ZONES, Clocks
 from weeksync.calendar.where import Remark, placed
 from weeksync.calendar.window import Expansion, Window
+from weeksync.lazy import dataclass
+from weeksync.model.expanded import Part, PartName, ZoneChoice
 from weeksync.model.limits import ExpandLimits
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem
@@ -45,7 +47,20 @@ def expand(
     (the first one where none is given) goes before what is far from it, and a problem says that
     something was left out. Occurrences are in order of time; equal inputs give equal outputs.
     """
-    run = _Run(Window.of(start, end, tz), tz, limits)
+    return expand_whole(objects, start, end, tz, limits, near).expansion
+
+
+def expand_whole(
+    objects: Iterable[StoredObject],
+    start: date,
+    end: date,
+    tz: ZoneInfo,
+    limits: ExpandLimits = ExpandLimits(),  # noqa: B008 - frozen
+    near: date | None = None,
+    only: Container[PartName] | None = None,
+) -> Expanded:
+    """The same, with the parts it is made of; of the parts in `only` alone where that is given."""
+    run = Run(Window.of(start, end, tz), tz, limits, only)
     groups = [group for group in run.groups(objects) if not group.misses(run.window)]
     groups.sort(key=lambda group: group.nearness(near or start), reverse=True)
     while groups:
@@ -53,10 +68,43 @@ def expand(
     return run.result()
 
 
-class _Run:
+@dataclass(frozen=True, slots=True)
+class Expanded:
+    """An expansion and its parts, in the order in which they were expanded.
+
+    `problems` are those that are of no part. `plain` where no part depends on another: nothing was
+    left out, no limit of the source came into play, and nothing is to be said of it as a whole.
+    """
+
+    expansion: Expansion
+    parts: tuple[Part, ...]
+    problems: tuple[Problem, ...]
+    zones: tuple[ZoneChoice, ...]
+    plain: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """One group, what it took, and where what it gave begins and ends in the lists of its run."""
+
+    group: Group
+    room: int
+    steps: int
+    occurrences: slice
+    todos: slice
+    remarks: slice
+
+
+class Run:
     """One expansion: its clocks, its budget and what it has found so far."""
 
-    def __init__(self, window: Window, tz: ZoneInfo, limits: ExpandLimits) -> None:
+    def __init__(
+        self,
+        window: Window,
+        tz: ZoneInfo,
+        limits: ExpandLimits,
+        only: Container[PartName] | None = None,
+    ) -> None:
         self.window = window
         self._source, self._tz, self._limits = "", tz, limits
         self._budget = Budget.of(limits)
@@ -67,6 +115,8 @@ class _Run:
         self._more = 0
         self._problems: list[Problem] = []
         self._no_room = self._no_steps = 0
+        self._only = only
+        self._found: list[_Found] = []
 
     def groups(self, objects: Iterable[StoredObject]) -> Iterable[Group]:
         """The groups of all objects, as far as the budget reaches."""
@@ -81,6 +131,8 @@ class _Run:
                 continue
             for component in self._read(one):
                 found = outline(component)
+                if self._only is not None and (one.collection, found.uid) not in self._only:
+                    continue
                 key = one.collection, component.kind, found.uid
                 group = groups.get(key)
                 if group is None:
@@ -111,7 +163,7 @@ class _Run:
         if self._budget.room < weight:
             self._no_room += 1
             return
-        before = self._budget.room
+        before, begun = self._budget.room, self._so_far()
         try:
             self._group(group, left_out)
         except Exception as error:
@@ -120,6 +172,15 @@ class _Run:
             problem = report.unreadable(self._source, title, group.uid, reason)
             self._say(group, [Remark(problem, group.components[0].body)])
         self._budget.room = min(self._budget.room, before - weight)
+        spans = [slice(*pair) for pair in zip(begun, self._so_far(), strict=True)]
+        steps = spans.pop()
+        self._found.append(
+            _Found(group, before - self._budget.room, steps.start - steps.stop, *spans)
+        )
+
+    def _so_far(self) -> tuple[int, int, int, int]:
+        steps = self._budget.steps.left
+        return len(self._occurrences), len(self._todos), len(self._remarks), steps
 
     def _group(self, group: Group, left_out: int) -> None:
         if left_out:
@@ -186,18 +247,52 @@ class _Run:
         self._more += len(remarks) - len(remarks[:room])
         self._remarks += [(group.place, *one) for one in group.located(remarks[:room])]
 
-    def result(self) -> Expansion:
+    def result(self) -> Expanded:
         """What was found, in order."""
-        return Expansion(
+        problems = placed((remark, one) for _, remark, one in self._remarks)
+        parts = tuple(self._part(one, problems) for one in self._found)
+        plain = self._is_plain(parts)
+        others = self._of_source()
+        expansion = Expansion(
             tuple(sorted(self._occurrences, key=order)),
             tuple(self._todos),
-            self._listed(),
+            (*self._in_place(problems), *others),
             self._budget.spent(),
         )
+        return Expanded(expansion, parts, others, self._clocks.choices(), plain)
 
-    def _listed(self) -> tuple[Problem, ...]:
-        self._remarks.sort(key=lambda one: one[0])
-        listed = [*placed((remark, one) for _, remark, one in self._remarks), *self._problems]
+    def _in_place(self, problems: list[Problem]) -> Iterator[Problem]:
+        order_of = sorted(range(len(problems)), key=lambda at: self._remarks[at][0])
+        return (problems[at] for at in order_of)
+
+    def _part(self, one: _Found, problems: list[Problem]) -> Part:
+        group = one.group
+        return Part(
+            group.collection,
+            group.uid,
+            group.place,
+            group.first,
+            group.last,
+            group.fine,
+            one.room,
+            one.steps,
+            tuple(self._occurrences[one.occurrences]),
+            tuple(self._todos[one.todos]),
+            tuple(problems[one.remarks]),
+        )
+
+    def _is_plain(self, parts: Sequence[Part]) -> bool:
+        budget = self._budget
+        return (
+            self._clocks.plain
+            and not (self._problems or self._no_room or self._no_steps or self._more)
+            and min(budget.room, budget.steps.left) >= 0
+            and budget.entries > 0
+            and len({one.name for one in parts}) == len(parts)
+        )
+
+    def _of_source(self) -> tuple[Problem, ...]:
+        listed = list(self._problems)
         if self._clocks.full:
             listed.append(report_bounds.too_many_zones(self._source, MOST_ZONES))
         if self._no_room:

@@ -26,6 +26,12 @@ _SIMPLE = re.compile(
     rb"(?:FREQ=(?:DAILY|WEEKLY)|COUNT=\d{1,7}|INTERVAL=\d{1,7}|WKST=\w\w|;)+"
     rb"(?:BYDAY=(?:\w\w,?)+)?(?:;WKST=\w\w)?;?"
 )
+_MONTHLY = re.compile(
+    rb"(?:FREQ=MONTHLY|COUNT=\d{1,7}|INTERVAL=\d{1,7}|WKST=\w\w|;)+"
+    rb"(BYMONTHDAY=(?:0?[1-9]|1\d|2[0-8]))?(?:;(?:COUNT=\d{1,7}|INTERVAL=\d{1,7}|WKST=\w\w))*;?"
+)
+"""Once in every month, whichever it is: the 29th is not."""
+_SHORTEST_MONTH, _LONGEST_MONTH = 28, 31
 _NUMBER = re.compile(rb"(COUNT|INTERVAL)=(\d+)")
 _LONG = re.compile(rb"(\d{1,7})([WDHMS])")
 _UNIT_DAYS = {b"W": 7.0, b"D": 1.0, b"H": 1 / 24, b"M": 1 / 1440, b"S": 1 / 86_400}
@@ -194,8 +200,16 @@ def _rule_end(rule: bytes, start: date) -> date | None:
     if found := _UNTIL.search(rule):
         return date(int(found[1]), int(found[2]), int(found[3]))
     numbers = dict(_NUMBER.findall(rule))
-    if b"COUNT" not in numbers or not _SIMPLE.fullmatch(rule.lstrip(b" :")):
+    if b"COUNT" not in numbers:
         return None
-    # A simple weekly rule gives something in every period, and so does a daily one.
-    periods = int(numbers[b"COUNT"]) * int(numbers.get(b"INTERVAL", 1))
-    return start + timedelta(days=periods * 7 + 7)
+    interval = int(numbers.get(b"INTERVAL", 1))
+    periods = int(numbers[b"COUNT"]) * interval
+    text = rule.lstrip(b" :")
+    if _SIMPLE.fullmatch(text):
+        if interval % 7 == 0 and b"DAILY" in text and b"BYDAY" in text:
+            return None  # always the same day of the week: all of them are meant, or none
+        # A simple weekly rule gives something in every period, and so does a daily one.
+        return start + timedelta(days=periods * 7 + 7)
+    if (monthly := _MONTHLY.fullmatch(text)) and (monthly[1] or start.day <= _SHORTEST_MONTH):
+        return start + timedelta(days=(periods + 1) * _LONGEST_MONTH)
+    return None

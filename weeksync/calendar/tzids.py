@@ -11,7 +11,10 @@ floating times and of nothing else.
 from __future__ import annotations
 
 import re
-from datetime import datetime, timedelta
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from weeksync.calendar import report, report_bounds
@@ -20,7 +23,9 @@ from weeksync.calendar.steps import Steps, StepsSpent
 from weeksync.calendar.text import CalendarText
 from weeksync.calendar.values import later
 from weeksync.calendar.vtimezone import RulesClock, fixed_clock, rules_clock
+from weeksync.calendar.window import Window
 from weeksync.calendar.zone_names import display_zone, offset_called, offset_said, zone_called
+from weeksync.model.expanded import ZoneChoice
 from weeksync.model.problem import Problem
 
 _MARGIN = timedelta(days=400)
@@ -42,6 +47,7 @@ class Clocks:
         self._floating = IanaClock("", household)
         self._utc = iana_clock(ZoneInfo("UTC"))
         self._known: dict[tuple[str, str], Clock] = {}
+        self._cost: dict[tuple[str, str], int] = {}
         self.full = False
         """Whether there were more names than MOST_ZONES."""
         self._told: set[str] = set()
@@ -51,6 +57,17 @@ class Clocks:
         """What was found since this was asked last."""
         news, self._news = self._news, []
         return news
+
+    @property
+    def plain(self) -> bool:
+        """Whether there was nothing to say, so that it does not matter who asks first."""
+        return not (self.full or self._told)
+
+    def choices(self) -> tuple[ZoneChoice, ...]:
+        """Which clock each name was found to be."""
+        return tuple(
+            ZoneChoice(*key, called(clock), self._cost[key]) for key, clock in self._known.items()
+        )
 
     @property
     def utc(self) -> Clock:
@@ -72,10 +89,16 @@ class Clocks:
             if len(self._known) >= MOST_ZONES:
                 self.full = True
                 return self._floating
+            left = self._budget.left
             found = self._known[key] = self._find(*key)
+            self._cost[key] = left - self._budget.left
         return found
 
     def _find(self, tzid: str, text: str) -> Clock:
+        plain = _plainly(tzid, text, self._low, self._high)
+        if plain is not None and plain[1] <= self._budget.left:
+            self._budget.spend(plain[1])
+            return plain[0]
         try:
             return self._reckoned(tzid, text)
         except StepsSpent:
@@ -121,3 +144,44 @@ class Clocks:
 def _hinted(text: str) -> ZoneInfo | None:
     found = (zone_called(hint.strip().removesuffix(".ics")) for hint in _HINT.findall(text))
     return next((zone for zone in found if zone is not None), None)
+
+
+@lru_cache(maxsize=200)
+def _plainly(tzid: str, text: str, low: datetime, high: datetime) -> tuple[Clock, int] | None:
+    """The clock and what it costs, where nothing is to be said of it and no budget is in the way.
+
+    Most calendars of a household have the same few zones with the same rules.
+    """
+    clocks = Clocks("", ZoneInfo("UTC"), low, high)
+    try:
+        found = clocks._reckoned(tzid, text)
+    except StepsSpent:
+        return None
+    return (found, _STEPS - clocks._budget.left) if clocks.plain else None
+
+
+def settled(
+    choices: Iterable[ZoneChoice], start: date, end: date, tz: ZoneInfo
+) -> tuple[ZoneChoice, ...] | None:
+    """The same names in the days [start, end) of `tz`; None where one is another clock then."""
+    window = Window.of(start, end, tz)
+    found = []
+    for one in choices:
+        plain = _plainly(one.tzid, one.rules, window.low, window.high)
+        if plain is None or called(plain[0]) != one.clock:
+            return None
+        found.append(replace(one, steps=plain[1]))
+    return tuple(found)
+
+
+def called(clock: Clock) -> str:
+    """What tells the clocks of one name apart."""
+    return f"{type(clock).__name__} {clock.name}"
+
+
+def together(*found: Iterable[ZoneChoice]) -> tuple[ZoneChoice, ...] | None:
+    """All of them, as one run would have found them; None where that would be too many."""
+    names = {(one.tzid, one.rules): one for choices in found for one in choices}
+    if len(names) >= MOST_ZONES or sum(one.steps for one in names.values()) > _STEPS:
+        return None
+    return tuple(names.values())

@@ -56,7 +56,9 @@ def instances(
         # One instance a period: the last one can be reckoned, nothing need be counted.
         high = min(high, _bare_end(rule, start, left))
         left = None
-    moments = _moments(settled(rule, start), start, low if left is None else start, high, steps)
+    # From DTSTART at the earliest, so that the work does not depend on what lies before it.
+    begin = max(low, start) if left is None else start
+    moments = _moments(settled(rule, start), start, begin, high, steps)
     latest = start
     for moment in moments:
         if moment <= latest:  # before DTSTART, or where a skipped day was moved to already

@@ -1,76 +1,119 @@
-"""Expanded occurrences in the database: one window a source, readable by span of days.
+"""Expansions in the database: of each source one window of days, part by part.
 
-Every function works inside the transaction of its caller.
+A part is what one UID gives; it can be replaced alone. Rows are read by span of days, in the order
+of a whole expansion. Every function works inside the transaction of its caller.
 """
 
 from __future__ import annotations
 
+import json
 import sqlite3
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection
 from datetime import date
+from hashlib import sha256
 
+from weeksync.model.expanded import Change, KeptExpansion, KeptHead
 from weeksync.model.limits import Spent
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem
-from weeksync.store import rows
+from weeksync.store import day_sums, parts, rows
+from weeksync.store.day_sums import DaySums, number_of
 from weeksync.zones import find_zone
 
 Expanded = tuple[tuple[Occurrence, ...], tuple[TodoItem, ...], tuple[Problem, ...], Spent]
 
-_ALL = (
-    'SELECT o.detail, d.payload, o.identity, o.start, o."end" FROM occurrence o'
-    " JOIN detail d ON d.expansion = o.expansion AND d.number = o.detail"
-    " WHERE o.expansion = ? ORDER BY o.position"
-)
+_COLUMNS = 'SELECT o.part, o.detail, d.payload, o.identity, o.start, o."end" FROM occurrence o'
+_JOINED = " JOIN part p ON p.id = o.part JOIN detail d ON d.part = o.part AND d.number = o.detail"
+# What `calendar.expand.order` is, and then as its part has them.
+_ORDER = " ORDER BY o.moment, p.uid, o.identity, p.collection, o.part, o.number"
+_ALL = f"{_COLUMNS}{_JOINED} WHERE p.expansion = ?1{_ORDER}"
 # The index is named: to have the order for free, SQLite would look at every row instead.
 _SPAN = (
-    'SELECT o.detail, d.payload, o.identity, o.start, o."end" FROM occurrence o'
-    " INDEXED BY occurrence_days JOIN detail d"
-    " ON d.expansion = o.expansion AND d.number = o.detail"
-    " WHERE o.expansion = ? AND o.last_day >= ? AND o.first_day < ? ORDER BY o.position"
+    f"{_COLUMNS} INDEXED BY occurrence_days{_JOINED}"
+    f" WHERE o.expansion = ?1 AND o.last_day >= ?2 AND o.first_day < ?3{_ORDER}"
+)
+_SPAN_AND_SHARED = (
+    f"{_COLUMNS}{_JOINED} WHERE p.expansion = ?1"  # noqa: S608 - constants
+    " AND ((o.last_day >= ?2 AND o.first_day < ?3)"
+    f" OR p.uid IN (SELECT value FROM json_each(?4))){_ORDER}"
 )
 
-_OccurrenceRow = tuple[int, int, str, str, int, str, str, str]
+
+def heads(connection: sqlite3.Connection) -> dict[str, KeptHead]:
+    """Source → what is known of its expansion; one of other records than today's is none."""
+    found = connection.execute(
+        'SELECT source, key, start, "end", spent, plain, EXISTS (SELECT 1 FROM touched t'
+        " JOIN source s ON s.id = t.source WHERE s.name = e.source) FROM expansion e"
+    )
+    return {
+        source: KeptHead(
+            key.removeprefix(f"{rows.FIELDS} "),
+            date.fromisoformat(start),
+            date.fromisoformat(end),
+            Spent(*map(int, spent.split())),
+            bool(plain),
+            bool(touched),
+        )
+        for source, key, start, end, spent, plain, touched in found
+        if key.startswith(f"{rows.FIELDS} ")
+    }
 
 
-def save(
+def save(connection: sqlite3.Connection, source: str, one: KeptExpansion) -> None:
+    """Keep an expansion of `source`; an earlier one is replaced, and nothing is touched then."""
+    connection.execute("DELETE FROM expansion WHERE source = ?", (source,))
+    (number,) = connection.execute(
+        'INSERT INTO expansion (source, key, start, "end", zone, plain, zones, problems, spent,'
+        " days, rest) VALUES (?, ?, ?, ?, ?, ?, ?, ?, '', x'', x'') RETURNING id",
+        (
+            *(source, _full_key(one.key), *map(str, one.window), one.zone, int(one.plain)),
+            *(rows.zones_text(one.zones), rows.problems_text(one.problems)),
+        ),
+    ).fetchone()
+    sums = DaySums(*one.window)
+    parts.insert(connection, source, number, one.zone, one.parts, sums)
+    _close(connection, source, number, sums, one.spent)
+
+
+def update(connection: sqlite3.Connection, source: str, change: Change) -> None:
+    """Take a change into the expansion of `source`; KeyError where none is kept."""
+    found = connection.execute(
+        'SELECT id, zone, start, "end", days FROM expansion WHERE source = ?', (source,)
+    ).fetchone()
+    if found is None:
+        raise KeyError(source)
+    number, zone, start, end, days = found
+    sums = DaySums(date.fromisoformat(start), date.fromisoformat(end), days)
+    for collection, uid in {*change.gone, *(part.name for part in change.parts)}:
+        parts.drop(connection, source, number, (collection, uid), sums)
+    sums = sums.moved(*change.window)
+    parts.insert(connection, source, number, zone, change.parts, sums)
+    parts.set_places(connection, number, parts.in_order(connection, source, number))
+    connection.execute(
+        'UPDATE expansion SET start = ?, "end" = ?, zones = ? WHERE id = ?',
+        (*map(str, change.window), rows.zones_text(change.zones), number),
+    )
+    _close(connection, source, number, sums, change.spent)
+
+
+def load(
     connection: sqlite3.Connection,
     source: str,
     key: str,
     window: tuple[date, date],
-    expanded: tuple[Sequence[Occurrence], Sequence[TodoItem], Sequence[Problem], Spent],
-) -> None:
-    """Keep the expansion of `source` over `window` (half-open); an earlier one is replaced."""
-    occurrences, todos, problems, spent = expanded
-    home = rows.home_zone([*(one.start for one in occurrences), *(one.due for one in todos)])
-    connection.execute("DELETE FROM expansion WHERE source = ?", (source,))
-    (number,) = connection.execute(
-        'INSERT INTO expansion (source, key, start, "end", zone, problems, spent)'
-        " VALUES (?, ?, ?, ?, ?, ?, ?) RETURNING id",
-        (
-            *(source, _full_key(key), *map(str, window), home, rows.problems_text(problems)),
-            f"{spent.occurrences} {spent.steps} {spent.entries}",
-        ),
-    ).fetchone()
-    _save_occurrences(connection, number, source, occurrences, home)
-    connection.executemany(
-        "INSERT INTO todo (expansion, position, payload) VALUES (?, ?, ?)",
-        ((number, position, rows.todo_text(one, home)) for position, one in enumerate(todos)),
-    )
-
-
-def load(
-    connection: sqlite3.Connection, source: str, key: str, start: date, end: date
+    shared: Collection[str] = (),
 ) -> Expanded | None:
-    """What touches the days from `start` to before `end`, or None where that is not stored.
+    """What touches the days of the half-open `window`, or None where that is not stored.
 
-    It is stored where key, fields of the records and zone are those of now and the stored
-    window covers the asked one. To-dos and problems have no place in time: all are given.
+    It is stored where key, fields of the records and zone are those of now, the stored window
+    covers the asked one and nothing has been touched since. To-dos and problems have no place in
+    time: all are given. So are all occurrences of the UIDs in `shared`.
     """
     found = connection.execute(
         'SELECT id, zone, problems, spent, start = ?3 AND "end" = ?4 FROM expansion'
-        ' WHERE source = ?1 AND key = ?2 AND start <= ?3 AND "end" >= ?4',
-        (source, _full_key(key), str(start), str(end)),
+        ' WHERE source = ?1 AND key = ?2 AND start <= ?3 AND "end" >= ?4 AND NOT EXISTS'
+        " (SELECT 1 FROM touched t JOIN source s ON s.id = t.source WHERE s.name = ?1)",
+        (source, _full_key(key), *map(str, window)),
     ).fetchone()
     if found is None:
         return None
@@ -78,21 +121,61 @@ def load(
     home = find_zone(zone) if zone else None
     if zone and home is None:
         return None  # zone data without that zone: expand again, which says so
+    span = (number, *map(str, window))
     if whole:
         occurrence_rows = connection.execute(_ALL, (number,))
+    elif shared:
+        occurrence_rows = connection.execute(_SPAN_AND_SHARED, (*span, json.dumps([*shared])))
     else:
-        occurrence_rows = connection.execute(_SPAN, (number, str(start), str(end)))
+        occurrence_rows = connection.execute(_SPAN, span)
     return (
         tuple(rows.occurrences_of(source, occurrence_rows, home)),
-        tuple(
-            rows.todo_of(payload, home)
-            for (payload,) in connection.execute(
-                "SELECT payload FROM todo WHERE expansion = ? ORDER BY position", (number,)
-            )
-        ),
-        rows.problems_of(problems),
+        tuple(rows.todo_of(payload, home) for payload in parts.todos(connection, number)),
+        (*parts.problems(connection, number), *rows.problems_of(problems)),
         Spent(*map(int, spent.split())),
     )
+
+
+def shared_uids(connection: sqlite3.Connection) -> frozenset[str]:
+    """The UIDs that stand in several parts: which of them is shown cannot be told from some."""
+    found = connection.execute("SELECT uid FROM part GROUP BY uid HAVING count(*) > 1")
+    return frozenset(uid for (uid,) in found)
+
+
+def day_digests(
+    connection: sqlite3.Connection,
+    sources: Collection[str],
+    start: date,
+    end: date,
+    shared: Collection[str],
+) -> tuple[dict[date, bytes], bytes] | None:
+    """(a digest of each day of the stored window, one of what has no day) of these sources.
+
+    None where the expansion of one is not of the days [start, end). A day has to do with all
+    occurrences of a UID in `shared` where any of them touches it.
+    """
+    kept = {
+        source: (days, rest)
+        for source, days, rest in connection.execute(
+            'SELECT source, days, rest FROM expansion WHERE start = ? AND "end" = ?',
+            (str(start), str(end)),
+        )
+    }
+    if not kept.keys() >= set(sources):
+        return None
+    size = (end - start).days
+    total = day_sums.added((kept[source][0] for source in sources), size)
+    companions = _companions(connection, shared, start, end)
+    digests = {}
+    for at in range(size):
+        day = date.fromordinal(start.toordinal() + at)
+        lane = total[at * day_sums.LANE : (at + 1) * day_sums.LANE]
+        others = companions.get(day)
+        digests[day] = lane + others.to_bytes(day_sums.LANE, "big") if others else lane
+    rest = sha256()
+    for source in sources:
+        rest.update(f"{source}\n".encode() + kept[source][1])
+    return digests, rest.digest()
 
 
 def forget(connection: sqlite3.Connection, keep: Collection[str]) -> None:
@@ -102,36 +185,53 @@ def forget(connection: sqlite3.Connection, keep: Collection[str]) -> None:
         "DELETE FROM expansion WHERE source = ?",
         ((name,) for name in names if name and name not in keep),
     )
+    connection.execute("DELETE FROM touched WHERE source NOT IN (SELECT id FROM source)")
 
 
 def _full_key(key: str) -> str:
     return f"{rows.FIELDS} {key}"
 
 
-def _save_occurrences(
-    connection: sqlite3.Connection,
-    expansion: int,
-    source: str,
-    occurrences: Sequence[Occurrence],
-    home: str,
+def _close(
+    connection: sqlite3.Connection, source: str, number: int, sums: DaySums, spent: Spent
 ) -> None:
-    details: dict[str, int] = {}
-
-    def taken_apart() -> Iterator[_OccurrenceRow]:
-        for position, one in enumerate(occurrences):
-            if one.source != source:
-                raise ValueError(f"an occurrence of {one.source!r} in the expansion of {source!r}")
-            shared, identity, start, end = rows.occurrence_row(one, home)
-            detail = details.setdefault(shared, len(details))
-            yield expansion, position, *rows.days_of(one), detail, identity, start, end
-
-    connection.executemany(
-        "INSERT INTO occurrence"
-        ' (expansion, position, first_day, last_day, detail, identity, start, "end")'
-        " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-        taken_apart(),
+    """Note what was worked out of the parts; what was touched before is in them now."""
+    (problems,) = connection.execute(
+        "SELECT problems FROM expansion WHERE id = ?", (number,)
+    ).fetchone()
+    rest = sha256(problems.encode("utf-8", "replace"))
+    for text in (*parts.todos(connection, number), *parts.problem_texts(connection, number)):
+        rest.update(b"\0" + text.encode("utf-8", "replace"))
+    connection.execute(
+        "UPDATE expansion SET spent = ?, days = ?, rest = ? WHERE id = ?",
+        (
+            f"{spent.occurrences} {spent.steps} {spent.entries}",
+            *(sums.packed(), rest.digest(), number),
+        ),
     )
-    connection.executemany(
-        "INSERT INTO detail (expansion, number, payload) VALUES (?, ?, ?)",
-        ((expansion, number, shared) for shared, number in details.items()),
+    connection.execute(
+        "DELETE FROM touched WHERE source = (SELECT id FROM source WHERE name = ?)", (source,)
     )
+
+
+def _companions(
+    connection: sqlite3.Connection, shared: Collection[str], start: date, end: date
+) -> dict[date, int]:
+    """Day → a number of all parts of the UIDs in `shared` that touch it."""
+    digests: dict[str, dict[int, int]] = {}
+    days: dict[str, set[date]] = {}
+    for uid, part, digest, first, last in connection.execute(
+        "SELECT p.uid, p.id, p.digest, o.first_day, o.last_day FROM part p JOIN occurrence o"
+        " ON o.part = p.id WHERE p.uid IN (SELECT value FROM json_each(?))",
+        (json.dumps([*shared]),),
+    ):
+        digests.setdefault(uid, {})[part] = int.from_bytes(digest, "big")
+        low = max(date.fromisoformat(first), start).toordinal()
+        high = min(date.fromisoformat(last).toordinal() + 1, end.toordinal())
+        days.setdefault(uid, set()).update(map(date.fromordinal, range(low, high)))
+    found: dict[date, int] = {}
+    for uid, touched in days.items():
+        number = number_of(uid, str(sum(digests[uid].values())))
+        for day in touched:
+            found[day] = found.get(day, 0) + number
+    return found

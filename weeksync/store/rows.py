@@ -20,6 +20,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from weeksync.message import Message
+from weeksync.model.expanded import ZoneChoice
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.zones import find_zone
@@ -101,19 +102,19 @@ def occurrence_row(one: Occurrence, home: str) -> tuple[str, str, str, str]:
 
 
 def occurrences_of(
-    source: str, found: Iterable[tuple[int, str, str, str, str]], home: ZoneInfo | None
+    source: str, found: Iterable[tuple[int, int, str, str, str, str]], home: ZoneInfo | None
 ) -> Iterator[Occurrence]:
     """The occurrences that `occurrence_row` took apart; ValueError where a row is none.
 
-    `found` has (number of the series, its JSON, identity, start, end); the JSON of one number
-    is read once.
+    `found` has (number of the part, of the series in it, its JSON, identity, start, end); the JSON
+    of one series is read once.
     """
-    series: dict[int, _Series] = {}
+    series: dict[tuple[int, int], _Series] = {}
     moments = _Moments(home)  # days and hours repeat, and looking up is faster than reading
-    for number, shared, identity, start, end in found:
-        one = series.get(number)
+    for part, number, shared, identity, start, end in found:
+        one = series.get((part, number))
         if one is None:
-            one = series[number] = _series_of(shared)
+            one = series[part, number] = _series_of(shared)
         collection, uid, title, rest = one
         yield Occurrence(
             source, collection, uid, identity, title, moments[start], moments[end], *rest
@@ -155,6 +156,22 @@ def days_of(one: Occurrence) -> tuple[str, str]:
     return start.isoformat(), last_day.isoformat()
 
 
+def moment_number(one: Occurrence) -> int:
+    """What occurrences are sorted by: the day, whole days before times, then the instant."""
+    start = one.start
+    if not isinstance(start, datetime):
+        return start.toordinal() * 2 * _ROOM
+    # Of one date the instants differ as wall time less offset do.
+    wall = start.hour * 3600 + start.minute * 60 + start.second
+    east = start.utcoffset() or timedelta(0)
+    return (start.toordinal() * 2 + 1) * _ROOM + wall + _DAY - east.days * _DAY - east.seconds
+
+
+_DAY = 86_400
+_ROOM = 4 * _DAY
+"""Seconds that a wall time less an offset can be apart, and more."""
+
+
 def todo_text(one: TodoItem, home: str) -> str:
     """A to-do as JSON."""
     values = {name: getattr(one, name) for name in _TODO}
@@ -173,6 +190,16 @@ def todo_of(text: str, home: ZoneInfo | None) -> TodoItem:
     for name in ("categories", "persons"):
         values[name] = tuple(values[name])
     return TodoItem(**values)
+
+
+def zones_text(zones: Iterable[ZoneChoice]) -> str:
+    """By which clocks the zones of a source are read, as JSON."""
+    return _dumps([[one.tzid, one.rules, one.clock, one.steps] for one in zones])
+
+
+def zones_of(text: str) -> tuple[ZoneChoice, ...]:
+    """The clocks that `zones_text` wrote; ValueError or TypeError if none."""
+    return tuple(ZoneChoice(*one) for one in _loads(text))
 
 
 def problems_text(problems: Iterable[Problem]) -> str:

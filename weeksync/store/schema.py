@@ -141,7 +141,141 @@ _UNITS: Migration = (
     """,
 )
 
-MIGRATIONS: tuple[Migration, ...] = (_FIRST, _SPENT, _UNITS)
+_TOUCHED_GROUP = (
+    "{row}.uid FROM object o JOIN collection c ON c.id = o.collection WHERE o.id = {row}.object"
+)
+_TOUCHED_OBJECT = "'' FROM collection c WHERE c.id = new.collection"
+_TOUCHING = (
+    ("group_in", "AFTER INSERT ON uid_group", _TOUCHED_GROUP.format(row="new")),
+    ("group_out", "AFTER DELETE ON uid_group", _TOUCHED_GROUP.format(row="old")),
+    (
+        "group_new",
+        "AFTER UPDATE OF uid, digest, first_day, last_day, components ON uid_group",
+        _TOUCHED_GROUP.format(row="new"),
+    ),
+    ("object_in", "AFTER INSERT ON object", _TOUCHED_OBJECT),
+    ("object_new", "AFTER UPDATE OF name, digest ON object", _TOUCHED_OBJECT),
+    # Before they are gone: their groups go with them, and then nothing says whose they were.
+    (
+        "object_out",
+        "BEFORE DELETE ON object",
+        "g.uid FROM collection c JOIN (SELECT '' AS uid UNION ALL"
+        " SELECT uid FROM uid_group WHERE object = old.id) g WHERE c.id = old.collection",
+    ),
+    (
+        "collection_out",
+        "BEFORE DELETE ON collection",
+        "g.uid FROM (SELECT old.source AS source, old.name AS name) c JOIN"
+        " (SELECT '' AS uid UNION ALL SELECT uid FROM uid_group"
+        " WHERE object IN (SELECT id FROM object WHERE collection = old.id)) g",
+    ),
+)
+"""(name, event, what it touches: the rest of a SELECT after the source and the collection)"""
+
+_PARTS: Migration = (
+    # Expansions part by part, a part being what one UID gives. What was kept before is made anew.
+    "DROP TABLE occurrence",
+    "DROP TABLE detail",
+    "DROP TABLE todo",
+    "DROP TABLE expansion",
+    # days: a sum for each day from `start` on (see `day_sums`); rest: the digest of the others.
+    """
+    CREATE TABLE expansion (
+        id INTEGER PRIMARY KEY,
+        source TEXT NOT NULL UNIQUE,
+        key TEXT NOT NULL,
+        start TEXT NOT NULL,
+        "end" TEXT NOT NULL,
+        zone TEXT NOT NULL,
+        plain INTEGER NOT NULL,
+        zones TEXT NOT NULL,
+        problems TEXT NOT NULL,
+        spent TEXT NOT NULL,
+        days BLOB NOT NULL,
+        rest BLOB NOT NULL
+    )
+    """,
+    # place: its rank among the parts that have to-dos or problems; the others are found by day.
+    """
+    CREATE TABLE part (
+        id INTEGER PRIMARY KEY,
+        expansion INTEGER NOT NULL REFERENCES expansion ON DELETE CASCADE,
+        collection TEXT NOT NULL,
+        uid TEXT NOT NULL,
+        first_day TEXT,
+        last_day TEXT,
+        fine INTEGER NOT NULL,
+        room INTEGER NOT NULL,
+        steps INTEGER NOT NULL,
+        place INTEGER,
+        digest BLOB NOT NULL
+    )
+    """,
+    "CREATE INDEX part_name ON part (expansion, uid, collection)",
+    "CREATE INDEX part_uid ON part (uid)",
+    "CREATE INDEX part_place ON part (expansion, place) WHERE place IS NOT NULL",
+    # What all occurrences of a series share is kept once.
+    """
+    CREATE TABLE detail (
+        part INTEGER NOT NULL REFERENCES part ON DELETE CASCADE,
+        number INTEGER NOT NULL,
+        payload TEXT NOT NULL,
+        PRIMARY KEY (part, number)
+    ) WITHOUT ROWID
+    """,
+    # moment: what they are sorted by (see `rows.moment_number`).
+    """
+    CREATE TABLE occurrence (
+        part INTEGER NOT NULL REFERENCES part ON DELETE CASCADE,
+        number INTEGER NOT NULL,
+        expansion INTEGER NOT NULL,
+        moment INTEGER NOT NULL,
+        first_day TEXT NOT NULL,
+        last_day TEXT NOT NULL,
+        detail INTEGER NOT NULL,
+        identity TEXT NOT NULL,
+        start TEXT NOT NULL,
+        "end" TEXT NOT NULL,
+        PRIMARY KEY (part, number)
+    ) WITHOUT ROWID
+    """,
+    "CREATE INDEX occurrence_days ON occurrence (expansion, last_day, first_day)",
+    """
+    CREATE TABLE todo (
+        part INTEGER NOT NULL REFERENCES part ON DELETE CASCADE,
+        number INTEGER NOT NULL,
+        payload TEXT NOT NULL,
+        PRIMARY KEY (part, number)
+    ) WITHOUT ROWID
+    """,
+    """
+    CREATE TABLE part_problem (
+        part INTEGER PRIMARY KEY REFERENCES part ON DELETE CASCADE,
+        payload TEXT NOT NULL
+    )
+    """,
+    # What has changed since the expansion of its source was made: the UID of a group that came,
+    # went or changed, "" for an object. Noted by the database itself, whoever changes it. No
+    # reference to `source`: what goes with its source is noted after that.
+    """
+    CREATE TABLE touched (
+        source INTEGER NOT NULL,
+        collection TEXT NOT NULL,
+        uid TEXT NOT NULL,
+        PRIMARY KEY (source, collection, uid)
+    ) WITHOUT ROWID
+    """,
+    *(
+        f"""
+        CREATE TRIGGER touched_{name} {event} WHEN EXISTS (SELECT 1 FROM expansion) BEGIN
+            INSERT OR IGNORE INTO touched SELECT c.source, c.name, {what};
+        END
+        """  # noqa: S608 - the names are those above
+        for name, event, what in _TOUCHING
+    ),
+)
+
+MIGRATIONS: tuple[Migration, ...] = (_FIRST, _SPENT, _UNITS, _PARTS)
 """Every step there is; a database that has been through all of them is up to date."""
 
 

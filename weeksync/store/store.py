@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING, Self
 
 from weeksync.errors import StoreError
 from weeksync.message import message
-from weeksync.model.limits import Spent
-from weeksync.model.occurrence import Occurrence, TodoItem
+from weeksync.model.expanded import Change, DueParts, KeptExpansion, KeptHead, PartName
 from weeksync.model.problem import Problem
 from weeksync.model.pulled import (
     IndexedObject,
@@ -23,7 +22,8 @@ from weeksync.model.pulled import (
     StoredObject,
     UidGroup,
 )
-from weeksync.store import expansions, objects, opening, units
+from weeksync.store import due, expansions, objects, opening
+from weeksync.store import units as page_units
 from weeksync.store.faults import reading_from, writing_to
 from weeksync.store.schema import MIGRATIONS, Migration
 from weeksync.store.written import WrittenObject, take_written
@@ -47,6 +47,7 @@ class Store:
         self.file = file
         self.connection = connection
         self._lock = lock
+        self._shared: frozenset[str] | None = None
 
     @classmethod
     def open(
@@ -250,36 +251,69 @@ class Store:
 
     # What was worked out
 
-    def save_expansion(
-        self,
-        source: str,
-        key: str,
-        start: date,
-        end: date,
-        occurrences: Sequence[Occurrence],
-        todos: Sequence[TodoItem],
-        problems: Sequence[Problem],
-        spent: Spent = Spent(),  # noqa: B008 - frozen
-    ) -> None:
-        """Keep the expansion of a source over the days from `start` to before `end`.
+    def expansion_heads(self) -> dict[str, KeptHead]:
+        """Source → what is known of its kept expansion, without reading any row of it."""
+        with self._reading() as connection:
+            return expansions.heads(connection)
 
-        One expansion a source is kept. `key` must stand for all that goes into it: the objects,
-        the rules, the household's zone and the release of the zone data.
-        """
+    def save_expansion(self, source: str, expansion: KeptExpansion) -> None:
+        """Keep an expansion of a source in the place of an earlier one."""
+        self._shared = None
         with self._writing() as connection:
-            expanded = (occurrences, todos, problems, spent)
-            expansions.save(connection, source, key, (start, end), expanded)
+            expansions.save(connection, source, expansion)
+
+    def update_expansion(self, source: str, change: Change) -> None:
+        """Take a change into the expansion of a source; KeyError where none is kept."""
+        self._shared = None
+        with self._writing() as connection:
+            expansions.update(connection, source, change)
 
     def load_expansion(
         self, source: str, key: str, start: date, end: date
     ) -> expansions.Expanded | None:
-        """The occurrences that touch the days from `start` to before `end`, in saved order.
+        """The occurrences that touch the days from `start` to before `end`, in order of time.
 
-        With them all to-dos and problems of the expansion, and what it spent. None where no
-        expansion of that key covers these days.
+        With them all to-dos and problems of the expansion, and what it spent; and, of the whole
+        stored window, all occurrences of each UID that stands in more than one place, since which
+        of them counts can only be told from all. None where no expansion of that key covers these
+        days, and where something of the source has changed since it was made.
         """
         with self._reading() as connection:
-            return expansions.load(connection, source, key, start, end)
+            shared = self._shared_uids(connection)
+            return expansions.load(connection, source, key, (start, end), shared)
+
+    def day_digests(
+        self, sources: Sequence[str], start: date, end: date
+    ) -> tuple[dict[date, bytes], bytes] | None:
+        """(a digest of each day, a digest of what has no day) of the kept expansions.
+
+        None where that of a source is not of exactly these days.
+        """
+        with self._reading() as connection:
+            shared = self._shared_uids(connection)
+            return expansions.day_digests(connection, sources, start, end, shared)
+
+    def _shared_uids(self, connection: sqlite3.Connection) -> frozenset[str]:
+        if self._shared is None:
+            self._shared = expansions.shared_uids(connection)
+        return self._shared
+
+    def due_parts(
+        self, source: str, window: tuple[date, date], inside: tuple[date, date] | None
+    ) -> DueParts:
+        """What has to be expanded for this window; see `due.find`."""
+        with self._reading() as connection:
+            return due.find(connection, source, window, inside)
+
+    def entries(self, source: str) -> int:
+        """The entries of all its texts by their groups, at least one each."""
+        with self._reading() as connection:
+            return due.entries(connection, source)
+
+    def objects_with(self, source: str, names: Collection[PartName]) -> list[StoredObject]:
+        """The objects that hold these parts, in the order of `objects`."""
+        with self._reading() as connection:
+            return due.objects_with(connection, source, names)
 
     def page_digests(self) -> dict[str, str]:
         """Page → digest of what it was made from, as saved last."""
@@ -292,15 +326,15 @@ class Store:
             connection.execute("DELETE FROM page_digest")
             connection.executemany("INSERT INTO page_digest VALUES (?, ?)", digests.items())
 
-    def units(self) -> dict[str, units.Row]:
+    def units(self) -> dict[str, page_units.Row]:
         """What pages were made from: name of the unit → (key, made of, its pages, its gist)."""
         with self._reading() as connection:
-            return units.load(connection)
+            return page_units.load(connection)
 
-    def save_units(self, changed: Mapping[str, units.Row], gone: Collection[str]) -> None:
+    def save_units(self, changed: Mapping[str, page_units.Row], gone: Collection[str]) -> None:
         """Put units in the place of those of the same name, and drop those that are gone."""
         with self._writing() as connection:
-            units.save(connection, changed, gone)
+            page_units.save(connection, changed, gone)
 
     def get(self, key: str) -> str | None:
         """A small text kept under `key`, or None."""

@@ -3,14 +3,14 @@ where its digest has changed."""
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Mapping
-from datetime import date, timedelta
+from datetime import date
 
 from weeksync.lazy import dataclass
 from weeksync.store import Store
 from weeksync.workflow.context import Context
-from weeksync.workflow.gather import expanded, window_of
+from weeksync.workflow.gather import window_of
+from weeksync.workflow.kept_expansions import KeptExpansions
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,16 +32,12 @@ def day_digests(context: Context, store: Store, first: date, last: date) -> DayD
     """The digests for the days from `first` to `last`, both included.
 
     What is kept of the calendars' expansions is brought up to date first, to exactly the window
-    that `gather` reads for these days, where the store was opened for writing.
+    that `gather` reads for these days: the store must be open for writing, else StoreError.
     """
-    start, end = window_of(context, first, last)
-    sums = {start + timedelta(days=day): 0 for day in range((end - start).days)}
-    rest = hashlib.sha256()
-    for source, found in expanded(context, store, (start, end)):
-        for one in found.occurrences:
-            row = int.from_bytes(hashlib.sha256(repr(one).encode()).digest()[:16], "big")
-            for day in sums:
-                if one.touches(day, context.tz):
-                    sums[day] += row
-        rest.update(f"{source.id}\n{found.todos!r}\n{found.problems!r}\n".encode())
-    return DayDigests({day: one.to_bytes(24, "big") for day, one in sums.items()}, rest.digest())
+    window = window_of(context, first, last)
+    KeptExpansions(context, store, window).settle()
+    sources = [source.id for source in context.config.calendars]
+    found = store.day_digests(sources, *window)
+    if found is None:
+        raise RuntimeError("a kept expansion is of other days after it was settled")
+    return DayDigests(*found)

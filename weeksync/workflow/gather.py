@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-import hashlib
-from collections.abc import Iterator
 from datetime import date, timedelta
 
-from weeksync import zones
-from weeksync.calendar import KEPT, RULES_VERSION, Expansion, expand, from_appointments
+from weeksync.calendar import KEPT, from_appointments
 from weeksync.language import weekend
 from weeksync.lazy import dataclass
-from weeksync.model.config import CalendarSource
-from weeksync.model.limits import ExpandLimits, Spent
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem
 from weeksync.model.spread import LeftOut
@@ -22,6 +17,7 @@ from weeksync.plan.engagements import MARGIN
 from weeksync.plan.local_days import LocalDays
 from weeksync.store import Store
 from weeksync.workflow.context import Context
+from weeksync.workflow.kept_expansions import KeptExpansions
 from weeksync.workflow.pull import standing_problems
 from weeksync.workflow.ticks import unknown_lists, with_ticks
 
@@ -39,15 +35,16 @@ def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
     """Read the days from `first` to `last`, both included, from store and household files.
 
     Of the calendars somewhat more is read: what is to be begun on these days lies after them, and
-    a way back from what ended before may reach into them. The store only serves what it has; rows
-    that are missing or out of date are computed, and kept where it was opened for writing.
+    a way back from what ended before may reach into them. Of a kept window only these days are
+    read, besides what stands in several calendars. Rows that are missing or out of date are
+    computed, and kept where the store was opened for writing.
     """
     start, end = window_of(context, first, last)
     occurrences: list[Occurrence] = []
     todos: list[TodoItem] = []
     problems = [*context.files.problems, *standing_problems(store, context.config.calendars)]
     problems += unknown_lists(context, store)
-    for _, found in expanded(context, store, (start, end)):
+    for _, found in KeptExpansions(context, store, (start, end)).all():
         occurrences += found.occurrences
         todos += found.todos
         # What its source no longer has nobody can put right: it was told while it was there.
@@ -78,17 +75,6 @@ def window_of(context: Context, first: date, last: date) -> tuple[date, date]:
     return first - MARGIN, last + _ahead(context) + timedelta(days=1)
 
 
-def expanded(
-    context: Context, store: Store, window: tuple[date, date]
-) -> Iterator[tuple[CalendarSource, Expansion]]:
-    """Each calendar of `config.toml` and what it says about the days [start, end)."""
-    spent: list[Spent] = []
-    for source in context.config.calendars:
-        found = _of_source(context, store, source, window, context.expand_limits.left_of(spent))
-        spent.append(found.spent)
-        yield source, found
-
-
 def _ahead(context: Context) -> timedelta:
     """How far beyond the days that are asked for something may lie that is begun on them."""
     config = context.config
@@ -97,48 +83,3 @@ def _ahead(context: Context) -> timedelta:
         *(preparation for one in context.files.appointments for preparation in one.prepare),
     ]
     return reach(preparations, timedelta(weeks=config.planning.look_ahead_weeks))
-
-
-def _of_source(
-    context: Context,
-    store: Store,
-    source: CalendarSource,
-    window: tuple[date, date],
-    limits: ExpandLimits,
-) -> Expansion:
-    """One source's expansion: kept rows where nothing they depend on has moved."""
-    # The week and not the day: within it what is near stays the same.
-    near = context.rule.start(context.today)
-    key = _key(context, store, source, limits, near)
-    kept = store.load_expansion(source.id, key, *window)
-    if kept is not None:
-        return Expansion(*kept)
-    found = expand(store.objects(source.id), *window, context.tz, limits, near)
-    if store.writable:
-        store.save_expansion(
-            *(source.id, key, *window),
-            found.occurrences,
-            found.todos,
-            found.problems,
-            found.spent,
-        )
-    return found
-
-
-def _key(
-    context: Context, store: Store, source: CalendarSource, limits: ExpandLimits, near: date
-) -> str:
-    """The digest of all that an expansion depends on, besides its window.
-
-    The objects' names are part of it: its problems say in which of them they lie, and where.
-    """
-    parts = [
-        str(RULES_VERSION),
-        zones.tzdata_version(),
-        context.config.household.time_zone,
-        repr(limits),
-        near.isoformat(),
-        *sorted(store.object_digests(source.id)),
-        *(f"{name} {one}" for name, known in store.known(source.id).items() for one in known.tags),
-    ]
-    return hashlib.sha256("\n".join(parts).encode()).hexdigest()
