@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
-from functools import partial
+from functools import cached_property, partial
 from zoneinfo import ZoneInfo
 
 from weeksync.message import Message, message
@@ -27,6 +27,7 @@ from weeksync.plan.confirmed import Confirmed
 from weeksync.plan.day_hours import DayHours
 from weeksync.plan.day_index import DayIndex, left_out_within
 from weeksync.plan.decisions import Decision, LighterTimes, decisions
+from weeksync.plan.facts import Facts
 from weeksync.plan.habits import Habits
 from weeksync.plan.lesson_tally import LessonTallies
 from weeksync.plan.lighter import AFTERWARDS
@@ -152,10 +153,11 @@ class Planner:
         days = self._rule.days(week)
         return self.span(days[0], days[-1])
 
-    def span(self, first: date, last: date) -> Spread:
+    def span(self, first: date, last: date, *, planned: bool = True) -> Spread:
         """The days from `first` to `last`, both included; ValueError where `last` is earlier.
 
-        Where they are exactly the days of a week it is that week, with its notes and its plan.
+        Where they are exactly the days of a week it is that week, with its notes and its plan;
+        without `planned` nothing is worked out, as for looking back.
         Decisions are asked for in the span that holds today.
         """
         if last < first:
@@ -175,7 +177,7 @@ class Planner:
             problems=self.problems,
             decisions=tuple(text for only_for, text in asked if not only_for),
             own_decisions=tuple((only_for, text) for only_for, text in asked if only_for),
-            plan=week_plan(self._parts, days, self._proposals) if is_week else None,
+            plan=week_plan(self._parts, days, self._proposals) if is_week and planned else None,
         )
         return self._with_changes(spread)
 
@@ -218,6 +220,31 @@ class Planner:
     def open_tasks(self) -> tuple[PlanTask, ...]:
         """Every open task once, on the last day on which it stands."""
         return self._tasks.open()
+
+    @cached_property
+    def _facts(self) -> Facts:
+        return Facts.of(self._parts)
+
+    def facts_of_week(self, week: IsoWeek) -> tuple[object, ...]:
+        """All of a week that comes from no event (`weeksync.plan.facts`)."""
+        days = [self.day(day) for day in self._rule.days(week)]
+        return self._facts.week(days, self._confirmed.of(week))
+
+    def facts_of_month(self, month: Month) -> tuple[object, ...]:
+        """All of a month that comes from no event, beside the facts of its weeks."""
+        return self._facts.month(month)
+
+    def proposing(self) -> tuple[object, ...]:
+        """What of `now` counts for proposals: the same as long as the weeks stay the same.
+
+        From the first hour of today that can be planned on it is `now` itself (`steady_until`).
+        """
+        now = self._parts.now
+        pieces = (one for found in self._proposals.confirmed.values() for one in found)
+        begun = self._parts.hours.planned(self._today)[0] <= now.timestamp()
+        late = (one.overdue for one in self._tasks.open())
+        ended = tuple(one.end > now for one in pieces)
+        return self._today, now if begun else None, ended, tuple(late)
 
     def month(self, month: Month) -> MonthPlan:
         """The month as full weeks of the household, with days of its neighbours at the edges."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable, Iterable
 from datetime import UTC, datetime
 
 from markupsafe import escape
@@ -26,15 +27,22 @@ _PAPER = "#fbf8f1"
 """The ground of the pages in `style.css`, and of the icon."""
 
 
+MANIFEST, WORKER = "manifest.webmanifest", "service-worker.js"
+
+
 def offline_files(
-    inputs: SiteInput, renderer: Renderer, made: dict[str, bytes]
+    inputs: SiteInput,
+    renderer: Renderer,
+    made: Iterable[str],
+    take: Callable[[str, Callable[[], bytes]], bytes],
 ) -> dict[str, bytes]:
-    """The manifest and the service worker for the site `made`."""
-    made = made | {KEPT: renderer.script(KEPT), "manifest.webmanifest": _manifest(inputs)}
+    """The manifest and the service worker for the site of the pages `made`, by their names."""
+    names = {*made, KEPT, MANIFEST}
     return {
-        KEPT: made[KEPT],
-        "manifest.webmanifest": made["manifest.webmanifest"],
-        "service-worker.js": _worker(inputs, made) + renderer.script("service-worker.js"),
+        KEPT: take(KEPT, lambda: renderer.script(KEPT)),
+        MANIFEST: take(MANIFEST, lambda: _manifest(inputs)),
+        # It names every page, and whether it has to be made is seen by making it.
+        WORKER: _worker(inputs, names) + renderer.script(WORKER),
     }
 
 
@@ -78,14 +86,14 @@ def _manifest(inputs: SiteInput) -> bytes:
     return (json.dumps(manifest, ensure_ascii=False, indent=1) + "\n").encode("utf-8")
 
 
-def _worker(inputs: SiteInput, made: dict[str, bytes]) -> bytes:
+def _worker(inputs: SiteInput, made: set[str]) -> bytes:
     """The first lines of the worker: what this site consists of, and the words it says."""
 
     def html(sentence: Message) -> str:
         return str(escape(inputs.language.text(sentence)))
 
     site_pages = {name for name in made if name.endswith(".html")}
-    files = made.keys() - site_pages
+    files = made - site_pages
     site = {
         "key": household_key(inputs.config),
         "zone": inputs.config.household.time_zone,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from weeksync.model.settings import Paper
 from weeksync.model.sheets import SIZES
 from weeksync.model.spread import Spread
@@ -25,6 +27,9 @@ from weeksync.site.search import SCRIPT, index_name, index_script, search_page
 from weeksync.site.week import week_page
 from weeksync.site.words import Words
 from weeksync.site.year import year_page
+
+Take = Callable[[str, Callable[[], bytes]], bytes]
+"""(name of a page, what makes it) → the page, made or as it is shown already."""
 
 SCRIPTS = ("page.js", "marks.js", "check_in.js", "offline.js")
 """Scripts that every page has, in their order."""
@@ -56,29 +61,53 @@ MARGIN_MM = 7
 """Room along the edges that are not punched; printers need 4 to 6.4 mm (common practice)."""
 
 
-def pages(inputs: SiteInput) -> dict[str, bytes]:
+def _make(name: str, make: Callable[[], bytes]) -> bytes:
+    """Every page is made."""
+    return make()
+
+
+def pages(inputs: SiteInput, take: Take = _make) -> dict[str, bytes]:
     """The common site: relative POSIX path → content. The same input gives the same bytes.
 
     Nothing that is only for some, no amounts and no check-ins are on it, even where the views
-    handed in should hold them. TemplateError where a template is missing or broken.
+    handed in should hold them. TemplateError where a template is missing or broken. Pages that
+    are made of more than one week are asked for through `take`, which knows whether they have to
+    be made; those of weeks, months and longer spans are made unless `inputs.kept` has them.
     """
     words, renderer = Words(inputs), Renderer(inputs.language, inputs.templates)
-    made = _assets(inputs, renderer)
+    made = _assets(inputs, renderer, take)
     made[STATUS] = status(inputs)
-    made["problems.html"] = renderer.render("problems.html", problems_page(inputs, words))
+    made["problems.html"] = take(
+        "problems.html", lambda: renderer.render("problems.html", problems_page(inputs, words))
+    )
     made |= _of_weeks(inputs, words, renderer)
     for plan in inputs.months:
-        made[f"{plan.month}.html"] = renderer.render("month.html", month_page(inputs, words, plan))
-    made["index.html"] = renderer.render("index.html", index_page(inputs, words, inputs.weeks))
-    made[CAUTIONS] = _cautions(inputs, words, renderer, own=False)
+        name = f"{plan.month}.html"
+        if name not in inputs.kept:
+            made[name] = renderer.render("month.html", month_page(inputs, words, plan))
+    made["index.html"] = take(
+        "index.html",
+        lambda: renderer.render("index.html", index_page(inputs, words, inputs.weeks)),
+    )
+    made[CAUTIONS] = take(CAUTIONS, lambda: _cautions(inputs, words, renderer, own=False))
     made |= _years(inputs, words, renderer, own=False)
     if inputs.can_search:
-        made[SEARCH] = renderer.render("search.html", search_page(inputs, words))
-        made[SCRIPT] = renderer.script(SCRIPT)
-        for year, texts in inputs.texts.items():
-            made[index_name(year)] = index_script(words, year, texts)
+        made |= _search(inputs, words, renderer, take)
     made |= inputs.kept
-    return made | offline_files(inputs, renderer, made)
+    return made | offline_files(inputs, renderer, made, take)
+
+
+def _search(inputs: SiteInput, words: Words, renderer: Renderer, take: Take) -> dict[str, bytes]:
+    """The page for searching, and the texts of each year that it searches."""
+
+    def script(year: int) -> Callable[[], bytes]:
+        return lambda: index_script(words, year, inputs.texts[year])
+
+    return {
+        SEARCH: take(SEARCH, lambda: renderer.render("search.html", search_page(inputs, words))),
+        SCRIPT: take(SCRIPT, lambda: renderer.script(SCRIPT)),
+        **{index_name(year): take(index_name(year), script(year)) for year in inputs.texts},
+    }
 
 
 def week_pages(inputs: SiteInput) -> dict[str, bytes]:
@@ -130,16 +159,19 @@ def _enter(
     return {enter_name(spread.week): renderer.render("enter.html", page)}
 
 
-def own_pages(inputs: SiteInput) -> dict[str, bytes]:
-    """Pages of one's own, a tree apart from the common site; neither leads to the other."""
+def own_pages(inputs: SiteInput, take: Take = _make) -> dict[str, bytes]:
+    """Pages of one's own, a tree apart from the common site; neither leads to the other.
+
+    `take` as for `pages`.
+    """
     words, renderer = Words(inputs), Renderer(inputs.language, inputs.templates)
-    made = _assets(inputs, renderer)
+    made = _assets(inputs, renderer, take)
     made[STATUS] = status(inputs)
     made |= _of_own_weeks(inputs, words, renderer)
-    made[CHECK_IN] = check_in_page(inputs)
-    made[CAUTIONS] = _cautions(inputs, words, renderer, own=True)
+    made[CHECK_IN] = take(CHECK_IN, lambda: check_in_page(inputs))
+    made[CAUTIONS] = take(CAUTIONS, lambda: _cautions(inputs, words, renderer, own=True))
     made |= _years(inputs, words, renderer, own=True)
-    made["index.html"] = _own_start(inputs, words, renderer)
+    made["index.html"] = take("index.html", lambda: _own_start(inputs, words, renderer))
     return made | dict(inputs.own_kept)
 
 
@@ -171,9 +203,23 @@ def _own_start(inputs: SiteInput, words: Words, renderer: Renderer) -> bytes:
     return renderer.render("index.html", index)
 
 
-def _assets(inputs: SiteInput, renderer: Renderer) -> dict[str, bytes]:
-    paper = inputs.config.paper
-    style = StylePage(
+def _assets(inputs: SiteInput, renderer: Renderer, take: Take) -> dict[str, bytes]:
+    def style(name: str) -> Callable[[], bytes]:
+        return lambda: renderer.render(name, _style(inputs.config.paper))
+
+    def script(name: str) -> Callable[[], bytes]:
+        return lambda: renderer.script(name)
+
+    scripts = (name for name in (*SCRIPTS, *ENTERING, *SERVED) if renderer.has(name))
+    return {
+        **{name: take(name, style(name)) for name in STYLES},
+        **{name: take(name, script(name)) for name in scripts},
+        "words.js": take("words.js", lambda: words_script(inputs.language)),
+    }
+
+
+def _style(paper: Paper) -> StylePage:
+    return StylePage(
         record=VERSION,
         kind="style",
         sheet=_on_its_side(paper),
@@ -182,10 +228,6 @@ def _assets(inputs: SiteInput, renderer: Renderer) -> dict[str, bytes]:
         margin_mm=MARGIN_MM,
         tints=TINTS,
     )
-    made = {name: renderer.render(name, style) for name in STYLES}
-    scripts = (name for name in (*SCRIPTS, *ENTERING, *SERVED) if renderer.has(name))
-    made |= {name: renderer.script(name) for name in scripts}
-    return made | {"words.js": words_script(inputs.language)}
 
 
 def _measures(paper: Paper) -> tuple[float, float]:

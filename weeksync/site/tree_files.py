@@ -15,6 +15,11 @@ from weeksync.message import message
 Trees = Mapping[str, Mapping[str, bytes]]
 """Name of the tree → {relative POSIX path → content}."""
 
+
+class Kept(bytes):
+    """A page as it is shown already, at the same place: it was read there, and stays."""
+
+
 Step = Callable[[str], None]
 """Called with a word between two changes to the disk."""
 
@@ -74,7 +79,9 @@ def compare(folder: Path | None, files: Mapping[str, bytes]) -> Changes:
     same = frozenset(
         path
         for path, content in files.items()
-        if folder is not None and path in present and _holds(folder / path, content)
+        if folder is not None
+        and path in present
+        and (isinstance(content, Kept) or _holds(folder / path, content))
     )
     return Changes(
         same,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 
@@ -10,9 +12,7 @@ from weeksync import zones
 from weeksync.lazy import dataclass
 from weeksync.message import Message, counted, message
 from weeksync.model.problem import Problem
-from weeksync.model.spread import Spread
-from weeksync.model.week import IsoWeek, Month
-from weeksync.plan import Planner, views
+from weeksync.plan import views
 from weeksync.plan.kept import month_with
 from weeksync.site import SiteInput, own_pages
 from weeksync.site.generations import publish
@@ -23,39 +23,20 @@ from weeksync.site.review_links import key_of
 from weeksync.site.tree_files import Trees
 from weeksync.store import Store
 from weeksync.workflow.context import Context
-from weeksync.workflow.gather import Gathered, gather
+from weeksync.workflow.day_digests import day_digests
+from weeksync.workflow.gather import Gathered
 from weeksync.workflow.kept_pages import KeptPages, templates_of
+from weeksync.workflow.making import Making
 from weeksync.workflow.outcome import Outcome
+from weeksync.workflow.parts import Parts
 from weeksync.workflow.progress import Progress, Silent
 from weeksync.workflow.review import begun, long_spans, site_reviews
-from weeksync.workflow.years import with_years, years_of
+from weeksync.workflow.unit_keys import Keys
+from weeksync.workflow.units import Units
+from weeksync.workflow.window import Window, week_of
+from weeksync.workflow.years import years_of
 
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """The weeks and months that have pages, and the days these show."""
-
-    weeks: tuple[IsoWeek, ...]
-    months: tuple[Month, ...]
-    first: date
-    last: date
-
-    @classmethod
-    def of(cls, context: Context) -> Window:
-        """The window that `[site]` of `config.toml` asks for, around the week of `now`."""
-        site, rule = context.config.site, context.rule
-        middle = rule.week_of(context.today)
-        weeks = tuple(middle.shifted(by) for by in range(-site.weeks_back, site.weeks_ahead + 1))
-        first, last = rule.days(weeks[0])[0], rule.days(weeks[-1])[-1]
-        months = [Month.of(first)]
-        while months[-1] < Month.of(last):
-            months.append(months[-1].shifted(1))
-        return cls(
-            weeks,
-            tuple(months),
-            min(first, rule.start(months[0].first)),
-            max(last, rule.days(rule.week_of(months[-1].last))[-1]),
-        )
+__all__ = ["Built", "Window", "build", "make", "site_inputs", "week_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,24 +55,50 @@ def build(context: Context, store: Store, *, progress: Progress | None = None) -
 
 
 def make(context: Context, store: Store, *, progress: Progress | None = None) -> Built:
-    """The same, and how long it holds."""
+    """The same, and how long it holds.
+
+    Only what has changed is planned and rendered (`making`); the pages are those of a build that
+    had nothing to go by, byte for byte.
+    """
     window = Window.of(context)
     show = progress or Silent()
     show.start(message("Reading calendars"), 1)
-    gathered = gather(context, store, window.first, window.last)
+    digests = day_digests(context, store, window.first, window.last)
+    units, parts = Units(store, context.output), Parts(context, store, window)
+    if units.is_new or not parts.is_local():
+        parts.read_all()
+    else:
+        parts.read([_around_today(context)])
+    planner = parts.any_planner
     show.step()
-    show.start(message("Making pages"), len(window.weeks) + len(window.months) + 1)
-    inputs = site_inputs(context, store, window, gathered, show)
-    inputs = with_years(context, gathered.planner, inputs, window.first, window.last)
+    inputs = _of_all(context, store, parts.problems)
     inputs = KeptPages(context, store).of(inputs, window.weeks)
-    trees = {"site": pages(inputs)}
+    keys = Keys(context, units, digests, inputs, window.weeks, window.months, planner)
+    making = Making(context, window, units, parts, keys, inputs, show.step)
+    show.start(message("Making pages"), making.steps + 1)
+    spans = (*begun(context, window.weeks, window.months), *inputs.spans)
+    inputs = making.worked_out(spans, sorted(inputs.with_years))
+    problems = Outcome.of((), [*inputs.problems, *context.archive.problems]).problems
+    inputs = replace(inputs, problems=problems)
+    trees = {"site": pages(inputs, making.take("site", inputs))}
     if context.config.site.own_pages:
-        trees["own"] = own_pages(inputs)
+        trees["own"] = own_pages(inputs, making.take("own", inputs))
     moved = _moved(context.output, trees)
     published = publish(context.output, trees, private=["own"])
+    if not context.archive.problems:  # what is damaged is to be told again by the next run
+        making.note(trees)
+        units.save()
     show.step()
-    outcome = Outcome.of(_done(context, window, published.changed - moved), inputs.problems)
-    return Built(outcome, gathered.planner.steady_until())
+    outcome = Outcome.of(_done(context, window, published.changed - moved), problems)
+    return Built(outcome, planner.steady_until())
+
+
+def _around_today(context: Context) -> tuple[date, date]:
+    """The days of the weeks in which something can be proposed: those change most."""
+    rule = context.rule
+    this = rule.week_of(context.today)
+    last = this.shifted(context.config.planning.look_ahead_weeks)
+    return rule.days(this)[0], rule.days(last)[-1]
 
 
 def _moved(output: Path, trees: Trees) -> int:
@@ -114,34 +121,44 @@ def site_inputs(
     for month in window.months:
         months.append(views.common(month_with(planner.month(month), kept)))
         show.step()
-    whole = Window.of(context)
     reviews, own_reviews = site_reviews(
         context, planner, begun(context, window.weeks, window.months)
     )
-    longer = long_spans(context, whole.first, whole.last)
     # Records of closed weeks that cannot be read were asked for above.
     problems: list[Problem] = [*gathered.problems, *context.archive.problems]
     for spread in own:
         problems += spread.problems
+    return replace(
+        _of_all(context, store, problems),
+        weeks=tuple(views.common(spread) for spread in own),
+        months=tuple(months),
+        own_weeks=tuple(own),
+        left_out=gathered.left_out,
+        reviews=reviews,
+        own_reviews=own_reviews,
+    )
+
+
+def _of_all(context: Context, store: Store, problems: Iterable[Problem]) -> SiteInput:
+    """What pages are made from besides weeks, months and longer spans."""
+    whole = Window.of(context)
+    longer = long_spans(context, whole.first, whole.last)
     states = store.states()
     return SiteInput(
         config=context.config,
         language=context.language,
-        weeks=tuple(views.common(spread) for spread in own),
-        months=tuple(months),
-        own_weeks=tuple(own),
+        weeks=(),
+        months=(),
         today=context.today,
         now=context.now,
         problems=Outcome.of((), problems).problems,
         states=tuple(
             states[source.id] for source in context.config.calendars if source.id in states
         ),
-        left_out=gathered.left_out,
+        objects=store.object_counts(),
         tzdata=zones.tzdata_version(),
         version=weeksync.__version__,
         templates=templates_of(context),
-        reviews=reviews,
-        own_reviews=own_reviews,
         looked_back=frozenset(
             key_of(one.kind, one.id)
             for one in (*begun(context, whole.weeks, whole.months), *longer)
@@ -151,12 +168,6 @@ def site_inputs(
         can_search=True,
         marked=marked_at(context.files.marks),
     )
-
-
-def week_of(context: Context, planner: Planner, week: IsoWeek) -> Spread:
-    """The week as it was closed; as it is planned where it is not, or its record is damaged."""
-    closed = context.archive.get(week)
-    return closed.spread if closed is not None else planner.week(week)
 
 
 def _done(context: Context, window: Window, changed: int) -> tuple[Message, ...]:

@@ -180,12 +180,12 @@ def _spreads(
             since = since or max(days[0], span.first)
         else:
             if since is not None:
-                yield planner.span(since, days[0] - timedelta(days=1))
+                yield planner.span(since, days[0] - timedelta(days=1), planned=False)
             since = None
             yield held
         week = week.shifted(1)
     if since is not None:
-        yield planner.span(since, span.last)
+        yield planner.span(since, span.last, planned=False)
 
 
 def span_answers(context: Context, span: SpanName) -> tuple[ReviewAnswer, ...]:

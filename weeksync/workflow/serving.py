@@ -11,7 +11,6 @@ from weeksync.serve.desk import FormAnswer, Held, OwnPage, Refused, Saved, Sende
 from weeksync.site.access import access_page
 from weeksync.site.frame import household_key
 from weeksync.workflow import check_in, forms
-from weeksync.workflow.build import Window
 from weeksync.workflow.context import Context
 from weeksync.workflow.feed import feed_of
 from weeksync.workflow.marks_served import receive_marks
@@ -19,6 +18,7 @@ from weeksync.workflow.own_on_demand import page_for
 from weeksync.workflow.reader import Reader
 from weeksync.workflow.rebuild import Rebuilder
 from weeksync.workflow.visible import as_seen_by
+from weeksync.workflow.window import Window
 
 _OF_CLOSED_WEEKS = ("year-", "search/")
 

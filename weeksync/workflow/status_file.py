@@ -17,9 +17,9 @@ from weeksync import zones
 from weeksync.errors import HouseholdError
 from weeksync.household import replace_file
 from weeksync.store import Store
-from weeksync.workflow.build import Window
 from weeksync.workflow.context import Context
 from weeksync.workflow.outcome import Outcome
+from weeksync.workflow.window import Window
 
 NAME = "status.json"
 FORMAT, KIND = 1, "weeksync.status"

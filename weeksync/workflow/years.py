@@ -11,9 +11,7 @@ from weeksync.model.week import IsoWeek
 from weeksync.model.year import Text, Year
 from weeksync.plan import Planner
 from weeksync.review.year import common, for_person, year_weeks
-from weeksync.site import SiteInput
 from weeksync.workflow.context import Context
-from weeksync.workflow.review import long_spans, site_reviews
 from weeksync.workflow.year_gists import Gists, text_of
 
 AHEAD = 1
@@ -43,7 +41,7 @@ def whole_year(context: Context, planner: Planner, gists: Gists, number: int) ->
     held = gists.weeks(number)
     for first, last in _runs(week for week in weeks_of(number) if week not in held):
         days = context.rule.days(first)[0], context.rule.days(last)[-1]
-        for one in year_weeks(planner.span(*days), context.today):
+        for one in year_weeks(planner.span(*days, planned=False), context.today):
             held[one.week] = one
     return Year(number, tuple(held[week] for week in weeks_of(number)))
 
@@ -86,26 +84,7 @@ def year_planner(context: Context) -> Planner:
     )
 
 
-def with_years(
-    context: Context, planner: Planner, inputs: SiteInput, first: date, last: date
-) -> SiteInput:
-    """The inputs with all that is longer than a month: years, terms, and texts to be searched.
-
-    `first` and `last` are the days that have pages.
-    """
-    gists = Gists(context)
-    reviews, own_reviews = site_reviews(context, planner, long_spans(context, first, last))
-    years = [whole_year(context, planner, gists, one) for one in years_of(context, first, last)]
-    return replace(
-        inputs,
-        reviews=(*inputs.reviews, *reviews),
-        own_reviews=(*inputs.own_reviews, *own_reviews),
-        years=tuple(map(common_year, years)),
-        own_years=tuple(years),
-        texts={year: tuple(_common_texts(gists, year)) for year in gists.years},
-    )
-
-
-def _common_texts(gists: Gists, year: int) -> Iterator[tuple[IsoWeek, tuple[Text, ...]]]:
+def common_texts(gists: Gists, year: int) -> Iterator[tuple[IsoWeek, tuple[Text, ...]]]:
+    """The texts of the closed weeks of a year that may hang where visitors read."""
     for week, texts in gists.texts(year):
         yield week, tuple(one for one in map(text_of, texts) if one.common)

@@ -1,0 +1,68 @@
+"""What a week or a month holds that comes from no event: it is worked out in little time.
+
+Where these facts are the same as before, and so are the events around the days, a plan is the same
+as before, too, whatever day it is and whatever has been edited meanwhile: then it need not be made
+again. Proposals hang on more: on everything in the files, and on the weeks before (`Proposals`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from datetime import timedelta
+
+from weeksync.lazy import dataclass
+from weeksync.model.snapshot import LineKind, Snapshot
+from weeksync.model.spread import Day
+from weeksync.model.week import Month
+from weeksync.plan.coming_up import LookAhead
+from weeksync.plan.engagements import MARGIN
+from weeksync.plan.week_plan import Parts
+from weeksync.plan.week_proposal import lighter_of
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Facts of weeks and months; `days` are without their events."""
+
+    parts: Parts
+    ahead: LookAhead
+    """Of tasks alone."""
+
+    @classmethod
+    def of(cls, parts: Parts) -> Facts:
+        """The facts of a household as the parts of a planner have them."""
+        ahead = timedelta(weeks=parts.files.config.planning.look_ahead_weeks)
+        tasks = parts.tasks.open()
+        return cls(parts, LookAhead((), tasks, lambda _: (), parts.local, ahead))
+
+    def week(self, days: Sequence[Day], snapshot: Snapshot | None) -> tuple[object, ...]:
+        """Of the week of these days, which may hold events; `snapshot` is the week's own."""
+        parts, dates = self.parts, [day.date for day in days]
+        first, last = dates[0], dates[-1]
+        around = (first + timedelta(days=by) for by in range(-MARGIN.days, 7 + MARGIN.days))
+        return (
+            tuple(replace(day, occurrences=()) for day in days),
+            tuple(map(parts.terms.is_term_day, around)),
+            parts.habits.rows(dates),
+            parts.tasks.undated(first, last),
+            parts.chosen.notes(parts.rule.week_of(first)),
+            lighter_of(parts, dates),
+            parts.balances.lowest(first, last),
+            parts.tallies.lessons(first, last),
+            parts.tallies.attendance(first, last),
+            self.ahead.within(first, last),
+            snapshot,
+            tuple(self._done(snapshot)),
+            first <= parts.today,
+        )
+
+    def month(self, month: Month) -> tuple[object, ...]:
+        """Of a month, beside the facts of its weeks."""
+        return self.ahead.of_month(month.first, month.last)
+
+    def _done(self, snapshot: Snapshot | None) -> Iterable[bool]:
+        """Whether the tasks that the snapshot names are done: then they are no change."""
+        for line in snapshot.lines if snapshot is not None else ():
+            if line.kind is LineKind.TASK:
+                yield self.parts.tasks.is_done(line.key.partition("|")[2], line.day)

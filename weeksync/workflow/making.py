@@ -1,0 +1,292 @@
+"""What has to be made of a site, and what can stay as it is shown.
+
+Every page belongs to a unit (`units`) with a key (`unit_keys`). Units whose keys are those of the
+last run are not planned; of those that are planned, the ones of which the same came out are not
+rendered. What pages of many weeks need of each is in the gists of the units.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import field, replace
+from datetime import date, datetime
+from typing import NamedTuple, TypeVar
+
+from weeksync.lazy import dataclass
+from weeksync.model.occurrence import Occurrence
+from weeksync.model.review import Review, SpanName
+from weeksync.model.spread import Day, LeftOut, LeftOutReason, MonthPlan, Spread
+from weeksync.model.week import IsoWeek, Month
+from weeksync.model.year import Text, Year
+from weeksync.plan import views
+from weeksync.plan.kept import month_with
+from weeksync.plan.local_days import LocalDays
+from weeksync.site import SiteInput
+from weeksync.site.enter import enter_name
+from weeksync.site.review_links import name_of, year_name
+from weeksync.site.tree_files import Trees
+from weeksync.workflow.context import Context
+from weeksync.workflow.fingerprint import fingerprint
+from weeksync.workflow.parts import Days, Parts
+from weeksync.workflow.review import site_reviews
+from weeksync.workflow.unit_keys import Keys
+from weeksync.workflow.units import Gist, Unit, Units, noted
+from weeksync.workflow.window import Window, week_of
+from weeksync.workflow.year_gists import Gists
+from weeksync.workflow.years import common_texts, common_year, whole_year
+
+T = TypeVar("T")
+
+
+class _New(NamedTuple):
+    """A unit that was worked out: its pages are noted when they are there."""
+
+    unit: Unit
+    names: tuple[str, ...]
+    """The names its pages can have, in each tree; () where it is as it was."""
+
+
+@dataclass
+class Making:
+    """One build: what is worked out goes into `inputs`, what stays goes there as finished pages."""
+
+    context: Context
+    window: Window
+    units: Units
+    parts: Parts
+    keys: Keys
+    inputs: SiteInput
+    """What does not hang on weeks, with the pages of closed ones."""
+    step: Callable[[], None]
+    _new: dict[str, _New] = field(default_factory=dict)
+    _stays: dict[str, dict[str, bytes]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self._stays = {"site": dict(self.inputs.kept), "own": dict(self.inputs.own_kept)}
+
+    @property
+    def steps(self) -> int:
+        """How often `step` is called."""
+        return len(self._all_weeks()) + len(self.window.months)
+
+    def worked_out(self, spans: Sequence[SpanName], years: Sequence[int]) -> SiteInput:
+        """The inputs with the weeks and months of the window, these spans and these years."""
+        weeks = {week: self.keys.week(week) for week in self._all_weeks()}
+        months = {month: self.keys.month(month) for month in self.window.months}
+        new_weeks = [week for week, key in weeks.items() if not self._keeps(f"week {week}", key)]
+        new_months = [one for one, key in months.items() if not self._keeps(f"month {one}", key)]
+        self.parts.read(
+            [*map(self.keys.days_of, new_weeks), *map(self._days_of, new_months)],
+        )
+        spreads = {week: self._week(week, weeks[week]) for week in self._stepping(new_weeks, weeks)}
+        plans = {one: self._month(one, months[one]) for one in self._stepping(new_months, months)}
+        own = tuple(
+            spreads.get(week) or _without_anything(self.context, week) for week in self.window.weeks
+        )
+        common, whole = self._spans(spans)
+        found = self._years(years)
+        self.keys.note_facts()
+        return replace(
+            self.inputs,
+            own_weeks=own,
+            weeks=tuple(map(views.common, own)),
+            months=tuple(plans.get(one) or MonthPlan(one, ()) for one in months),
+            reviews=tuple(common),
+            own_reviews=tuple(whole),
+            years=tuple(map(common_year, found)),
+            own_years=tuple(found),
+            texts=Texts(Gists(self.context)),
+            kept=self._stays["site"],
+            own_kept=self._stays["own"],
+            left_out=tuple(self._left_out(weeks)),
+        )
+
+    def take(self, tree: str, inputs: SiteInput) -> Callable[[str, Callable[[], bytes]], bytes]:
+        """What `pages` of that tree asks for pages that belong to no week, month or span."""
+
+        def taken(name: str, make: Callable[[], bytes]) -> bytes:
+            key = self._key_of_page(inputs, tree, name)
+            unit_name = f"page {tree}/{name}"
+            unit = self.units.kept(unit_name, key) if key else None
+            found = self.units.pages(unit, tree).get(name) if unit is not None else None
+            if found is not None:
+                return found
+            if key:
+                self._new[unit_name] = _New(Unit(key), (name,))
+            return make()
+
+        return taken
+
+    def note(self, trees: Trees) -> None:
+        """Note what came of each unit, once its pages are in place."""
+        for name, (unit, names) in self._new.items():
+            own = {name.partition(" ")[2].partition("/")[0]} if name.startswith("page ") else trees
+            found = noted({tree: trees[tree] for tree in own}, names) if names else unit.pages
+            self.units.note(name, replace(unit, pages=found))
+
+    # Weeks and months
+
+    def _all_weeks(self) -> tuple[IsoWeek, ...]:
+        """The weeks of the window, and those that its first and its last month show besides."""
+        rule = self.context.rule
+        weeks = [rule.week_of(self.window.first)]
+        while rule.days(weeks[-1])[-1] < self.window.last:
+            weeks.append(weeks[-1].shifted(1))
+        return tuple(weeks)
+
+    def _days_of(self, month: Month) -> Days:
+        rule = self.context.rule
+        return rule.start(month.first), rule.days(rule.week_of(month.last))[-1]
+
+    def _is_live(self, week: IsoWeek) -> bool:
+        """Whether its page is made from its plan: closed weeks have theirs already."""
+        return week in self.window.weeks and f"{week}.html" not in self.inputs.kept
+
+    def _week(self, week: IsoWeek, key: str) -> Spread | None:
+        gathered = self.parts.of(self.keys.days_of(week))
+        name, gist = f"week {week}", _gist(self.context, self.window, week, gathered.left_out)
+        if not self._is_live(week):
+            self._new[name] = _New(Unit(key, gist=gist), ())
+            return None
+        spread = week_of(self.context, gathered.planner, week)
+        links = self.keys.links_of_week(week)
+        made_of = fingerprint(self.keys.frame, links, self.keys.marked(week), spread)
+        self._compare(name, Unit(key, made_of, gist=gist), f"{week}.html", enter_name(week))
+        return spread
+
+    def _month(self, month: Month, key: str) -> MonthPlan:
+        planner = self.parts.of(self._days_of(month)).planner
+        plan = planner.month(month)
+        closed = (self.context.archive.get(week) for week, _ in plan.weeks)
+        plan = views.common(month_with(plan, [one.spread for one in closed if one is not None]))
+        made_of = fingerprint(self.keys.frame, self.keys.links_of_month(month), plan)
+        self._compare(f"month {month}", Unit(key, made_of), f"{month}.html")
+        return plan
+
+    # Spans that are looked back on, and years
+
+    def _spans(self, spans: Iterable[SpanName]) -> tuple[list[Review], list[Review]]:
+        common: list[Review] = []
+        whole: list[Review] = []
+        for span in spans:
+            name, key = f"review {span.kind.value} {span.id}", self.keys.review(span)
+            if self._keeps(name, key):
+                continue
+            # Nothing of it comes from events.
+            (seen,), (own,) = site_reviews(self.context, self.parts.any_planner, [span])
+            made_of = fingerprint(self.keys.frame, self.keys.links_of_span(span), seen, own)
+            if not self._compare(name, Unit(key, made_of), name_of(span)):
+                common.append(seen)
+                whole.append(own)
+        return common, whole
+
+    def _years(self, numbers: Iterable[int]) -> list[Year]:
+        found: list[Year] = []
+        for number in numbers:
+            name, key = f"year {number}", self.keys.year(number)
+            if self._keeps(name, key):
+                continue
+            year = whole_year(self.context, self.parts.any_planner, Gists(self.context), number)
+            made_of = fingerprint(self.keys.frame, self.keys.links_of_year(number), year)
+            if not self._compare(name, Unit(key, made_of), year_name(number)):
+                found.append(year)
+        return found
+
+    # What is taken over
+
+    def _keeps(self, name: str, key: str) -> bool:
+        """Whether the unit is as it was: then its pages stay."""
+        unit = self.units.kept(name, key)
+        if unit is not None:
+            self._take_over(unit)
+        return unit is not None
+
+    def _compare(self, name: str, unit: Unit, *names: str) -> bool:
+        """Whether the same came out as before: then its pages stay, else these are made."""
+        before = self.units.same(name, unit.made_of)
+        if before is not None:
+            self._take_over(before)
+            unit = replace(unit, pages=before.pages)
+        self._new[name] = _New(unit, names if before is None else ())
+        return before is not None
+
+    def _take_over(self, unit: Unit) -> None:
+        for tree, pages in self._stays.items():
+            pages |= self.units.pages(unit, tree)
+
+    def _key_of_page(self, inputs: SiteInput, tree: str, name: str) -> str:
+        """The key of a page alone, "" where it is made each time."""
+        keys = self.keys
+        if name == "problems.html":
+            return ""  # it says when each source was pulled
+        rest: object = None
+        if name == "index.html":
+            rest = (
+                keys.all_links,
+                self.context.today,
+                [(one.kind.value, one.counts) for one in inputs.problems],
+                inputs.states if tree == "site" else (),
+            )
+        elif name.startswith("search"):
+            weeks = self.context.archive.weeks
+            rest = (
+                keys.all_links,
+                [(str(week), self.context.archive.digest(week)) for week in sorted(weeks)],
+            )
+        return fingerprint(keys.frame, rest)
+
+    def _left_out(self, weeks: Iterable[IsoWeek]) -> Iterator[LeftOut]:
+        for week in weeks:
+            name = f"week {week}"
+            unit = self._new[name].unit if name in self._new else self.units.before(name)
+            for day, title, source, reason in unit.gist if unit is not None else ():
+                start = date.fromisoformat(day)
+                found = Occurrence(source, "", "", "", title, start, start)
+                yield LeftOut(found, LeftOutReason(reason))
+
+    def _stepping(self, new: Collection[T], among: Iterable[T]) -> Iterator[T]:
+        """The new ones; a step for each of all, as nobody should think that it stands still."""
+        for one in among:
+            if one in new:
+                yield one
+            self.step()
+
+
+class Texts(Mapping[int, Sequence[tuple[IsoWeek, Sequence[Text]]]]):
+    """The texts of closed weeks by year, on common pages; read when a year is asked for."""
+
+    def __init__(self, gists: Gists) -> None:
+        self._gists = gists
+
+    def __getitem__(self, year: int) -> Sequence[tuple[IsoWeek, Sequence[Text]]]:
+        if year not in self._gists.years:
+            raise KeyError(year)
+        return tuple(common_texts(self._gists, year))
+
+    def __iter__(self) -> Iterator[int]:
+        return iter(self._gists.years)
+
+    def __len__(self) -> int:
+        return len(self._gists.years)
+
+
+def _without_anything(context: Context, week: IsoWeek) -> Spread:
+    """What pages of many weeks need of a week whose own page stays: its name and its days."""
+    return Spread(week, tuple(Day(day, week, 0) for day in context.rule.days(week)))
+
+
+def _gist(context: Context, window: Window, week: IsoWeek, left_out: Iterable[LeftOut]) -> Gist:
+    """What was left out of a week as the page of problems lists it, where everybody may see it.
+
+    Each thing is in the gist of the week in which it begins, or of the first one.
+    """
+    days, local = set(context.rule.days(week)), LocalDays(context.tz)
+    found: Gist = []
+    for one in left_out:
+        what = one.occurrence
+        if what.only_for or what.journal:
+            continue
+        if max(local.span(what.start, what.end)[0], window.first) in days:
+            day = what.start.date() if isinstance(what.start, datetime) else what.start
+            found.append([day.isoformat(), what.title, what.source, one.reason.value])
+    return found

@@ -1,0 +1,91 @@
+"""Planners over parts of the window: each is made where something of its days is to be planned.
+
+The days of the whole window have been expanded by then, so that a part is only loaded.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import field
+from datetime import date, timedelta
+
+from weeksync.calendar import from_appointments
+from weeksync.lazy import dataclass
+from weeksync.model.problem import Problem
+from weeksync.plan import Planner
+from weeksync.store import Store
+from weeksync.workflow.context import Context
+from weeksync.workflow.gather import Gathered, gather, window_of
+from weeksync.workflow.window import Window
+
+APART = timedelta(weeks=6)
+"""Parts that lie nearer to each other are read as one: it is about what a planner costs."""
+
+Days = tuple[date, date]
+"""The first and the last day of a part, both included."""
+
+
+@dataclass
+class Parts:
+    """What is gathered of a window, part by part."""
+
+    context: Context
+    store: Store
+    window: Window
+    _made: list[tuple[Days, Gathered]] = field(default_factory=list)
+
+    def read(self, asked: Iterable[Days]) -> None:
+        """Gather what covers all these days; days outside of the window are not asked for."""
+        for days in _joined(self._inside(one) for one in asked):
+            if not any(_covers(made, days) for made, _ in self._made):
+                self._made.append((days, gather(self.context, self.store, *days)))
+
+    def of(self, days: Days) -> Gathered:
+        """What was gathered of these days."""
+        inside = self._inside(days)
+        for made, gathered in self._made:
+            if _covers(made, inside):
+                return gathered
+        self.read([days])
+        return self.of(days)
+
+    def read_all(self) -> None:
+        """Gather the whole window, as where nearly everything is to be planned."""
+        self.read([(self.window.first, self.window.last)])
+
+    @property
+    def any_planner(self) -> Planner:
+        """Some planner: all of them know the same of files and to-dos."""
+        return self._made[0][1].planner
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """What was met in files and calendars: it hangs on no part (see `is_local`)."""
+        return self._made[0][1].problems
+
+    def is_local(self) -> bool:
+        """Whether a part holds of each of its days what the whole window would hold.
+
+        Not where an appointment of the household repeats without end for the budget: whether it is
+        given up hangs on how many days are asked for.
+        """
+        window = window_of(self.context, self.window.first, self.window.last)
+        by_hand = from_appointments(self.context.files.appointments, *window, self.context.tz)
+        return not by_hand.problems
+
+    def _inside(self, days: Days) -> Days:
+        return max(days[0], self.window.first), min(days[1], self.window.last)
+
+
+def _joined(asked: Iterable[Days]) -> list[Days]:
+    found: list[Days] = []
+    for first, last in sorted(asked):
+        if found and first - found[-1][1] <= APART:
+            found[-1] = found[-1][0], max(found[-1][1], last)
+        else:
+            found.append((first, last))
+    return found
+
+
+def _covers(made: Days, days: Days) -> bool:
+    return made[0] <= days[0] and days[1] <= made[1]

@@ -1,0 +1,291 @@
+"""The keys of units of pages: what goes into each, without working it out.
+
+Which days a page reads is bounded here, and shown to be so by the tests: a week reads its own days
+and two on either side (`MARGIN`), what is to be begun in it as far as the household looks ahead,
+and all weeks from this one on where anything is proposed in it. All that comes from no event is in
+its facts (`weeksync.plan.facts`), which also know what day it is. Pages that look back, and those
+of years, are made of facts alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import field, replace
+from datetime import date, timedelta
+from functools import cached_property
+from importlib import metadata
+from pathlib import Path
+
+import weeksync
+from weeksync.household.reading import CONFIG
+from weeksync.lazy import dataclass
+from weeksync.lean import code_print, content_print
+from weeksync.model.review import SpanKind, SpanName
+from weeksync.model.week import IsoWeek, Month, days_between
+from weeksync.plan import Planner
+from weeksync.plan.engagements import MARGIN
+from weeksync.site import SiteInput
+from weeksync.site.frame import source_line, still
+from weeksync.site.render import own_templates
+from weeksync.site.words import Words
+from weeksync.workflow.context import Context
+from weeksync.workflow.day_digests import DayDigests
+from weeksync.workflow.fingerprint import fingerprint
+from weeksync.workflow.gather import window_of
+from weeksync.workflow.kept_pages import templates_of
+from weeksync.workflow.quiet import NEEDS
+from weeksync.workflow.review import span_answers
+from weeksync.workflow.units import Unit, Units
+from weeksync.workflow.years import weeks_of
+
+FACTS = "facts"
+"""The unit without pages in which the digests of all facts are kept."""
+
+_BESIDE = 7
+"""Weeks on either side that a page may link to: a month has six rows at most."""
+
+
+@dataclass
+class Keys:
+    """The keys of one build. `planner` is any planner of it: its events are not looked at."""
+
+    context: Context
+    units: Units
+    digests: DayDigests
+    inputs: SiteInput
+    """What does not hang on weeks, with the pages of closed ones."""
+    weeks: Collection[IsoWeek]
+    months: Collection[Month]
+    """Those that have pages and are not closed."""
+    planner: Planner
+    _facts: dict[str, str] = field(default_factory=dict)
+
+    # What goes into everything
+
+    @cached_property
+    def words(self) -> Words:
+        """The words of the pages, which know where links can lead to."""
+        there = self.inputs.elsewhere | {*self.weeks, *self.months}
+        return Words(replace(self.inputs, elsewhere=there))
+
+    @cached_property
+    def everything(self) -> str:
+        """All files of the household, all that has no place in time, and the clock."""
+        files = sorted(self.context.files.digests.items())
+        return fingerprint(files, self.digests.rest, self.planner.proposing())
+
+    @cached_property
+    def frame(self) -> str:
+        """What all pages have: how they are made, the configuration, and how the sources stand."""
+        folders = sorted({str(Path(weeksync.__file__).parent), str(own_templates())})
+        installed = sorted({str(metadata.distribution(one).locate_file("")) for one in NEEDS})
+        own = templates_of(self.context)
+        return fingerprint(
+            code_print(folders, installed),
+            content_print([str(own)]) if own is not None else "",
+            self._file(CONFIG),
+            self.inputs.tzdata,
+            [still(source_line(self.words, state)) for state in self.inputs.states],
+        )
+
+    @cached_property
+    def _settings(self) -> str:
+        """What every week is made of besides its facts and events."""
+        snapshots = [
+            (name, digest)
+            for name, digest in sorted(self.context.files.digests.items())
+            if name.startswith("snapshots/")
+        ]
+        by_hand = self._file("appointments.toml"), self._file("routines.toml")
+        return fingerprint(self.frame, by_hand, snapshots)
+
+    def _file(self, name: str) -> str:
+        return self.context.files.digests.get(name, "")
+
+    # Facts
+
+    @cached_property
+    def _known(self) -> Mapping[str, str]:
+        """The digests of facts as they were kept, where nothing has changed since."""
+        found = self.units.before(FACTS)
+        if found is None or found.key != self._of_facts:
+            return {}
+        return {str(name): str(digest) for name, digest in found.gist}
+
+    @cached_property
+    def _of_facts(self) -> str:
+        return fingerprint(self.frame, self.everything)
+
+    def _fact(self, name: str, work_out: Callable[[], object]) -> str:
+        if name not in self._facts:
+            self._facts[name] = self._known.get(name) or fingerprint(work_out())
+        return self._facts[name]
+
+    def week_facts(self, week: IsoWeek) -> str:
+        """Of a week as it is planned; of a closed one the digest of its record."""
+        if week in self.context.archive.weeks:
+            return self.context.archive.digest(week)
+        return self._fact(str(week), lambda: (self.planner.facts_of_week(week), self.marked(week)))
+
+    def marked(self, week: IsoWeek) -> tuple[object, ...]:
+        """When things of that week were marked last: the page says so."""
+        days = (self.inputs.marked.get(day, {}) for day in self.context.rule.days(week))
+        return tuple(sorted(day.items()) for day in days)
+
+    def note_facts(self) -> None:
+        """Keep the digests of facts for the next run."""
+        gist = [[name, digest] for name, digest in sorted(self._facts.items())]
+        self.units.note(FACTS, Unit(self._of_facts, gist=gist))
+
+    # Weeks and months
+
+    def is_ahead(self, week: IsoWeek) -> bool:
+        """Whether anything can be proposed or asked in that week."""
+        this = self.context.rule.week_of(self.context.today)
+        return this <= week <= this.shifted(self.context.config.planning.look_ahead_weeks)
+
+    def days_of(self, week: IsoWeek) -> tuple[date, date]:
+        """The first and the last day that a plan of that week is made of, margins left out."""
+        days = self.context.rule.days(week)
+        this = self.context.rule.start(self.context.today)
+        return (this if self.is_ahead(week) else days[0]), days[-1]
+
+    def week(self, week: IsoWeek) -> str:
+        """The key of a week."""
+        first, last = self.days_of(week)
+        ahead = self.is_ahead(week)
+        return fingerprint(
+            self._settings,
+            self.links_of_week(week),
+            self.week_facts(week),
+            self.everything if ahead else "",
+            [self.week_facts(one) for one in self._before(week)] if ahead else [],
+            self._events(first - MARGIN, max(last + MARGIN, self._to_begin(last))),
+        )
+
+    def month(self, month: Month) -> str:
+        """The key of a month."""
+        rule = self.context.rule
+        first, last = rule.start(month.first), rule.start(month.last) + timedelta(days=6)
+        return fingerprint(
+            self._settings,
+            self.links_of_month(month),
+            [self.week_facts(week) for week in _weeks(rule.week_of(month.first), last, rule.days)],
+            self._fact(str(month), lambda: self.planner.facts_of_month(month)),
+            self._events(first, max(last, self._to_begin(month.last))),
+        )
+
+    def _before(self, week: IsoWeek) -> Iterable[IsoWeek]:
+        """This week and those up to that one."""
+        one = self.context.rule.week_of(self.context.today)
+        while one <= week:
+            yield one
+            one = one.shifted(1)
+
+    def _to_begin(self, last: date) -> date:
+        """The last day of an event that may be begun on days up to `last`."""
+        if not any(rule.prepare for rule in self.context.config.rules):
+            return last  # appointments that say so themselves are in the settings
+        return window_of(self.context, last, last)[1]
+
+    def _events(self, first: date, last: date) -> list[bytes | None]:
+        return [self.digests.days.get(day) for day in days_between(first, last)]
+
+    # Spans that are looked back on, and years
+
+    def review(self, span: SpanName) -> str:
+        """The key of a span that has begun."""
+        rule = self.context.rule
+        over = span.last < self.context.today
+        weeks = _weeks(rule.week_of(span.first), span.last, rule.days)
+        return fingerprint(
+            self.frame,
+            span,
+            self.links_of_span(span),
+            [self.week_facts(week) for week in weeks],
+            span_answers(self.context, span),
+            "" if over else self.everything,
+        )
+
+    def year(self, number: int) -> str:
+        """The key of the page of a year."""
+        weeks = tuple(weeks_of(number))
+        return fingerprint(
+            self.frame, self.links_of_year(number), [self.week_facts(week) for week in weeks]
+        )
+
+    # Links
+
+    def links_of_week(self, week: IsoWeek) -> tuple[object, ...]:
+        """Which of the pages there are that the page of a week leads to."""
+        days = self.context.rule.days(week)
+        months = {Month.of(day) for day in (*days, week.thursday)}
+        return (
+            self._weeks_from(week.shifted(-_BESIDE), week.shifted(_BESIDE)),
+            sorted(str(month) for month in months & self.words.months),
+            str(week) in self.inputs.looked_back,
+            days[0] <= self.context.today,
+        )
+
+    def links_of_month(self, month: Month) -> tuple[object, ...]:
+        """Which of the pages there are that the page of a month leads to."""
+        rule = self.context.rule
+        beside = {month.shifted(-1), month.shifted(1)} & self.words.months
+        return (
+            self._weeks_from(rule.week_of(month.first), rule.week_of(month.last)),
+            sorted(map(str, beside)),
+            str(month) in self.inputs.looked_back,
+        )
+
+    def links_of_span(self, span: SpanName) -> tuple[object, ...]:
+        """Which of the pages there are that a page that looks back on a span leads to."""
+        inputs, rule = self.inputs, self.context.rule
+        around = [one for one in inputs.spans if one.first <= span.last and one.last >= span.first]
+        year = span.last.year in inputs.with_years
+        if span.kind not in {SpanKind.WEEK, SpanKind.MONTH}:
+            return sorted(inputs.looked_back), inputs.spans, year
+        first, last = Month.of(span.first).shifted(-1), Month.of(span.last).shifted(1)
+        near = {str(first), str(first.shifted(1)), str(last.shifted(-1)), str(last)}
+        weeks = rule.week_of(span.first).shifted(-1), rule.week_of(span.last).shifted(1)
+        near |= {str(week) for week in _weeks(weeks[0], rule.days(weeks[1])[-1], rule.days)}
+        return (
+            sorted(near & inputs.looked_back),
+            self._weeks_from(*weeks),
+            sorted(str(month) for month in self.words.months if str(month) in near),
+            around,
+            year,
+        )
+
+    def links_of_year(self, number: int) -> tuple[object, ...]:
+        """Which of the pages there are that the page of a year leads to, and what is to come."""
+        weeks = tuple(weeks_of(number))
+        return (
+            self._weeks_from(weeks[0], weeks[-1]),
+            sorted(self.inputs.with_years & {number - 1, number + 1}),
+            f"{number:04}" in self.inputs.looked_back,
+            [self.context.rule.start(week.thursday) > self.context.today for week in weeks],
+        )
+
+    @cached_property
+    def all_links(self) -> str:
+        """Which pages there are."""
+        inputs = self.inputs
+        return fingerprint(
+            sorted(map(str, self.words.weeks)),
+            sorted(map(str, self.words.months)),
+            sorted(inputs.looked_back),
+            inputs.spans,
+            sorted(inputs.with_years),
+        )
+
+    def _weeks_from(self, first: IsoWeek, last: IsoWeek) -> list[str]:
+        return sorted(str(week) for week in self.words.weeks if first <= week <= last)
+
+
+def _weeks(
+    week: IsoWeek, last: date, days: Callable[[IsoWeek], tuple[date, ...]]
+) -> Iterable[IsoWeek]:
+    """The weeks from that one to the one that holds `last`."""
+    while days(week)[0] <= last:
+        yield week
+        week = week.shifted(1)
