@@ -82,7 +82,9 @@
         said.className = "age";
         one.after(" ", said);
       }
-      said.textContent = `(${age(one.getAttribute("datetime") ?? "")})`;
+      const from = one.getAttribute("datetime") ?? "";
+      said.textContent = `(${age(from)})`;
+      one.classList.toggle("old", Date.now() - Date.parse(from) > 1296e5); // 36 hours
     }
   };
 

@@ -24,8 +24,9 @@ class SiteInput:
 
     `weeks` and `months` are common views, in order; `own_weeks` are the whole spreads and are
     read by `own_pages` alone. `today` chooses the week the start page leads to. `problems`,
-    `states` and `left_out` fill the page of problems. `tzdata` and `version` stand in the
-    footer. `templates` is the user's own folder of templates, None where there is none.
+    `states`, `left_out` and `objects` (how many of each source are stored) fill the page of
+    problems. `tzdata` and `version` stand in the footer. `templates` is the user's own folder of
+    templates, None where there is none.
     `elsewhere` are weeks and months that have pages and are not made from these inputs: links
     lead to them. `now` is when the pages are made; without it they say nothing of their age.
     `zone` and `closed_at` are given where the pages are those of a closed week: how its clocks
@@ -73,3 +74,4 @@ class SiteInput:
     can_search: bool = False
     can_answer: bool = False
     marked: Mapping[date, Mapping[str, int]] = field(default_factory=dict)
+    objects: Mapping[str, int] = field(default_factory=dict)

@@ -20,6 +20,7 @@ from weeksync.site.record import (
     ProblemGroup,
     ProblemLine,
     ProblemsPage,
+    SourceLine,
     WeekEntry,
 )
 from weeksync.site.review_links import recent_reviews
@@ -134,15 +135,40 @@ def problems_page(inputs: SiteInput, words: Words) -> ProblemsPage:
     common = [
         one for one in inputs.left_out if not (one.occurrence.only_for or one.occurrence.journal)
     ]
+    common_fields = frame(inputs, words, "problems", words.text(message("Problems")))
+    common_fields["sources"] = tuple(
+        replace(one, holds=_holds(inputs, words, one)) for one in common_fields["sources"]
+    )
+    tried = [state.last_tried for state in inputs.states if state.last_tried is not None]
     return ProblemsPage(
-        **frame(inputs, words, "problems", words.text(message("Problems"))),
+        **common_fields,
         groups=tuple(group for group in groups if group.problems),
+        counts=_counts(words, inputs.problems),
+        asked=words.instant(max(tried)) if tried else None,
         left_out=tuple(
             _left_out(words, heading, [one for one in common if one.reason is reason])
             for reason, heading in _REASONS.items()
             if any(one.reason is reason for one in common)
         ),
     )
+
+
+def _holds(inputs: SiteInput, words: Words, line: SourceLine) -> str:
+    """How many objects of a source are stored, and what kind of place they are from."""
+    source = next((one for one in words.config.calendars if one.id == line.id), None)
+    number = inputs.objects.get(line.id)
+    if source is None or number is None:
+        return ""
+    match source.kind:
+        case "path":
+            said = counted("{count} object, from files", "{count} objects, from files", number)
+        case "url":
+            said = counted("{count} object, from the web", "{count} objects, from the web", number)
+        case "caldav":
+            said = counted(
+                "{count} object, from a server", "{count} objects, from a server", number
+            )
+    return words.text(said)
 
 
 def _problem(words: Words, problem: Problem) -> ProblemLine:

@@ -70,6 +70,8 @@ class SourceLine:
     """How it stands, as one sentence."""
     reasons: tuple[str, ...]
     """Why it is stale."""
+    holds: str = ""
+    """On the page of problems: how many objects of it are stored, from what kind of place."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -106,6 +106,10 @@ class ProblemsPage(Page):
 
     groups: tuple[ProblemGroup, ...]
     """Problems by kind, what needs an answer first; kinds without any are absent."""
+    counts: tuple[tuple[str, str], ...]
+    """(kind, words) of what has to be looked at, as on the start page; empty where all is well."""
+    asked: Stamp | None
+    """When the calendars were asked last, in a night or by hand; None where none ever was."""
     left_out: tuple[LeftOutGroup, ...]
     """What is on no page, by reason."""
 
