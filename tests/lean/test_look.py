@@ -8,6 +8,7 @@ import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from itertools import count
+from pathlib import Path
 
 import pytest
 
@@ -382,7 +383,7 @@ def pulled_feed(web: WebServer, behaviour: Behaviour, **more: str) -> tuple[Copy
     web["/a/feed.ics"] = behaviour
     address = f"{web.url}/a/feed.ics"
     copy = Copy()
-    copy.pull(source(url=address, password=PASSWORD, **more))
+    copy.pull(source(Path(), PASSWORD, url=address, **more))
     web.seen.clear()
     return copy, Online(address, user=more.get("user", ""), password=lambda: PASSWORD)
 
@@ -402,7 +403,7 @@ def test_a_feed_is_asked_once(web: WebServer, behaviour: Behaviour, more: dict[s
     copy, online = pulled_feed(web, behaviour, **more)
     tokens = tokens_if_unchanged(online, kept(copy.known))
     assert [one.method for one in web.seen] == ["GET"]
-    copy.pull(source(url=online.url, password=PASSWORD, **more))
+    copy.pull(source(Path(), PASSWORD, url=online.url, **more))
     assert tokens == only_tokens(copy.known) != {}
     web["/a/feed.ics"] = OTHER if not more else basic(USER, PASSWORD, OTHER)
     assert tokens_if_unchanged(online, kept(copy.known)) is None

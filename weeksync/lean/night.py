@@ -7,7 +7,6 @@ import re
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import replace
 from datetime import UTC, datetime
 
 from weeksync.lean.doubt import Doubt
@@ -119,7 +118,7 @@ def _say_when(note: Note, household: str, state: str, now: int) -> None:
         else:
             text = element.sub(rf"\g<1>{after}\g<2>{_plain(clock)}\g<3>", text)
         _put(place, text.encode())
-    renewed = replace(note, at=now, clocks=note.clocks[passed:], made=stat_print(note.shown))
+    renewed = note.looked_again(now, note.clocks[passed:], stat_print(note.shown))
     _put(os.path.join(state, NOTE), renewed.written(), mode=0o600)
 
 
