@@ -23,7 +23,10 @@ def not_known(thing: str, known: Collection[str]) -> NotTaken:
     if thing.startswith(TODO_ID):
         return NotTaken(
             message('id = "{value}" is a to-do of a calendar', value=thing),
-            message("end it in the calendar; weeksync does not write there"),
+            message(
+                "end it in the calendar; of a list on a CalDAV server, tick_todos = true in"
+                " config.toml lets it be ticked here, too"
+            ),
         )
     what = message('id = "{value}" is no habit, lesson, break or task', value=thing)
     near = nearest(thing, known)
