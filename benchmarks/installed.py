@@ -25,9 +25,14 @@ class Program:
         return [*self.command, "nightly", "--household", str(household), "--now", now]
 
 
+_COMPILES = {"PYTHONDONTWRITEBYTECODE": ""}
+"""As cron starts it: where this is set, every run would compile what it imports anew."""
+
+
 def checkout() -> Program:
     """The working tree as it stands, without installing anything."""
-    return Program((sys.executable, "-m", "weeksync"), "run from the checkout, not installed")
+    command = (sys.executable, "-m", "weeksync")
+    return Program(command, "run from the checkout, not installed", _COMPILES)
 
 
 def install(folder: Path) -> Program:
@@ -46,7 +51,7 @@ def install(folder: Path) -> Program:
     return Program(
         (str(target / "bin" / "weeksync"),),
         f"installed from {wheel.name}, {compiled} modules compiled to .pyc",
-        {"PYTHONPATH": str(target)},
+        {**_COMPILES, "PYTHONPATH": str(target)},
     )
 
 
