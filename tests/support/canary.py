@@ -63,6 +63,8 @@ NO_WORD: dict[str, str] = {
     "CalendarSource.caldav": "one of three places, given by hand",
     "CalendarSource.path": "one of three places, given by hand",
     "CalendarSource.choose": "only of a CalDAV server, given by hand",
+    "CalendarSource.tick_todos": "only of a CalDAV server, given by hand",
+    "CalendarSource.tick_only": "only of a CalDAV server, given by hand",
     "CalendarSource.user": "only with a password, given by hand",
     "CalendarSource.password_file": "one of three ways, given by hand",
     "CalendarSource.password_command": "one of three ways, given by hand",

@@ -193,6 +193,8 @@ def _elsewhere(words: Words) -> list[dict[str, Any]]:
         {
             "caldav": f"http://127.0.0.1:9/{words('path of a server')}/",
             "choose": [words("choose")],
+            "tick_todos": True,
+            "tick_only": [words("tick_only")],
             "password_command": ["echo", words("password_command")],
         },
     ]
