@@ -21,6 +21,8 @@ def main(argv: Sequence[str] | None = None) -> int:
 
         if (status := quiet_night(words[1:])) is not None:
             return status
+    # pydantic would look through the metadata of every installed package for plugins.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     from weeksync.cli.run import run
 
     _mend_streams()

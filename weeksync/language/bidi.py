@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from functools import cache
 from string import Formatter
 from typing import Literal
 
@@ -20,11 +21,12 @@ LRI, RLI, FSI, PDI = "\u2066", "\u2067", "\u2068", "\u2069"
 LRM, RLM = "\u200e", "\u200f"
 
 _ISOLATES = re.compile(f"[{LRI}{RLI}{FSI}]")
-_LEFT = re.compile("[A-Za-z\u00c0-\u02b8\u0370-\u058f\u0900-\u1fff\u3040-\ud7ff]")
-_RIGHT = re.compile(
-    "[\u0590-\u065f\u066d-\u06ef\u06fa-\u08ff\ufb1d-\ufdff\ufe70-\ufefc\U00010800-\U00010fff\U0001e800-\U0001efff]"
+_LEFT = "[A-Za-z\u00c0-\u02b8\u0370-\u058f\u0900-\u1fff\u3040-\ud7ff]"
+_RIGHT = (
+    "[\u0590-\u065f\u066d-\u06ef\u06fa-\u08ff\ufb1d-\ufdff\ufe70-\ufefc"
+    "\U00010800-\U00010fff\U0001e800-\U0001efff]"
 )
-_STRONG = re.compile(f"(?P<left>{_LEFT.pattern})|(?P<right>{_RIGHT.pattern})")
+_STRONG = f"(?P<left>{_LEFT})|(?P<right>{_RIGHT})"
 _SIGNS = re.compile(r"[0-9][-+_][0-9]|[0-9]-$", re.ASCII)
 """Signs between digits, as in 2027-03-22: after Arabic letters they would run backwards."""
 
@@ -41,6 +43,12 @@ _APART = re.compile(f"([{LRI}{RLI}{FSI}][^{PDI}]*{PDI}|{{[^}}]*}})")
 _FORMATTER = Formatter()
 
 
+@cache
+def _letters(pattern: str) -> re.Pattern[str]:
+    """Compiled when it is asked for: ranges this wide take long, and plain ASCII never asks."""
+    return re.compile(pattern)
+
+
 def isolated(text: str, around: Direction) -> str:
     """The text between isolates, where it would disturb a sentence that runs `around`."""
     if not _disturbs(text, around) or _WHOLE.fullmatch(text):
@@ -50,10 +58,10 @@ def isolated(text: str, around: Direction) -> str:
 
 def _disturbs(text: str, around: Direction) -> bool:
     if around == "ltr":
-        return not text.isascii() and _RIGHT.search(text) is not None
+        return not text.isascii() and _letters(_RIGHT).search(text) is not None
     if _ADDRESS.fullmatch(text):
         return False
-    return _LEFT.search(text) is not None or _SIGNS.search(text) is not None
+    return _letters(_LEFT).search(text) is not None or _SIGNS.search(text) is not None
 
 
 def disturbed(values: Mapping[str, Value], around: Direction) -> bool:
@@ -101,7 +109,7 @@ def sided(text: str, around: Direction) -> str:
 
     What is laid out by its first letter (a `bdi`, a line of a terminal) then runs `around`.
     """
-    first = _STRONG.search(text)
+    first = _letters(_STRONG).search(text)
     if first is None or (first["left"] is None) == (around == "rtl"):
         return text
     return (RLM if around == "rtl" else LRM) + text

@@ -5,10 +5,7 @@ from __future__ import annotations
 import gettext
 import io
 from functools import cache
-from importlib.resources import files
-from importlib.resources.abc import Traversable
-
-from babel.messages import mofile, pofile
+from pathlib import Path
 
 DOMAIN = "weeksync"
 
@@ -16,9 +13,9 @@ UNREAD = "not yet read by a native speaker"
 """What the first line of a catalogue says until somebody has read it; then it is taken out."""
 
 
-def folder() -> Traversable:
+def folder() -> Path:
     """Where the catalogues are: `<locale>/weeksync.po` and the template `weeksync.pot`."""
-    return files("weeksync.language") / "catalogues"
+    return Path(__file__).with_name("catalogues")
 
 
 def chain(locale: str) -> tuple[str, ...]:
@@ -29,6 +26,8 @@ def chain(locale: str) -> tuple[str, ...]:
 
 def compile_catalogue(content: bytes) -> gettext.GNUTranslations:
     """The text of a `.po` file as translations; those marked fuzzy are not used."""
+    from babel.messages import mofile, pofile  # English, the source, has no catalogue to read
+
     catalogue = pofile.read_po(io.BytesIO(content), abort_invalid=True)
     compiled = io.BytesIO()
     mofile.write_mo(compiled, catalogue)

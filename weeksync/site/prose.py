@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
 
-import nh3
-from markdown import Markdown
 from markupsafe import Markup
+
+if TYPE_CHECKING:
+    from markdown import Markdown
 
 SCHEMES = frozenset({"http", "https", "mailto", "tel", "geo"})
 """Where a link may lead; everything else is no link."""
@@ -59,6 +61,8 @@ def _attribute(tag: str, name: str, value: str) -> str | None:
 
 def _parser() -> Markdown:
     """A parser without headings: a note must not break into the page's outline."""
+    from markdown import Markdown  # like nh3 only needed where somebody has written something
+
     parser = Markdown(extensions=["sane_lists", "nl2br"], output_format="html")
     parser.parser.blockprocessors.deregister("hashheader")
     parser.parser.blockprocessors.deregister("setextheader")
@@ -71,6 +75,8 @@ def prose(text: str) -> Markup:
         return Markup("")
     if len(text) > LONGEST:
         text = text[:LONGEST] + "…"
+    import nh3
+
     html = nh3.clean(
         _parser().convert(text),
         tags=set(TAGS),

@@ -6,8 +6,6 @@ import os
 import re
 from functools import lru_cache
 
-import minify  # type: ignore[import-untyped]
-
 _FORKED: list[bool] = []
 os.register_at_fork(after_in_child=lambda: _FORKED.append(True))
 
@@ -52,6 +50,8 @@ def _minified(kind: str, text: str) -> str:
     """
     if _FORKED:
         return text
+    import minify  # type: ignore[import-untyped] # with its threads only where a file is made anew
+
     try:
         return str(minify.string(kind, text))
     except minify.MinifyError:  # a template of the user's own; the browser says what is wrong
