@@ -171,6 +171,8 @@ WRONG: list[tuple[type[Record], dict[str, Any], str]] = [
     ),
     (CalendarSource, {"id": "a", "url": "u", "password_file": "f"}, "password_file"),
     (CalendarSource, {"id": "a", "path": "p", "choose": ["x"]}, "choose"),
+    (CalendarSource, {"id": "a", "url": "https://x", "tick_todos": True}, "tick_todos"),
+    (CalendarSource, {"id": "a", "caldav": "x", "tick_only": ["y"]}, "tick_only"),
     (Rule, {"person": "dov"}, ""),
     (Serve, {"certificate": "c.pem"}, "certificate"),
     (Serve, {"certificate_key": "k.pem"}, "certificate_key"),
