@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from dataclasses import field
 from datetime import date
-from functools import cache
 
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.config import Holiday
 from weeksync.model.problem import Place, Problem, ProblemKind
@@ -91,8 +92,36 @@ def _unknown_subdivision(region: str, country: str) -> Problem:
     )
 
 
-@cache
+Year = Mapping[date, tuple[str, ...]]
+"""The names of the holidays of a year, by day."""
+
+
+@dataclass
+class Known:
+    """What the library was asked in this process, and what it said.
+
+    All of it is a function of the library's release and of what is asked: to import the library
+    takes longer than to plan a hundred weeks, so `workflow.holiday_memo` hands in what it said
+    before, and keeps what is new.
+    """
+
+    regions: dict[tuple[str, str], bool] = field(default_factory=dict)
+    """(country, subdivision) → whether its holidays are known."""
+    years: dict[tuple[str, str, str, int], Year] = field(default_factory=dict)
+    """(country, subdivision, language, year) → its holidays."""
+
+
+KNOWN = Known()
+
+
 def _has(country: str, subdivision: str) -> bool:
+    found = KNOWN.regions.get((country, subdivision))
+    if found is None:
+        found = KNOWN.regions[country, subdivision] = _asked(country, subdivision)
+    return found
+
+
+def _asked(country: str, subdivision: str) -> bool:
     from holidays import country_holidays
 
     try:
@@ -102,11 +131,15 @@ def _has(country: str, subdivision: str) -> bool:
     return True
 
 
-@cache
-def _year(
-    country: str, subdivision: str, language: str, year: int
-) -> Mapping[date, tuple[str, ...]]:
-    """The holidays of one year; a function of its arguments, so kept for the whole run."""
+def _year(country: str, subdivision: str, language: str, year: int) -> Year:
+    key = country, subdivision, language, year
+    found = KNOWN.years.get(key)
+    if found is None:
+        found = KNOWN.years[key] = _listed(*key)
+    return found
+
+
+def _listed(country: str, subdivision: str, language: str, year: int) -> Year:
     from holidays import country_holidays
 
     known = country_holidays(country, subdiv=subdivision or None)

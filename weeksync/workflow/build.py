@@ -22,6 +22,7 @@ from weeksync.site.pages import pages
 from weeksync.site.review_links import key_of
 from weeksync.site.tree_files import Trees
 from weeksync.store import Store
+from weeksync.workflow import holiday_memo
 from weeksync.workflow.context import Context
 from weeksync.workflow.day_digests import day_digests
 from weeksync.workflow.gather import Gathered
@@ -47,6 +48,10 @@ class Built:
     steady_until: datetime
     """`Planner.steady_until`: before then another build makes the same pages, but for the times
     at which calendars were looked at."""
+    planned: tuple[str, ...] = ()
+    """The units (`weeksync.workflow.units`) that were worked out, as `week 2027-W12`."""
+    rendered: tuple[str, ...] = ()
+    """Those of them that came out otherwise than before, so that their pages were made."""
 
 
 def build(context: Context, store: Store, *, progress: Progress | None = None) -> Outcome:
@@ -63,6 +68,7 @@ def make(context: Context, store: Store, *, progress: Progress | None = None) ->
     window = Window.of(context)
     show = progress or Silent()
     show.start(message("Reading calendars"), 1)
+    holiday_memo.recall(store)
     digests = day_digests(context, store, window.first, window.last)
     units, parts = Units(store, context.output), Parts(context, store, window)
     if units.is_new or not parts.is_local():
@@ -88,9 +94,10 @@ def make(context: Context, store: Store, *, progress: Progress | None = None) ->
     if not context.archive.problems:  # what is damaged is to be told again by the next run
         making.note(trees)
         units.save()
+    holiday_memo.keep(store)
     show.step()
     outcome = Outcome.of(_done(context, window, published.changed - moved), problems)
-    return Built(outcome, planner.steady_until())
+    return Built(outcome, planner.steady_until(), making.planned, making.rendered)
 
 
 def _around_today(context: Context) -> tuple[date, date]:

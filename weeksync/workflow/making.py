@@ -101,6 +101,16 @@ class Making:
             left_out=tuple(self._left_out(weeks)),
         )
 
+    @property
+    def planned(self) -> tuple[str, ...]:
+        """The units that were worked out, by name."""
+        return tuple(sorted(self._new))
+
+    @property
+    def rendered(self) -> tuple[str, ...]:
+        """Those of them of which pages were made."""
+        return tuple(sorted(name for name, one in self._new.items() if one.names))
+
     def take(self, tree: str, inputs: SiteInput) -> Callable[[str, Callable[[], bytes]], bytes]:
         """What `pages` of that tree asks for pages that belong to no week, month or span."""
 

@@ -1,0 +1,292 @@
+"""A build makes only what has changed, and what it leaves is what a build from nothing would make.
+
+A copy of the demo household lives through a series of single changes. After each, its pages are
+held byte for byte against those of a build that has the same files and the same store, but nothing
+it could go by and nowhere to take a page from.
+"""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from weeksync import demo
+from weeksync.store import Store
+from weeksync.workflow.build import Built, make
+from weeksync.workflow.close import close_week
+from weeksync.workflow.context import Context
+from weeksync.workflow.opening import open_store
+from weeksync.workflow.pull import pull
+
+Trees = dict[str, bytes]
+
+DENTIST = "20270323T113000", "20270323T121500"
+NEW = """BEGIN:VEVENT
+UID:one-more@saltmere.invalid
+DTSTAMP:20270301T090000Z
+DTSTART;TZID=Europe/London:20270415T140000
+DTEND;TZID=Europe/London:20270415T150000
+SUMMARY:Fence posts arrive
+END:VEVENT
+END:VCALENDAR"""
+TODO = """BEGIN:VTODO
+UID:form@saltmere.invalid
+DTSTAMP:20270301T090000Z
+DUE;TZID=Europe/London:20270325T120000
+SUMMARY:Hand in the form
+END:VTODO
+END:VCALENDAR"""
+OTHER = """BEGIN:VCALENDAR
+VERSION:2.0
+PRODID:-//test//EN
+BEGIN:VEVENT
+UID:{uid}@saltmere.invalid
+DTSTAMP:20270301T090000Z
+DTSTART:{start}
+DTEND:{end}
+SEQUENCE:{sequence}
+SUMMARY:{title}
+STATUS:CONFIRMED
+END:VEVENT
+END:VCALENDAR
+"""
+
+
+@dataclass
+class Home:
+    """The household of the demo, its pages, and the instant it is."""
+
+    folder: Path
+    scratch: Path
+    now: datetime = demo.NOW
+    colds: int = 0
+
+    @property
+    def output(self) -> Path:
+        """Where its pages are."""
+        return self.scratch / "shown"
+
+    def edit(self, name: str, change: Callable[[str], str]) -> None:
+        """Change a file; it has to be another one then."""
+        place = self.folder / name
+        before = place.read_bytes().decode()
+        after = change(before)
+        assert after != before
+        place.write_bytes(after.encode())
+
+    def night(self) -> Built:
+        """Pull and build, as a night does."""
+        context = Context.read(self.folder, self.now, output=self.output)
+        with open_store(context) as store:
+            pull(context, store)
+            return make(context, store)
+
+    def from_nothing(self) -> Trees:
+        """The pages of the same files and store, made where none were made before."""
+        self.colds += 1
+        folder, output = self.scratch / f"cold-{self.colds}", self.scratch / f"out-{self.colds}"
+        shutil.copytree(self.folder, folder)
+        with Store.open(folder / "state", write=True) as store:
+            store.save_units({}, store.units().keys())
+        context = Context.read(folder, self.now, output=output)
+        with open_store(context) as store:
+            make(context, store)
+        return tree(output)
+
+
+def tree(output: Path) -> Trees:
+    """Every file that is shown, by its path."""
+    return {
+        path.relative_to(output.resolve()).as_posix(): path.read_bytes()
+        for name in ("site", "own")
+        for path in sorted((output.resolve() / name).rglob("*"))
+        if path.is_file()
+    }
+
+
+def weeks_of(units: tuple[str, ...]) -> set[str]:
+    """The weeks among the units."""
+    return {one.removeprefix("week ") for one in units if one.startswith("week ")}
+
+
+@pytest.fixture(scope="module")
+def start(tmp_path_factory: pytest.TempPathFactory) -> Home:
+    """The demo with nine weeks, as its first night left it."""
+    scratch = tmp_path_factory.mktemp("making")
+    folder = demo.copy_to(scratch / "home", "")
+    home = Home(folder, scratch)
+    home.edit(
+        "config.toml",
+        lambda text: text.replace("weeks_back = 10", "weeks_back = 2").replace(
+            "weeks_ahead = 14", "weeks_ahead = 6"
+        ),
+    )
+    (folder / "calendars" / "second.ics").write_text(_crlf(OTHER.format(**_COPY)))
+    home.edit(
+        "config.toml",
+        lambda text: text.replace(
+            "[[rules]]",
+            '[[calendars]]\nid = "second"\npath = "calendars/second.ics"\n\n[[rules]]',
+            1,
+        ),
+    )
+    home.night()
+    return home
+
+
+_COPY = {
+    "uid": "optician",
+    "start": "20270322T100000Z",
+    "end": "20270322T104000Z",
+    "sequence": 0,
+    "title": "Optician",
+}
+
+
+def _crlf(text: str) -> str:
+    return text.replace("\n", "\r\n")
+
+
+@pytest.fixture
+def home(start: Home, tmp_path: Path) -> Iterator[Home]:
+    """A copy of that household and of its pages, to change."""
+    shutil.copytree(start.folder, tmp_path / "home")
+    shutil.copytree(start.output, tmp_path / "shown", symlinks=True)
+    yield replace(start, folder=tmp_path / "home", scratch=tmp_path)
+
+
+def _moved(home: Home) -> None:
+    home.edit(
+        "calendars/home.ics",
+        lambda text: text.replace(DENTIST[0], "20270324T113000").replace(
+            DENTIST[1], "20270324T121500"
+        ),
+    )
+
+
+def _added(home: Home) -> None:
+    home.edit("calendars/home.ics", lambda text: text.replace("END:VCALENDAR", _crlf(NEW)))
+
+
+def _removed(home: Home) -> None:
+    home.edit("calendars/home.ics", _without_optician)
+
+
+def _without_optician(text: str) -> str:
+    head, uid, rest = text.partition("UID:optician@")
+    return head.removesuffix("BEGIN:VEVENT\r\n") + rest.partition("END:VEVENT\r\n")[2]
+
+
+def _todo(home: Home) -> None:
+    home.edit("calendars/home.ics", lambda text: text.replace("END:VCALENDAR", _crlf(TODO)))
+
+
+def _series(home: Home) -> None:
+    home.edit("calendars/home.ics", lambda text: text.replace("Call with Nana Brice\r", "Nana\r"))
+
+
+def _far_revision(home: Home) -> None:
+    """The copy of one event says that it was put off by weeks: it goes from where it stood."""
+    later = {**_COPY, "start": "20270505T100000Z", "end": "20270505T104000Z", "sequence": 5}
+    (home.folder / "calendars/second.ics").write_text(_crlf(OTHER.format(**later)))
+
+
+def _task(home: Home) -> None:
+    home.edit("tasks.toml", lambda text: text.replace("Order jars and labels", "Order jars"))
+
+
+def _mark(home: Home) -> None:
+    line = "stretch,2027-03-10,ines,25,2027-03-24T05:00:00+00:00,2027-03-24T05:00:02+00:00,tablet\n"
+    home.edit("marks/2027-W10.csv", lambda text: text + line)
+
+
+def _habit(home: Home) -> None:
+    home.edit("habits.toml", lambda text: text.replace('title = "Sleep"', 'title = "Rest"', 1))
+
+
+def _appointment(home: Home) -> None:
+    home.edit("appointments.toml", lambda text: text.replace("minutes = 60", "minutes = 75", 1))
+
+
+def _settings(home: Home) -> None:
+    home.edit("config.toml", lambda text: text.replace('name = "Ines"', 'name = "Inés"'))
+
+
+def _closed(home: Home) -> None:
+    context = Context.read(home.folder, home.now, output=home.output)
+    close_week(context, context.rule.week_of(context.today).shifted(-2))
+
+
+def _template(home: Home) -> None:
+    (home.folder / "mine").mkdir()
+    (home.folder / "mine" / "week.html").write_text(
+        '{% extends "weeksync/week.html" %}{% block title %}Ours{% endblock %}', "utf-8"
+    )
+    home.edit("config.toml", lambda text: text.replace("[site]", '[site]\ntemplates = "mine"'))
+
+
+def _failing(home: Home) -> None:
+    (home.folder / "calendars" / "rota.ics").write_text("<html>not now</html>")
+
+
+def _spoilt(home: Home) -> None:
+    """Somebody writes into pages, and one is gone."""
+    site = (home.output / "site").resolve()
+    (site / "2027-W14.html").write_text("nothing")
+    (site / "2027-04.html").unlink()
+    (site / "year-2027.html").write_text("")
+
+
+def _by(days: float) -> Callable[[Home], None]:
+    def later(home: Home) -> None:
+        home.now += timedelta(days=days)
+
+    return later
+
+
+def _both(*changes: Callable[[Home], None]) -> Callable[[Home], None]:
+    def all_of_them(home: Home) -> None:
+        for change in changes:
+            change(home)
+
+    return all_of_them
+
+
+CHANGES: dict[str, Callable[[Home], None]] = {
+    "an event moved": _moved,
+    "an event added": _added,
+    "an event removed": _removed,
+    "a to-do added": _todo,
+    "a series renamed": _series,
+    "a copy put off by weeks": _far_revision,
+    "a task renamed": _task,
+    "a mark of two weeks ago": _mark,
+    "a habit renamed": _habit,
+    "an appointment longer": _appointment,
+    "a person renamed": _settings,
+    "a week closed": _closed,
+    "a template of their own": _template,
+    "a source that fails": _failing,
+    "pages spoilt": _spoilt,
+    "a minute later": _by(1 / 1440),
+    "in the hours that can be planned": _by(0.2),
+    "the next day": _by(1),
+    "the next Monday": _by(5),
+    "the next Monday, and an event added": _both(_by(5), _added),
+    "a month later": _by(31),
+}
+
+
+@pytest.mark.parametrize("change", CHANGES.values(), ids=CHANGES)
+def test_what_stays_is_what_would_be_made(home: Home, change: Callable[[Home], None]) -> None:
+    """Whatever has changed, the pages are those of a build from nothing."""
+    change(home)
+    home.night()
+    found, wanted = tree(home.output), home.from_nothing()
+    assert found.keys() == wanted.keys()
+    assert [name for name in wanted if found[name] != wanted[name]] == []
