@@ -4,18 +4,24 @@ from __future__ import annotations
 
 import traceback
 from collections.abc import Callable
-from functools import cached_property
+from functools import cache, cached_property
 from pathlib import Path
-from types import CodeType
 
 import jinja2
-from jinja2 import ChoiceLoader, Environment, FileSystemLoader, PrefixLoader, StrictUndefined
-from jinja2.bccache import Bucket
+from jinja2 import (
+    ChoiceLoader,
+    FileSystemLoader,
+    PrefixLoader,
+    StrictUndefined,
+    pass_context,
+)
+from jinja2.runtime import Context
 
 import weeksync
 from weeksync.errors import BuildError, TemplateError
 from weeksync.language import Language
 from weeksync.message import Value, counted, message
+from weeksync.site.compiled import Compiled, QuickEnvironment
 from weeksync.site.thin import thin
 
 
@@ -33,31 +39,10 @@ def own_templates() -> Path:
     )
 
 
-class _Compiled(jinja2.BytecodeCache):
-    """Compiled templates of this process in one language, by name and by what stands in them.
-
-    Of one language, since Jinja works out a filter of a constant, as `{{ 0 | digits }}`, when it
-    compiles. A server makes a Renderer for each page, and compiling takes longer than rendering.
-    Nothing of it is kept on the disk: whoever could write there could run what they like.
-    """
-
-    def __init__(self) -> None:
-        self._made: dict[tuple[str, str], CodeType] = {}
-
-    def load_bytecode(self, bucket: Bucket) -> None:
-        """What was made of the same text before."""
-        bucket.code = self._made.get((bucket.key, bucket.checksum))
-
-    def dump_bytecode(self, bucket: Bucket) -> None:
-        """Keep it; of a household's own templates that are edited while it serves, not for ever."""
-        if bucket.code is not None:
-            if len(self._made) >= MOST_COMPILED:
-                self._made.clear()
-            self._made[bucket.key, bucket.checksum] = bucket.code
-
-
-MOST_COMPILED = 500
-_COMPILED: dict[str, _Compiled] = {}
+@cache
+def _compiled(ours: Path) -> Compiled:
+    """One for the process: a server makes a Renderer for each page."""
+    return Compiled(ours)
 
 
 class Renderer:
@@ -69,7 +54,8 @@ class Renderer:
     """
 
     def __init__(self, language: Language, own: Path | None = None) -> None:
-        ours = FileSystemLoader(own_templates())
+        folder = own_templates()
+        ours = FileSystemLoader(folder)
         loaders: list[jinja2.BaseLoader] = [ours, PrefixLoader({"weeksync": ours})]
         if own is not None:
             if not own.is_dir():
@@ -83,14 +69,14 @@ class Renderer:
                 )
             loaders.insert(0, FileSystemLoader(own))
         self._loader = ChoiceLoader(loaders)
-        self._environment = Environment(
+        self._environment = QuickEnvironment(
             loader=self._loader,
             autoescape=True,
             undefined=StrictUndefined,
             trim_blocks=True,
             lstrip_blocks=True,
             keep_trailing_newline=True,
-            bytecode_cache=_COMPILED.setdefault(language.locale_tag, _Compiled()),
+            bytecode_cache=_compiled(folder),
         )
         self._environment.globals.update(_speech(language), there=self.has)
         self._environment.filters["digits"] = _digits(language)
@@ -142,9 +128,18 @@ def _speech(language: Language) -> dict[str, object]:
     return {"_": gettext, "gettext": gettext, "ngettext": ngettext}
 
 
-def _digits(language: Language) -> Callable[[object], str]:
-    """A filter: a whole number in the digits of the page, as `{{ number | digits }}`."""
-    return lambda value: language.digits(str(value))
+def _digits(language: Language) -> Callable[[Context, object], str]:
+    """A filter: a whole number in the digits of the page, as `{{ number | digits }}`.
+
+    It asks for the context so that Jinja leaves `{{ 0 | digits }}` alone when it compiles:
+    compiled templates serve every language.
+    """
+
+    @pass_context
+    def digits(_: Context, value: object) -> str:
+        return language.digits(str(value))
+
+    return digits
 
 
 def _broken(template: str, error: Exception) -> TemplateError:

@@ -1,0 +1,137 @@
+"""Templates as Jinja compiles them, kept: in the process, and ours as Python keeps its modules."""
+
+from __future__ import annotations
+
+import importlib.util
+import marshal
+import os
+import re
+import sys
+from contextlib import suppress
+from pathlib import Path
+from types import CodeType
+from typing import Any
+
+import jinja2
+from jinja2 import nodes
+from jinja2.bccache import Bucket
+from jinja2.compiler import CodeGenerator, Frame
+from markupsafe import Markup, escape
+
+FORMAT = 1
+"""Raise it when the same template compiles to something else: options, filters, the generator."""
+
+MOST = 500
+"""Compiled templates that a process keeps."""
+
+_SPECIAL = re.compile("[&<>\"']").search
+
+
+def escaped(value: object) -> str:
+    """What `markupsafe.escape` gives, for texts that need it not at a third of the cost."""
+    kind = value.__class__
+    if kind is str:
+        return escape(value) if _SPECIAL(value) else value  # type: ignore[call-overload, return-value]
+    if kind is Markup:
+        return value  # type: ignore[return-value]
+    return escape(value)
+
+
+class _Code(CodeGenerator):
+    """Writes `environment.escaped` where Jinja has `escape`: once for each value on a page."""
+
+    def _output_child_pre(self, node: nodes.Expr, frame: Frame, finalize: Any) -> None:
+        if frame.eval_ctx.autoescape and not frame.eval_ctx.volatile and finalize.src is None:
+            self.write("environment.escaped(")
+        else:
+            super()._output_child_pre(node, frame, finalize)
+
+
+class QuickEnvironment(jinja2.Environment):
+    """Jinja's environment with `_Code`."""
+
+    code_generator_class = _Code
+    escaped = staticmethod(escaped)
+
+
+class _Place(Bucket):
+    """A template's place in the cache; `file` is where it is kept on the disk, None for nowhere."""
+
+    file: Path | None = None
+    filename: str = ""
+
+    def head(self) -> bytes:
+        """What the file has to begin with, to be of use."""
+        about = (FORMAT, jinja2.__version__, self.filename, self.checksum)
+        return importlib.util.MAGIC_NUMBER + repr(about).encode() + b"\n"
+
+
+class Compiled(jinja2.BytecodeCache):
+    """Compiled templates by name and by what stands in them; `ours` is the folder of our own.
+
+    A night needs two dozen templates, and compiling takes longer than rendering. Those of ours are
+    kept as Python keeps modules: in `__pycache__`, where who can write can change our code anyway,
+    or nowhere. A household's own templates are kept in the process alone: nothing that is run
+    lies in a folder that the household shares.
+    """
+
+    def __init__(self, ours: Path) -> None:
+        self._ours = ours
+        self._made: dict[tuple[str, str], CodeType] = {}
+
+    def get_bucket(
+        self, environment: jinja2.Environment, name: str, filename: str | None, source: str
+    ) -> Bucket:
+        """With what was made of the same text before."""
+        place = _Place(
+            environment, self.get_cache_key(name, filename), self.get_source_checksum(source)
+        )
+        place.filename = filename or ""
+        if filename is not None and Path(filename) == self._ours / name:
+            place.file = Path(importlib.util.cache_from_source(f"{filename}.py"))
+        self.load_bytecode(place)
+        return place
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        """From the process, or from the disk."""
+        bucket.code = self._made.get((bucket.key, bucket.checksum))
+        if bucket.code is None and isinstance(bucket, _Place) and bucket.file is not None:
+            bucket.code = _read(bucket.file, bucket.head())
+            self._keep(bucket)
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        """Keep it; of templates that are edited while they are served, not for ever."""
+        self._keep(bucket)
+        if isinstance(bucket, _Place) and bucket.file is not None and bucket.code is not None:
+            _write(bucket.file, bucket.head(), bucket.code)
+
+    def _keep(self, bucket: Bucket) -> None:
+        if bucket.code is not None:
+            if len(self._made) >= MOST:
+                self._made.clear()
+            self._made[bucket.key, bucket.checksum] = bucket.code
+
+
+def _read(file: Path, head: bytes) -> CodeType | None:
+    try:
+        content = file.read_bytes()
+        if not content.startswith(head):
+            return None
+        code = marshal.loads(content[len(head) :])  # noqa: S302 - as Python does with .pyc
+    except (OSError, ValueError, EOFError, TypeError):
+        return None
+    return code if isinstance(code, CodeType) else None
+
+
+def _write(file: Path, head: bytes, code: CodeType) -> None:
+    """Whole, through a file of its own; where nobody may write it is compiled again next time."""
+    if sys.dont_write_bytecode:
+        return
+    temporary = file.with_name(f"{file.name}.{os.getpid()}")
+    with suppress(OSError):
+        file.parent.mkdir(exist_ok=True)
+        try:
+            temporary.write_bytes(head + marshal.dumps(code))
+            temporary.replace(file)
+        finally:
+            temporary.unlink(missing_ok=True)
