@@ -202,6 +202,17 @@ def test_a_change_that_the_token_hides_is_found_by_the_list(relayed: Relayed) ->
     assert relayed.copy.contents() == relayed.contents()
 
 
+def test_without_a_token_what_is_known_is_compared_with_the_list(relayed: Relayed) -> None:
+    """As after the state was made anew: what the server has no more is gone, at once."""
+    relayed.server.delete(f"{relayed.path}event-2.ics")
+    relayed.copy.known = {
+        name: KnownCollection("", one.tags) for name, one in relayed.copy.known.items()
+    }
+    pulled = relayed.pull()
+    assert gone(pulled) == [f"{relayed.path}event-2.ics"]
+    assert relayed.copy.contents() == relayed.contents()
+
+
 def test_after_another_address_everything_is_new(
     relayed: Relayed, radicale_server: CalDavServer
 ) -> None:

@@ -13,7 +13,7 @@ import pytest
 from tests.support.unprivileged import give_away, shared_folder, unprivileged
 from weeksync.errors import HouseholdError
 from weeksync.household import replace_file
-from weeksync.household.files import MOST_BYTES, read_file
+from weeksync.household.files import MOST_BYTES, clear_left_over, read_file
 from weeksync.model.problem import Problem
 
 
@@ -169,3 +169,23 @@ def test_a_file_one_may_not_read() -> None:
 
 def _assert_denied(folder: Path) -> None:
     assert "Permission denied" in why(folder, "a")
+
+
+def test_what_killed_runs_have_left_is_cleared_away(tmp_path: Path) -> None:
+    """Temporary files of ours, an hour old; neither fresh ones nor anybody else's."""
+    (tmp_path / "weeks").mkdir()
+    names = [
+        ".tasks.toml.0a1b2c3d.tmp",
+        "weeks/.2027-W12.toml.0a1b2c3d.tmp",
+        ".notes.tmp",
+        "weeks/.of-another-program.tmp",
+        "tasks.toml.0a1b2c3d.tmp",
+    ]
+    for name in names:
+        (tmp_path / name).write_text("half")
+        os.utime(tmp_path / name, (0, 0))
+    fresh = tmp_path / ".tasks.toml.11111111.tmp"
+    fresh.write_text("being written")
+    clear_left_over(tmp_path)
+    assert [name for name in names if (tmp_path / name).exists()] == names[2:]
+    assert fresh.exists()

@@ -93,6 +93,9 @@ def pull_calendar(
     mark = Bookmark.read(known.token, account)
     tags: Mapping[str, str] = known.tags if mark is not None else {}
     changes = _changes(server, calendar, tags, mark or Bookmark(account))
+    if mark is None:  # all was listed, and what is known is of another time or account
+        unlisted = frozenset(known.tags) - set(changes.listed) - set(changes.unread)
+        changes = replace(changes, gone=changes.gone | unlisted)
     wanted = {
         name: entry
         for name, entry in changes.listed.items()

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import os
+import re
 import secrets
 import stat
+import time
 from contextlib import suppress
 from pathlib import Path
 
@@ -14,6 +16,12 @@ from weeksync.model.problem import Place, Problem, ProblemKind
 
 MOST_BYTES = 16 * 1024 * 1024
 """The largest household file that is read."""
+
+
+LEFT_OVER_AFTER = 3600.0
+"""Seconds after which a temporary file is of a run that was killed: none writes for so long."""
+_TEMPORARY = re.compile(r"\..+\.[0-9a-f]{8}\.tmp")
+"""As `replace_file` names them."""
 
 
 def read_file(folder: Path, name: str) -> bytes | Problem | None:
@@ -116,3 +124,22 @@ def sync_folder(folder: Path) -> None:
             os.fsync(number)
         finally:
             os.close(number)
+
+
+def clear_left_over(folder: Path) -> None:
+    """Removes the temporary files that killed runs have left in a folder and in those in it.
+
+    They hold what was about to be written, check-ins and marks too, and nobody would see them.
+    Where one cannot be removed it stays.
+    """
+    with suppress(OSError):
+        for place in (folder, *(one for one in folder.iterdir() if one.is_dir())):
+            for path in place.glob(".*.tmp"):
+                with suppress(OSError):
+                    if _TEMPORARY.fullmatch(path.name) and _is_old(path):
+                        path.unlink()
+
+
+def _is_old(path: Path) -> bool:
+    about = path.lstat()
+    return stat.S_ISREG(about.st_mode) and time.time() - about.st_mtime > LEFT_OVER_AFTER

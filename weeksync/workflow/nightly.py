@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from weeksync.errors import StoreDamaged
+from weeksync.household.files import clear_left_over
 from weeksync.workflow.build import make
 from weeksync.workflow.context import Context
+from weeksync.workflow.mending import made_anew
 from weeksync.workflow.opening import open_store
 from weeksync.workflow.outcome import Outcome, Status
 from weeksync.workflow.progress import Progress
@@ -28,10 +31,30 @@ def nightly(
 
     A run whose sources all failed still made pages from what there is: it ends with PROBLEMS.
     `started` is when the household began to be read, in seconds since 1970; with it a note is left
-    by which the next night can see that nothing has changed.
+    by which the next night can see that nothing has changed. A damaged state database is set aside
+    and made anew, and that is said.
     """
-    with open_store(context, wait=wait) as store:
+    clear_left_over(context.folder)
+    try:
+        return _night(context, progress, wait, started, log)
+    except StoreDamaged:
+        pass  # nobody may be there to run a command for weeks
+    return _night(context, progress, wait, started, log, rebuild=True)
+
+
+def _night(
+    context: Context,
+    progress: Progress | None,
+    wait: float,
+    started: float | None,
+    log: RunLog | None,
+    *,
+    rebuild: bool = False,
+) -> Outcome:
+    with open_store(context, rebuild=rebuild, wait=wait) as store:
         pulled = pull(context, store, progress=progress, log=log)
+        if rebuild:
+            pulled = Outcome.of((), [made_anew(context)]).then(pulled)
         built = make(context, store, progress=progress)
         night = pulled.then(built.outcome)
         write_status(context, store, night)

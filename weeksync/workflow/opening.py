@@ -6,6 +6,7 @@ from weeksync.calendar import RULES_VERSION, index_object
 from weeksync.model.pulled import RawObject
 from weeksync.store import Store
 from weeksync.workflow.context import Context
+from weeksync.workflow.mending import asides, take_over
 
 _RULES = "rules"
 """The setting that says by which rules the stored groups were made."""
@@ -15,11 +16,15 @@ def open_store(context: Context, *, rebuild: bool = False, wait: float = 0.0) ->
     """The store for one run; a context manager. StoreBusy while another run is writing, after
     `wait` seconds.
 
-    `rebuild` sets the present file aside and starts an empty one: everything in it can be
-    pulled again. Objects that were indexed by the rules of an earlier version are indexed anew.
+    `rebuild` sets the present file aside and starts another one, with what can be read of that;
+    the next pull compares it with what the calendars have. Objects that were indexed by the rules
+    of an earlier version are indexed anew.
     """
+    before = asides(context)
     store = Store.open(context.state, write=True, wait=wait, rebuild=rebuild, at=context.now)
     try:
+        for aside in asides(context) - before if rebuild else ():
+            take_over(context, store, aside)
         if store.get(_RULES) != str(RULES_VERSION):
             _index_anew(store)
             store.set(_RULES, str(RULES_VERSION))
