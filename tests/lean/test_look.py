@@ -50,7 +50,7 @@ NAMES = ("school", "club", "garden")
 @pytest.fixture(scope="module")
 def servers() -> Iterator[dict[str, CalDavServer]]:
     """Both servers, for all tests here."""
-    with radicale(users=[f"user{number}" for number in range(1, 80)]) as one, xandikos() as other:
+    with radicale(users=[f"user{number}" for number in range(1, 40)]) as one, xandikos() as other:
         yield {"radicale": one, "xandikos": other}
 
 
@@ -125,8 +125,27 @@ def filled(server: CalDavServer, web: WebServer, address: str, user: str = USER)
 def asked(account: Account) -> Account:
     """The same, after a second pull: now there are sync-tokens."""
     account.pull()
-    assert account.look() is not None
     return account
+
+
+@pytest.fixture(scope="module")
+def shared(servers: dict[str, CalDavServer]) -> Iterator[Account]:
+    """Such an account for all tests that change nothing in it."""
+    with web_server() as web:
+        user = f"user{next(_numbers)}"
+        server = replace(servers["radicale"], user=user, home=f"/{user}/")
+        server.send("PROPFIND", server.home)
+        made = filled(server, web, web.url, user)
+        made.pull()
+        yield made
+
+
+@pytest.fixture
+def steady(shared: Account) -> Iterator[Account]:
+    """The same; what a test has put between is taken away before and after it."""
+    assert shared.look() is not None
+    yield shared
+    shared.meddle()
 
 
 def only_tokens(known: dict[str, KnownCollection]) -> dict[str, str]:
@@ -234,12 +253,10 @@ FAULTS: dict[str, Behaviour] = {
 
 @pytest.mark.parametrize("asks", ["list", "sync"])
 @pytest.mark.parametrize("fault", FAULTS)
-def test_every_other_answer_is_a_doubt(asked: Account, asks: str, fault: str) -> None:
+def test_every_other_answer_is_a_doubt(steady: Account, asks: str, fault: str) -> None:
     """The whole run then finds out, and has the words for it."""
-    asked.meddle(only(asks, FAULTS[fault]))
-    assert asked.look() is None
-    asked.meddle()
-    assert asked.look() is not None
+    steady.meddle(only(asks, FAULTS[fault]))
+    assert steady.look() is None
 
 
 ENDLESS: dict[str, Behaviour] = {
@@ -251,11 +268,11 @@ ENDLESS: dict[str, Behaviour] = {
 
 
 @pytest.mark.parametrize("fault", ENDLESS)
-def test_a_slow_answer_is_waited_for_so_long_and_no_longer(asked: Account, fault: str) -> None:
+def test_a_slow_answer_is_waited_for_so_long_and_no_longer(steady: Account, fault: str) -> None:
     """However it keeps coming."""
-    asked.meddle(only("sync", ENDLESS[fault]))
+    steady.meddle(only("sync", ENDLESS[fault]))
     begun = time.monotonic()
-    assert asked.look(0.5) is None
+    assert steady.look(0.5) is None
     assert time.monotonic() - begun < 60  # not for ever; no figure of speed
 
 
@@ -287,17 +304,17 @@ _OWN = b"<response><href>%s</href><status>HTTP/1.1 %d x</status></response>"
     ],
 )
 def test_a_token_is_believed_only_where_nothing_at_all_is_named(
-    asked: Account, more: bytes
+    steady: Account, more: bytes
 ) -> None:
     """Cut short, gone, new, failed, or two tokens at once."""
-    asked.meddle(edit=_said(_END, more + _END))
-    assert asked.look() is None
+    steady.meddle(edit=_said(_END, more + _END))
+    assert steady.look() is None
 
 
-def test_a_new_token_without_changes_is_kept(asked: Account) -> None:
+def test_a_new_token_without_changes_is_kept(steady: Account) -> None:
     """Some servers hand out another one each time."""
-    asked.meddle(edit=_said(b"<sync-token>", b"<sync-token>another-"))
-    tokens = asked.look()
+    steady.meddle(edit=_said(b"<sync-token>", b"<sync-token>another-"))
+    tokens = steady.look()
     assert tokens is not None
     assert all(json.loads(one)["sync"].startswith("another-") for one in tokens.values())
 
@@ -324,33 +341,35 @@ def test_from_time_to_time_everything_is_compared(asked: Account) -> None:
         {"password": lambda: "ä"},
     ],
 )
-def test_another_way_of_asking_is_another_account(asked: Account, other: dict[str, object]) -> None:
+def test_another_way_of_asking_is_another_account(
+    steady: Account, other: dict[str, object]
+) -> None:
     """What was known of one account says nothing of another."""
-    asked.web.seen.clear()
-    online = Online("", asked.address, (), asked.user, lambda: PASSWORD)
-    assert tokens_if_unchanged(replace(online, **other), kept(asked.copy.known)) is None  # type: ignore[arg-type]
-    assert not asked.web.seen
+    steady.web.seen.clear()
+    online = Online("", steady.address, (), steady.user, lambda: PASSWORD)
+    assert tokens_if_unchanged(replace(online, **other), kept(steady.copy.known)) is None  # type: ignore[arg-type]
+    assert not steady.web.seen
 
 
-def test_name_and_password_go_to_no_other_place(asked: Account, web: WebServer) -> None:
+def test_name_and_password_go_to_no_other_place(steady: Account) -> None:
     """Not even where the store says that a calendar is there."""
     with web_server() as other:
         known = {
-            name: KnownCollection(one.token.replace(web.url, other.url), one.tags)
-            for name, one in asked.copy.known.items()
+            name: KnownCollection(one.token.replace(steady.web.url, other.url), one.tags)
+            for name, one in steady.copy.known.items()
         }
-        online = Online("", asked.address, (), asked.user, lambda: PASSWORD)
+        online = Online("", steady.address, (), steady.user, lambda: PASSWORD)
         assert tokens_if_unchanged(online, kept(known)) is None
         assert not other.seen
 
 
 def test_a_way_through_a_proxy_is_left_to_the_whole_run(
-    asked: Account, monkeypatch: pytest.MonkeyPatch
+    steady: Account, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """It knows the exceptions to it as well."""
     monkeypatch.setenv("HTTP_PROXY", "http://127.0.0.1:9/")
-    assert asked.look() is None
-    assert not asked.web.seen
+    assert steady.look() is None
+    assert not steady.web.seen
 
 
 def test_a_pull_with_a_problem_leaves_nothing_to_ask_by(asked: Account) -> None:
