@@ -14,7 +14,15 @@ from pathlib import Path
 import pytest
 from icalendar import Calendar
 
-from tests.support.feeds import Answer, Exchange, WebServer, relay, status, web_server
+from tests.support.feeds import (
+    Answer,
+    Exchange,
+    WebServer,
+    redirect,
+    relay,
+    status,
+    web_server,
+)
 from tests.support.servers import PASSWORD, CalDavServer, radicale, xandikos
 from tests.workflow.test_serving_rebuild import until
 from tests.workflow.ticking import POTS, SEEDS, Ticking, todo
@@ -455,3 +463,43 @@ def test_a_tick_by_command_and_from_a_file(
     assert one_home.task("Order seeds").done is not None
     one_home.pull()
     assert b"STATUS:COMPLETED" in one_home.get()
+
+
+def test_an_answer_that_is_lost_costs_nothing(one_home: Ticking) -> None:
+    """The PUT is repeated, does nothing under its old tag, and what stands there is found."""
+    lost: list[int] = []
+
+    def put(exchange: Exchange) -> None:
+        def lose(_: Exchange, real: Answer) -> Answer:
+            lost.append(real[0])
+            exchange.close(reset=True)
+            return real
+
+        known = bool(exchange.headers["Authorization"])
+        relay(one_home.server.url, edit=lose if known and not lost else same)(exchange)
+
+    def same(_: Exchange, real: Answer) -> Answer:
+        return real
+
+    one_home.tick()
+    one_home.instead["PUT"] = put
+    assert one_home.pull().problems == ()
+    assert lost[0] < 300
+    assert one_home.steps() == ["taken", "about to write", "written"]
+    assert one_home.get().count(b"STATUS:COMPLETED") == 1
+    assert one_home.task("Order seeds").ticks
+
+
+def test_a_redirect_takes_no_to_do_to_another_host(one_home: Ticking) -> None:
+    """Neither its text nor a password; the tick waits, and that is said."""
+    with web_server() as elsewhere:
+        elsewhere.other = status(201)
+        one_home.tick()
+        one_home.instead["PUT"] = redirect(f"{elsewhere.url}/theirs.ics", 307)
+        (told,) = one_home.pull().problems
+        assert "sends us to an address that is not followed" in str(told)
+        assert elsewhere.seen == []
+    assert one_home.steps()[-1] == "about to write"
+    del one_home.instead["PUT"]
+    assert one_home.pull().problems == ()
+    assert one_home.steps()[-1] == "written"
