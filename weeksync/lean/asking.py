@@ -12,11 +12,14 @@ import os
 import socket
 from collections.abc import Mapping
 from contextlib import suppress
-from http.client import HTTPConnection, HTTPResponse
+from typing import TYPE_CHECKING
 from urllib.parse import SplitResult, urlsplit
 
 from weeksync import __version__
 from weeksync.lean.doubt import Doubt
+
+if TYPE_CHECKING:
+    from http.client import HTTPConnection, HTTPResponse
 
 PORTS = {"http": 80, "https": 443}
 MOST_BYTES = 256 * 1024
@@ -27,6 +30,10 @@ class Asking:
     """A way to one server. Used by one thread; another may `cut` it at any time."""
 
     def __init__(self, address: str, login: tuple[str, str] | None, seconds: float) -> None:
+        # Here, before any patience is counted: with ssl and email, which files do not need.
+        from http.client import HTTPConnection
+
+        self._made = HTTPConnection
         self._parts = _split(address)
         self._login = login
         self._seconds = seconds
@@ -80,7 +87,7 @@ class Asking:
             if self._cut:  # the look-up of the name outlived the patience
                 made.close()
                 raise Doubt
-            self._connection = HTTPConnection(host, port)
+            self._connection = self._made(host, port)
             self._connection.default_port = PORTS[scheme]  # which is not said in the Host header
             self._connection.auto_open = 0
             self._connection.sock = _with_tls(made, host) if scheme == "https" else made

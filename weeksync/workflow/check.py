@@ -19,8 +19,9 @@ from weeksync.workflow import tick_words
 from weeksync.workflow.build import Window, week_of
 from weeksync.workflow.context import Context
 from weeksync.workflow.gather import gather
+from weeksync.workflow.guard import questions_about
 from weeksync.workflow.outcome import Outcome
-from weeksync.workflow.pull import questions_about, source_problem
+from weeksync.workflow.source_problems import source_problem
 from weeksync.workflow.ticks import tick_lists, waiting
 
 Groups = dict[str, tuple[UidGroup, ...]]

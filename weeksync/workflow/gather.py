@@ -18,7 +18,7 @@ from weeksync.plan.local_days import LocalDays
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.kept_expansions import KeptExpansions
-from weeksync.workflow.pull import standing_problems
+from weeksync.workflow.source_problems import standing_problems
 from weeksync.workflow.ticks import unknown_lists, with_ticks
 
 

@@ -7,10 +7,12 @@ would be empty, or would have lost nine tenths of what lies ahead, is held back 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
+from types import MappingProxyType
 
 from weeksync.message import Message, message
+from weeksync.model.config import CalendarSource
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.pulled import UidGroup
 
@@ -59,3 +61,18 @@ def _ask(source: str, what: Message) -> Problem:
         Place(source=source),
         message("if that is right, run: weeksync pull --accept {source}", source=source),
     )
+
+
+def questions_about(
+    source: CalendarSource,
+    before: Mapping[str, tuple[UidGroup, ...]],
+    after: Mapping[str, tuple[UidGroup, ...]],
+    today: date,
+    titles: Mapping[str, str] = MappingProxyType({}),
+) -> list[Problem]:
+    """The questions to ask before `after` replaces `before`, by collection."""
+    asked = (
+        question(source.id, titles.get(name) or source.label, groups, after.get(name, ()), today)
+        for name, groups in before.items()
+    )
+    return [one for one in asked if one is not None]

@@ -6,14 +6,12 @@ quiet night; where the answer is no, or none that leaves no doubt, no library is
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection
 from concurrent.futures import Future, ThreadPoolExecutor, as_completed
-from datetime import date
 from functools import cache
-from types import MappingProxyType
 
 from weeksync.calendar import index_object
-from weeksync.errors import HouseholdError, SourceError, UsageError
+from weeksync.errors import UsageError
 from weeksync.fetch import source_for
 from weeksync.fetch.counted import one_more
 from weeksync.household import password, password_problems
@@ -22,20 +20,20 @@ from weeksync.lean.look import Kept, Online, tokens_if_unchanged
 from weeksync.message import Message, counted, message
 from weeksync.model.config import CalendarSource
 from weeksync.model.limits import ReadLimits
-from weeksync.model.problem import Place, Problem, ProblemKind
+from weeksync.model.problem import Problem
 from weeksync.model.pulled import (
     IndexedObject,
     KnownCollection,
     Pulled,
     PulledCollection,
-    UidGroup,
 )
 from weeksync.store import Store
 from weeksync.workflow.context import Context
-from weeksync.workflow.guard import question
+from weeksync.workflow.guard import questions_about
 from weeksync.workflow.outcome import Outcome, Status, is_configuration
 from weeksync.workflow.progress import Progress, Silent
 from weeksync.workflow.run_log import RunLog
+from weeksync.workflow.source_problems import source_problem
 from weeksync.workflow.vanished import vanished
 
 
@@ -208,23 +206,6 @@ def _lasting(store: Store, source: CalendarSource, pulled: Pulled | None = None)
     return [problem for problem in state.problems if problem.place.object in stay]
 
 
-def source_problem(source: CalendarSource, error: Exception) -> Problem:
-    """Why a source failed. Of an error nobody foresaw only the kind is told: its text may hold
-    what a server or a file said."""
-    if isinstance(error, SourceError | HouseholdError):
-        return Problem(ProblemKind.SOURCE, error.message, Place(source=source.id))
-    return Problem(
-        ProblemKind.SOURCE,
-        message(
-            "the calendar “{calendar}” could not be pulled: {kind}, a fault of weeksync",
-            calendar=source.label,
-            kind=type(error).__name__,
-        ),
-        Place(source=source.id),
-        message("the last good copy is shown; please report it with WEEKSYNC_TRACE=1"),
-    )
-
-
 def _index(pulled: Pulled, limits: ReadLimits) -> _Taken:
     indexed: list[tuple[str, IndexedObject]] = []
     problems = list(pulled.problems)
@@ -246,21 +227,6 @@ def _questions(
     return questions_about(source, before, after, context.today, titles)
 
 
-def questions_about(
-    source: CalendarSource,
-    before: Mapping[str, tuple[UidGroup, ...]],
-    after: Mapping[str, tuple[UidGroup, ...]],
-    today: date,
-    titles: Mapping[str, str] = MappingProxyType({}),
-) -> list[Problem]:
-    """The questions to ask before `after` replaces `before`, by collection."""
-    asked = (
-        question(source.id, titles.get(name) or source.label, groups, after.get(name, ()), today)
-        for name, groups in before.items()
-    )
-    return [one for one in asked if one is not None]
-
-
 def _has_copy(store: Store) -> bool:
     return any(state.last_good is not None for state in store.states().values())
 
@@ -269,23 +235,3 @@ def _summary(good: int, all_of_them: int) -> Message:
     if good == all_of_them:
         return counted("Pulled {count} calendar source.", "Pulled {count} calendar sources.", good)
     return message("Pulled {good} of {all} calendar sources.", good=good, all=all_of_them)
-
-
-def standing_problems(store: Store, sources: Iterable[CalendarSource]) -> tuple[Problem, ...]:
-    """What the last pull of each source left to be known; never pulled is a problem, too."""
-    states = store.states()
-    problems: list[Problem] = []
-    for source in sources:
-        state = states.get(source.id)
-        if state is None:
-            problems.append(
-                Problem(
-                    ProblemKind.SOURCE,
-                    message("the calendar “{calendar}” was never pulled", calendar=source.label),
-                    Place(source=source.id),
-                    message("run: weeksync pull"),
-                )
-            )
-        else:
-            problems += state.problems
-    return tuple(problems)
