@@ -8,7 +8,7 @@ it could go by and nowhere to take a page from.
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -153,11 +153,11 @@ def _crlf(text: str) -> str:
 
 
 @pytest.fixture
-def home(start: Home, tmp_path: Path) -> Iterator[Home]:
+def home(start: Home, tmp_path: Path) -> Home:
     """A copy of that household and of its pages, to change."""
     shutil.copytree(start.folder, tmp_path / "home")
     shutil.copytree(start.output, tmp_path / "shown", symlinks=True)
-    yield replace(start, folder=tmp_path / "home", scratch=tmp_path)
+    return replace(start, folder=tmp_path / "home", scratch=tmp_path)
 
 
 def _moved(home: Home) -> None:
@@ -178,7 +178,7 @@ def _removed(home: Home) -> None:
 
 
 def _without_optician(text: str) -> str:
-    head, uid, rest = text.partition("UID:optician@")
+    head, _, rest = text.partition("UID:optician@")
     return head.removesuffix("BEGIN:VEVENT\r\n") + rest.partition("END:VEVENT\r\n")[2]
 
 

@@ -71,7 +71,7 @@ def make(context: Context, store: Store, *, progress: Progress | None = None) ->
     holiday_memo.recall(store)
     digests = day_digests(context, store, window.first, window.last)
     units, parts = Units(store, context.output), Parts(context, store, window)
-    if units.is_new or not parts.is_local():
+    if units.is_new or not parts.are_local(units):
         parts.read_all()
     else:
         parts.read([_around_today(context)])

@@ -9,17 +9,26 @@ from collections.abc import Iterable
 from dataclasses import field
 from datetime import date, timedelta
 
-from weeksync.calendar import from_appointments
+import weeksync
+from weeksync import zones
+from weeksync.calendar import RULES_VERSION, from_appointments
 from weeksync.lazy import dataclass
 from weeksync.model.problem import Problem
 from weeksync.plan import Planner
 from weeksync.store import Store
 from weeksync.workflow.context import Context
+from weeksync.workflow.fingerprint import fingerprint
 from weeksync.workflow.gather import Gathered, gather, window_of
+from weeksync.workflow.units import Unit, Units
 from weeksync.workflow.window import Window
 
 APART = timedelta(weeks=6)
 """Parts that lie nearer to each other are read as one: it is about what a planner costs."""
+
+LOCAL = "parts are local"
+"""The unit without pages that says so."""
+
+VERSION = f"{RULES_VERSION} {zones.tzdata_version()} {weeksync.__version__}"
 
 Days = tuple[date, date]
 """The first and the last day of a part, both included."""
@@ -60,18 +69,24 @@ class Parts:
 
     @property
     def problems(self) -> tuple[Problem, ...]:
-        """What was met in files and calendars: it hangs on no part (see `is_local`)."""
+        """What was met in files and calendars: it hangs on no part (see `are_local`)."""
         return self._made[0][1].problems
 
-    def is_local(self) -> bool:
+    def are_local(self, units: Units) -> bool:
         """Whether a part holds of each of its days what the whole window would hold.
 
         Not where an appointment of the household repeats without end for the budget: whether it is
-        given up hangs on how many days are asked for.
+        given up hangs on how many days are asked for. What was found is kept among the units.
         """
         window = window_of(self.context, self.window.first, self.window.last)
-        by_hand = from_appointments(self.context.files.appointments, *window, self.context.tz)
-        return not by_hand.problems
+        digest = self.context.files.digests.get("appointments.toml", "")
+        key = fingerprint(digest, window, self.context.config.household.time_zone, VERSION)
+        kept = units.kept(LOCAL, key)
+        if kept is None:
+            by_hand = from_appointments(self.context.files.appointments, *window, self.context.tz)
+            kept = Unit(key, gist=[not by_hand.problems])
+            units.note(LOCAL, kept)
+        return kept.gist == [True]
 
     def _inside(self, days: Days) -> Days:
         return max(days[0], self.window.first), min(days[1], self.window.last)

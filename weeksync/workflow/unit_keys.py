@@ -9,6 +9,7 @@ of years, are made of facts alone.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import field, replace
 from datetime import date, timedelta
@@ -20,8 +21,9 @@ import weeksync
 from weeksync.household.reading import CONFIG
 from weeksync.lazy import dataclass
 from weeksync.lean import code_print, content_print
+from weeksync.model.household import ReviewAnswer
 from weeksync.model.review import SpanKind, SpanName
-from weeksync.model.week import IsoWeek, Month, days_between
+from weeksync.model.week import IsoWeek, Month
 from weeksync.plan import Planner
 from weeksync.plan.engagements import MARGIN
 from weeksync.site import SiteInput
@@ -34,7 +36,6 @@ from weeksync.workflow.fingerprint import fingerprint
 from weeksync.workflow.gather import window_of
 from weeksync.workflow.kept_pages import templates_of
 from weeksync.workflow.quiet import NEEDS
-from weeksync.workflow.review import span_answers
 from weeksync.workflow.units import Unit, Units
 from weeksync.workflow.years import weeks_of
 
@@ -188,8 +189,18 @@ class Keys:
             return last  # appointments that say so themselves are in the settings
         return window_of(self.context, last, last)[1]
 
-    def _events(self, first: date, last: date) -> list[bytes | None]:
-        return [self.digests.days.get(day) for day in days_between(first, last)]
+    def _events(self, first: date, last: date) -> bytes:
+        """The digests of these days; days outside of the window have none."""
+        low = max(first.toordinal() - self._first_day, 0)
+        return b"".join(self._by_day[low : max(last.toordinal() + 1 - self._first_day, 0)])
+
+    @cached_property
+    def _first_day(self) -> int:
+        return min(self.digests.days).toordinal()
+
+    @cached_property
+    def _by_day(self) -> list[bytes]:
+        return [self.digests.days[day] for day in sorted(self.digests.days)]
 
     # Spans that are looked back on, and years
 
@@ -197,15 +208,23 @@ class Keys:
         """The key of a span that has begun."""
         rule = self.context.rule
         over = span.last < self.context.today
-        weeks = _weeks(rule.week_of(span.first), span.last, rule.days)
+        weeks = list(_weeks(rule.week_of(span.first), span.last, rule.days))
         return fingerprint(
             self.frame,
             span,
             self.links_of_span(span),
             [self.week_facts(week) for week in weeks],
-            span_answers(self.context, span),
+            [self._answers.get(str(week)) for week in weeks],
             "" if over else self.everything,
         )
+
+    @cached_property
+    def _answers(self) -> Mapping[str, list[ReviewAnswer]]:
+        """What was answered of each week."""
+        found: dict[str, list[ReviewAnswer]] = {}
+        for one in self.context.files.answers:
+            found.setdefault(one.week, []).append(one)
+        return found
 
     def year(self, number: int) -> str:
         """The key of the page of a year."""
@@ -279,7 +298,12 @@ class Keys:
         )
 
     def _weeks_from(self, first: IsoWeek, last: IsoWeek) -> list[str]:
-        return sorted(str(week) for week in self.words.weeks if first <= week <= last)
+        low, high = bisect_left(self._in_order, first), bisect_right(self._in_order, last)
+        return [str(week) for week in self._in_order[low:high]]
+
+    @cached_property
+    def _in_order(self) -> list[IsoWeek]:
+        return sorted(self.words.weeks)
 
 
 def _weeks(

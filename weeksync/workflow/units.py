@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 from collections.abc import Iterable, Mapping
 from dataclasses import field
 from pathlib import Path
@@ -38,7 +39,7 @@ class Units:
 
     def __init__(self, store: Store, output: Path) -> None:
         self._store = store
-        self._output = output
+        self._output = os.fspath(output)
         self._rows = store.units()
         self._now: dict[str, Unit] = {}
         self._shown: dict[str, tuple[Kept, str] | None] = {}
@@ -103,7 +104,7 @@ class Units:
     def _read(self, place: str) -> tuple[Kept, str] | None:
         if place not in self._shown:
             try:
-                with open(self._output / place, "rb") as file:
+                with open(f"{self._output}/{place}", "rb", buffering=0) as file:
                     content = Kept(file.read())
             except (OSError, ValueError):
                 self._shown[place] = None
