@@ -22,6 +22,8 @@ class Pull(Record):
     """How long one answer of a server may take, from first to last byte."""
     budget_seconds: int = Field(default=300, ge=1, le=86_400)
     """How long one source may take altogether."""
+    run_seconds: int = Field(default=900, ge=1, le=86_400)
+    """How long all servers together may take; one whose turn comes later is not asked."""
     max_megabytes: int = Field(default=32, ge=1, le=4096)
     """The largest file or answer that is taken, unpacked; 32 hold 35,000 events."""
     max_megabytes_per_source: int = Field(default=128, ge=1, le=65_536)

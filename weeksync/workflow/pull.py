@@ -6,12 +6,14 @@ quiet night; where the answer is no, or none that leaves no doubt, no library is
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Collection
 from concurrent.futures import Future, ThreadPoolExecutor, as_completed
+from dataclasses import replace
 from functools import cache
 
 from weeksync.calendar import index_object
-from weeksync.errors import UsageError
+from weeksync.errors import SourceUnreachable, UsageError
 from weeksync.fetch import source_for
 from weeksync.fetch.counted import one_more
 from weeksync.household import password, password_problems
@@ -69,8 +71,9 @@ def pull(
 
     A source that fails keeps its last good copy. One that would lose nearly everything is held
     back with a question, unless it is in `accept`. Unknown ids are a UsageError. `log` gets a line
-    for each.
+    for each. All servers together have `run_seconds` of `[pull]`.
     """
+    end = time.monotonic() + context.config.pull.run_seconds
     sources = _chosen(context, {*only, *accept})
     show = progress or Silent()
     show.start(message("Pulling calendars"), len(sources))
@@ -81,7 +84,7 @@ def pull(
     known = {source.id: store.known(source.id) for source in sources}
     with ThreadPoolExecutor(max_workers=context.config.pull.at_once) as pool:
         waiting = {
-            pool.submit(log.watched, one.id, _fetch, context, one, known[one.id]): one
+            pool.submit(log.watched, one.id, _fetch, context, one, known[one.id], end): one
             for one in sources
         }
         for ready in as_completed(waiting):
@@ -135,20 +138,47 @@ def _chosen(context: Context, asked: set[str]) -> tuple[CalendarSource, ...]:
     return tuple(source for source in calendars if not asked or source.id in asked)
 
 
-def _fetch(context: Context, source: CalendarSource, known: dict[str, KnownCollection]) -> _Fetched:
-    """In a thread of its own: network and files, no store."""
+def _fetch(
+    context: Context, source: CalendarSource, known: dict[str, KnownCollection], end: float
+) -> _Fetched:
+    """In a thread of its own: network and files, no store. A server has time until `end`."""
 
     @cache
     def secret() -> str | None:
         return password(source, context.folder)
 
-    tokens = None if source.path else _look(context, source, known, secret)
     warnings = password_problems(source, context.folder)
-    if tokens is not None:
-        same = tuple(PulledCollection(name, token=token) for name, token in tokens.items())
-        return _Fetched(Pulled(source.id, same), warnings, unchanged=True)
-    return _Fetched(
-        source_for(source, context.folder, secret).pull(known, context.limits), warnings
+    limits = context.limits
+    if not source.path:  # which nobody has to wait for
+        if _left(end) <= 0:
+            raise _too_late(context, source)
+        tokens = _look(context, source, known, secret, end)
+        if tokens is not None:
+            same = tuple(PulledCollection(name, token=token) for name, token in tokens.items())
+            return _Fetched(Pulled(source.id, same), warnings, unchanged=True)
+        limits = replace(limits, budget_seconds=min(limits.budget_seconds, _left(end)))
+    try:
+        pulled = source_for(source, context.folder, secret).pull(known, limits)
+    except SourceUnreachable as error:
+        if source.path or _left(end) > 0:
+            raise
+        raise _too_late(context, source) from error
+    return _Fetched(pulled, warnings)
+
+
+def _left(end: float) -> float:
+    return end - time.monotonic()
+
+
+def _too_late(context: Context, source: CalendarSource) -> SourceUnreachable:
+    return SourceUnreachable(
+        source.id,
+        message(
+            "the calendar “{calendar}” was not done within the {seconds} seconds that all of them"
+            " together have; try again later, or raise run_seconds under [pull] in config.toml",
+            calendar=source.label,
+            seconds=context.config.pull.run_seconds,
+        ),
     )
 
 
@@ -157,10 +187,11 @@ def _look(
     source: CalendarSource,
     known: dict[str, KnownCollection],
     secret: Callable[[], str | None],
+    end: float,
 ) -> dict[str, str] | None:
     online = Online(source.url, source.caldav, source.choose, source.user, secret, one_more)
     kept = {name: Kept(one.token, one.tags) for name, one in known.items()}
-    return tokens_if_unchanged(online, kept, context.limits.timeout_seconds)
+    return tokens_if_unchanged(online, kept, min(context.limits.timeout_seconds, _left(end)))
 
 
 def _keep(
