@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import signal
 import subprocess
 import sys
@@ -503,3 +504,38 @@ def test_a_redirect_takes_no_to_do_to_another_host(one_home: Ticking) -> None:
     del one_home.instead["PUT"]
     assert one_home.pull().problems == ()
     assert one_home.steps()[-1] == "written"
+
+
+def test_a_journal_that_cannot_be_used_stops_neither_pull_nor_pages(one_home: Ticking) -> None:
+    """Nothing is sent without it, and what is wrong with it is told."""
+    one_home.tick()
+    journal = one_home.folder / "sent" / "2027.jsonl"
+    aside = journal.rename(journal.with_suffix(".aside"))
+    journal.mkdir()
+    (told,) = one_home.pull().problems
+    assert told.place.file == "sent/2027.jsonl"
+    assert one_home.sent("GET", "PUT") == []
+    assert not one_home.task("Order seeds").ticks
+    assert told in check(one_home.context(), offline=True).problems
+    journal.rmdir()
+    aside.rename(journal)
+    assert one_home.pull().problems == ()
+    assert b"STATUS:COMPLETED" in one_home.get()
+
+
+def test_a_full_disk_before_the_put_sends_nothing(
+    one_home: Ticking, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The journal is written first; where it cannot be, the tick waits."""
+    one_home.tick()
+    journal = one_home.folder / "sent" / "2027.jsonl"
+    journal.chmod(0o400)
+    if os.access(journal, os.W_OK):  # root may write everywhere: a limit of the process holds it
+        monkeypatch.setattr("weeksync.household.sent.MOST_BYTES", journal.stat().st_size)
+    (told,) = one_home.pull().problems
+    assert "sent/2027.jsonl" in str(told)
+    assert one_home.sent("PUT") == []
+    monkeypatch.undo()
+    journal.chmod(0o600)
+    assert one_home.pull().problems == ()
+    assert b"STATUS:COMPLETED" in one_home.get()

@@ -5,7 +5,6 @@ Every function works inside the transaction of its caller.
 
 from __future__ import annotations
 
-import json
 import sqlite3
 from collections.abc import Collection, Iterable, Sequence
 from datetime import datetime
@@ -45,12 +44,12 @@ def take_written(
     """
     for one in written:
         found = connection.execute(
-            "SELECT c.id FROM collection c JOIN source s ON s.id = c.source"
-            " JOIN object o ON o.collection = c.id WHERE s.name = ? AND c.name = ? AND o.name = ?"
-            " AND o.kept = 0 AND o.tag IN (SELECT value FROM json_each(?))",
-            (source, one.collection, one.one.raw.name, json.dumps(sorted(one.instead_of))),
+            "SELECT c.id, o.tag FROM collection c JOIN source s ON s.id = c.source"
+            " JOIN object o ON o.collection = c.id"
+            " WHERE s.name = ? AND c.name = ? AND o.name = ? AND o.kept = 0",
+            (source, one.collection, one.one.raw.name),
         ).fetchone()
-        if found is not None:
+        if found is not None and found[1] in one.instead_of:
             objects.save_objects(connection, found[0], [one.one], objects.text_of(at))
             connection.execute(
                 "UPDATE collection SET token = ? WHERE id = ?", (one.token, found[0])

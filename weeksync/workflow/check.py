@@ -15,14 +15,13 @@ from weeksync.model.problem import Problem, ProblemKind
 from weeksync.model.pulled import Pulled, UidGroup
 from weeksync.model.spread import LeftOut, LeftOutReason
 from weeksync.store import Store
-from weeksync.workflow import tick_words
 from weeksync.workflow.build import Window, week_of
 from weeksync.workflow.context import Context
 from weeksync.workflow.gather import gather
 from weeksync.workflow.guard import questions_about
 from weeksync.workflow.outcome import Outcome
 from weeksync.workflow.source_problems import source_problem
-from weeksync.workflow.ticks import tick_lists, waiting
+from weeksync.workflow.ticks import waiting_lines
 
 Groups = dict[str, tuple[UidGroup, ...]]
 _Answer = tuple[tuple[Message, ...], tuple[Problem, ...]]
@@ -38,7 +37,7 @@ def check(context: Context, *, offline: bool = False) -> Outcome:
         gathered = gather(context, store, window.first, window.last)
         groups = {one.id: store.groups(one.id) for one in context.config.calendars}
         answers = () if offline else _ask_all(context, groups)
-        ticks = waiting(context, tick_lists(context, store))
+        ticks = waiting_lines(context, store)
     planner = gathered.planner
     # Asked just now, a source's own answer counts, not what its last pull left.
     old = set() if offline else {ProblemKind.SOURCE, ProblemKind.QUESTION}
@@ -56,9 +55,7 @@ def check(context: Context, *, offline: bool = False) -> Outcome:
     for lines, met in answers:
         done += lines
         problems += met
-    for source in context.config.calendars:
-        count = sum(one.place.source == source.id for one in ticks)
-        done += [tick_words.waits(source, count)] if count else []
+    done += ticks
     done += _left_out(gathered.left_out)
     return Outcome.of(done, problems)
 

@@ -19,7 +19,7 @@ from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.kept_expansions import KeptExpansions
 from weeksync.workflow.source_problems import standing_problems
-from weeksync.workflow.ticks import unknown_lists, with_ticks
+from weeksync.workflow.ticks import tick_problems, with_ticks
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
     occurrences: list[Occurrence] = []
     todos: list[TodoItem] = []
     problems = [*context.files.problems, *standing_problems(store, context.config.calendars)]
-    problems += unknown_lists(context, store)
+    problems += tick_problems(context, store)
     for _, found in KeptExpansions(context, store, (start, end)).all():
         occurrences += found.occurrences
         todos += found.todos

@@ -6,13 +6,15 @@ id stands for, and what became of it; what the journal does not settle waits.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 
+from weeksync.errors import HouseholdError
 from weeksync.household.sent import read_sent
 from weeksync.lazy import dataclass
-from weeksync.message import message
+from weeksync.message import Message, message
 from weeksync.model.config import CalendarSource
 from weeksync.model.fields import TODO_ID
 from weeksync.model.household import Mark
@@ -22,6 +24,7 @@ from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.sent import Sent, SentStep, Tick
 from weeksync.plan.ticked import ticked
 from weeksync.store import Store
+from weeksync.workflow import tick_words
 from weeksync.workflow.context import Context
 from weeksync.zones import first_instant
 
@@ -134,13 +137,27 @@ def waiting(context: Context, lists: Lists) -> tuple[Waiting, ...]:
     return tuple(sorted(found, key=lambda one: (one.mark.counts_from, one.mark.id)))
 
 
+def waiting_lines(context: Context, store: Store) -> list[Message]:
+    """How many ticks wait for each source that some wait for."""
+    try:
+        ticks = waiting(context, tick_lists(context, store))
+    except HouseholdError:  # told by `tick_problems`
+        return []
+    counts = Counter(one.place.source for one in ticks)
+    sources = (source for source in context.config.calendars if counts[source.id])
+    return [tick_words.waits(source, counts[source.id]) for source in sources]
+
+
 def with_ticks(context: Context, store: Store, todos: tuple[TodoItem, ...]) -> tuple[TodoItem, ...]:
     """To-dos of the calendars as they stand with what was ticked here."""
     lists = tick_lists(context, store)
     if not lists:
         return todos
     marks = latest_ticks(context.files.marks)
-    ledger = Ledger.of(read_sent(context.folder) if marks else ())
+    try:
+        ledger = Ledger.of(read_sent(context.folder) if marks else ())
+    except HouseholdError:  # told by `tick_problems`; pages are made all the same
+        return todos
     ticks = {
         mark.id: Tick(mark.day, mark.value == DONE, ledger.waits(mark), mark.id in ledger.completed)
         for mark in marks.values()
@@ -159,11 +176,16 @@ def completed_at(context: Context, mark: Mark) -> datetime:
     return first_instant(mark.day + timedelta(days=1), context.tz) - timedelta(seconds=1)
 
 
-def unknown_lists(context: Context, store: Store) -> tuple[Problem, ...]:
-    """Names in `tick_only` that no calendar of the source has."""
-    found = []
+def tick_problems(context: Context, store: Store) -> tuple[Problem, ...]:
+    """Names in `tick_only` that no calendar of the source has, and a journal that is unreadable."""
+    found: list[Problem] = []
+    if any(source.tick_todos for source in context.config.calendars):
+        try:
+            read_sent(context.folder)
+        except HouseholdError as error:
+            found += error.problems
     for source in context.config.calendars:
-        titles = set(store.collections(source.id).values())
+        titles = set(store.collections(source.id).values()) if source.tick_only else set()
         strange = [name for name in source.tick_only if titles and name not in titles]
         if strange:
             found.append(_unknown(source, strange[0], titles))

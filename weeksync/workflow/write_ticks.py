@@ -16,7 +16,7 @@ from functools import partial
 
 from weeksync.calendar import index_object
 from weeksync.calendar.todo_edit import TodoState, complete_todo, look_at_todo, reopen_todo, utc
-from weeksync.errors import WeeksyncError
+from weeksync.errors import HouseholdError, WeeksyncError
 from weeksync.fetch.dav_write import Objects, Put, PutAnswer, is_strong
 from weeksync.fetch.own_changes import with_own_changes
 from weeksync.household import password
@@ -121,7 +121,10 @@ def send(context: Context, sending: Sending, jobs: Iterable[Job]) -> None:
 def keep(context: Context, store: Store, sending: Sending) -> None:
     """Take over what the server has now, then note in the journal what was done."""
     store.take_written(sending.source.id, sending.written, sending.problems, context.now)
-    append_sent(context.folder, sending.lines)
+    try:
+        append_sent(context.folder, sending.lines)
+    except HouseholdError as error:  # the next run finds on the server what was written
+        sending.tell(_problem(sending.source, error))
 
 
 def write_ticks(
@@ -129,7 +132,11 @@ def write_ticks(
 ) -> tuple[Problem, ...]:
     """All of it, with a store that is open for writing; what there is to know of it."""
     problems: list[Problem] = []
-    for sending, jobs in collect(context, store, sources):
+    try:
+        found = collect(context, store, sources)
+    except HouseholdError as error:  # without the journal nobody knows what was written
+        return error.problems
+    for sending, jobs in found:
         send(context, sending, jobs)
         keep(context, store, sending)
         problems += sending.problems
