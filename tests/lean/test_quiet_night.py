@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from weeksync import demo
-from weeksync.lean import NOTE, quiet_night
+from weeksync.lean import CLOCKS_APART, NOTE, quiet_night
 from weeksync.lean.note import read
 from weeksync.store import Store
 from weeksync.workflow.context import Context
@@ -162,6 +162,29 @@ def test_whatever_has_changed_the_night_runs(home: Path, change: str) -> None:
 def test_another_hour_and_a_clock_set_back_are_no_quiet_night(home: Path, now: str) -> None:
     """Proposals move with the day; and what was seen later cannot be told to be from before."""
     assert asked(home, now) is None
+
+
+def test_a_clock_that_ran_ahead_for_a_night_and_came_back(home: Path) -> None:
+    """Two whole nights, then there is quiet again, on the pages of the right day."""
+    ahead = "2031-01-01T00:00:30+00:00"
+    assert asked(home, ahead) is None
+    assert not nightly(Context.read(home, at(ahead)), started=LONG_AGO_ENOUGH).problems
+    assert asked(home, FIRST) is None
+    assert not nightly(Context.read(home, at(FIRST)), started=LONG_AGO_ENOUGH).problems
+    assert asked(home) == 0
+    assert "site/2027-W12.html" in files(home)
+
+
+@pytest.mark.parametrize("seconds", [3600.0, -3600.0])
+def test_a_clock_that_is_set_while_a_night_runs_leaves_no_note(
+    home: Path, monkeypatch: pytest.MonkeyPatch, seconds: float
+) -> None:
+    """What was edited meanwhile may bear an earlier time than the night's beginning."""
+    monkeypatch.setattr("weeksync.workflow.quiet.CLOCKS_APART", CLOCKS_APART + seconds)
+    context = Context.read(home, at(FIRST), give_ids=False)
+    with open_store(context) as store:
+        note_quiet(context, store, Outcome(()), LONG_AGO_ENOUGH, UNTIL)
+    assert not (home / "state" / NOTE).exists()
 
 
 @pytest.mark.parametrize("more", [["--help"], ["--verbose"], ["--household"], ["other"]])

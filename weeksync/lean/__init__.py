@@ -16,6 +16,7 @@ from weeksync.lean.note import NOTE, Note
 from weeksync.lean.prints import code_print, content_print, newest, stat_print
 
 __all__ = [
+    "CLOCKS_APART",
     "NOTE",
     "STARTED",
     "Note",
@@ -28,3 +29,5 @@ __all__ = [
 
 STARTED = time.time()
 """When this process began to look, in seconds since 1970: before it had read anything."""
+CLOCKS_APART = STARTED - time.monotonic()
+"""How far the clock was ahead of the one that nobody sets: the same for ever, unless it is set."""

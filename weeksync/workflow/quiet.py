@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import time
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 from importlib import metadata
@@ -14,7 +15,7 @@ from markupsafe import escape
 import weeksync
 from weeksync.errors import HouseholdError
 from weeksync.household.files import replace_file
-from weeksync.lean import NOTE, Note, code_print, content_print, newest, stat_print
+from weeksync.lean import CLOCKS_APART, NOTE, Note, code_print, content_print, newest, stat_print
 from weeksync.lean.look import Kept, Online, is_askable
 from weeksync.model.config import CalendarSource
 from weeksync.site import renaming
@@ -34,6 +35,8 @@ MADE_ONCE = ("archive", "snapshots")
 """Folders of the household whose files weeksync writes and nobody edits."""
 
 
+JUMP = 1.0
+"""Seconds: a clock that was set by more while the night ran cannot tell what was edited since."""
 SETTLED = 3.0
 """Seconds: what was written less long ago may be written again without a new time."""
 
@@ -72,6 +75,7 @@ def _note(
         or any(one.last_good != context.now for one in states)
         or renaming.is_used(context.output)
         or until <= context.now
+        or abs(time.time() - time.monotonic() - CLOCKS_APART) > JUMP
     ):
         return None
     online = [one for one in calendars if not one.path]
