@@ -87,6 +87,12 @@ COMMANDS = (
         "runs",
     ),
     Command(
+        "status",
+        message("How the last night went, and how old each calendar is."),
+        "weeksync status --household ~/household",
+        "status",
+    ),
+    Command(
         "show",
         message("A week, a month or any span of days in the terminal, or as JSON."),
         "weeksync show 2027-W12 --json",

@@ -17,7 +17,7 @@ from weeksync.workflow import run_demo as make_demo
 from weeksync.workflow.build import build
 from weeksync.workflow.check import check
 from weeksync.workflow.nightly import nightly
-from weeksync.workflow.notify import notify
+from weeksync.workflow.notify import notify, notify_stopped
 from weeksync.workflow.pull import pull
 from weeksync.workflow.run_log import RunLog
 
@@ -134,6 +134,10 @@ def run_nightly(options: argparse.Namespace, terminal: Terminal) -> int:
     """`weeksync nightly`; its exit status."""
     context = context_of(options, terminal)
     log = RunLog(context, terminal.err, options.log)
-    with log.of("nightly") as ended, terminal.progress() as progress:
-        ended.outcome = nightly(context, progress=progress, started=STARTED, log=log)
+    try:
+        with log.of("nightly") as ended, terminal.progress() as progress:
+            ended.outcome = nightly(context, progress=progress, started=STARTED, log=log)
+    except Exception as error:
+        terminal.problems(notify_stopped(context, error).problems)
+        raise
     return terminal.tell(notify(context, ended.outcome))

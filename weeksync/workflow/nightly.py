@@ -57,9 +57,9 @@ def _night(
             pulled = Outcome.of((), [made_anew(context)]).then(pulled)
         built = make(context, store, progress=progress)
         night = pulled.then(built.outcome)
+        if pulled.status is Status.NOTHING_DONE:  # pages were made all the same
+            night = Outcome(pulled.done, pulled.problems, Status.PROBLEMS).then(built.outcome)
         write_status(context, store, night)
         if started is not None:
             note_quiet(context, store, night, started, built.steady_until)
-    if pulled.status is Status.NOTHING_DONE:  # pages were made all the same
-        return Outcome(pulled.done, pulled.problems, Status.PROBLEMS).then(built.outcome)
     return night

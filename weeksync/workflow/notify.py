@@ -5,12 +5,13 @@ from __future__ import annotations
 import subprocess
 from collections import Counter
 
-from weeksync.errors import SourceError
+from weeksync.errors import SourceError, WeeksyncError
 from weeksync.fetch.ping import ping
 from weeksync.message import message
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.workflow.context import Context
-from weeksync.workflow.outcome import Outcome, Status
+from weeksync.workflow.outcome import Outcome, Status, status_of
+from weeksync.workflow.status_file import write_stopped
 
 COMMAND_SECONDS = 60.0
 """How long the user's command may take."""
@@ -40,6 +41,13 @@ def notify(context: Context, outcome: Outcome) -> Outcome:
             )
         )
     return outcome.then(Outcome.of((), problems)) if problems else outcome
+
+
+def notify_stopped(context: Context, error: Exception) -> Outcome:
+    """The same for a night that an error has stopped, which `status.json` is told as well."""
+    status = status_of(error) if isinstance(error, WeeksyncError) else Status.NOTHING_DONE
+    write_stopped(context, status)
+    return notify(context, Outcome((), (), status))
 
 
 def _problem(name: str, error: SourceError) -> Problem:

@@ -23,9 +23,7 @@ from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.pulled import Pulled, SourceState
 from weeksync.workflow.context import Context
 from weeksync.workflow.outcome import Outcome, Status, status_of
-
-TOO_OLD_HOURS = 36
-"""After so long without a good pull, or a run, a night must have been missed."""
+from weeksync.workflow.status_file import TOO_OLD_HOURS
 
 _T = TypeVar("_T")
 _LEVELS = {Status.FINE: "info", Status.PROBLEMS: "warning"}
