@@ -115,6 +115,7 @@ class Run:
         self._more = 0
         self._problems: list[Problem] = []
         self._no_room = self._no_steps = 0
+        self._squeezed = False  # whether something was cut by what others had taken
         self._only = only
         self._found: list[_Found] = []
 
@@ -194,10 +195,11 @@ class Run:
         versions = choose(self._source, self._entries(group))
         if versions.remarks:
             self._say(group, versions.remarks)
-        had_steps = self._budget.worked
+        had_steps, ample = self._budget.worked, self._budget.ample
         find = self._todos_of if group.kind == "VTODO" else self._events_of
         if find(versions, group.collection):
             return
+        self._squeezed = self._squeezed or not ample
         if had_steps:
             self._say(group, [self._too_many(versions)])
         else:
@@ -286,6 +288,7 @@ class Run:
         return (
             self._clocks.plain
             and not (self._problems or self._no_room or self._no_steps or self._more)
+            and not self._squeezed
             and min(budget.room, budget.steps.left) >= 0
             and budget.entries > 0
             and len({one.name for one in parts}) == len(parts)

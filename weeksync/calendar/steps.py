@@ -55,6 +55,12 @@ class Budget:
         """Whether there are steps left."""
         return self.steps.left > 0
 
+    @property
+    def ample(self) -> bool:
+        """Whether the next event can have all that one event may have."""
+        limits = self.limits
+        return self.room >= limits.per_uid and self.steps.left >= limits.steps_per_uid
+
     def for_event(self) -> tuple[int, Steps]:
         """The room and the steps that the next event may take at most."""
         return min(self.limits.per_uid, self.room), Steps(self.limits.steps_per_uid, self.steps)

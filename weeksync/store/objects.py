@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import sqlite3
 import zlib
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import UTC, date, datetime
 
 from weeksync.model.problem import Problem
@@ -18,9 +18,10 @@ from weeksync.model.pulled import (
     PulledCollection,
     SourceState,
     StoredObject,
-    UidGroup,
 )
+from weeksync.store import uid_groups
 from weeksync.store.rows import problems_of, problems_text
+from weeksync.store.uid_groups import Indexed
 
 _PACK_FROM = 16_384
 """Bytes from which content is compressed: a feed shrinks to a fifth for a tenth of the time of
@@ -28,10 +29,6 @@ writing it; objects of a kilobyte only halve, for three times their time."""
 
 MOST_KEPT = 5_000
 """Objects of one source that are kept after they vanished from it: ten a week for ten years."""
-
-Indexed = Sequence[tuple[str, IndexedObject]]
-GroupsBy = dict[str, tuple[UidGroup, ...]]
-"""(collection name, object) pairs."""
 
 
 def states(connection: sqlite3.Connection) -> dict[str, SourceState]:
@@ -113,48 +110,6 @@ def counts(connection: sqlite3.Connection) -> dict[str, int]:
     )
 
 
-def groups(
-    connection: sqlite3.Connection, source: str
-) -> Iterator[tuple[str, str, bool, UidGroup]]:
-    """(collection, object, whether kept, group) of a source, by collection, object and place."""
-    for collection, name, kept, uid, digest, first, last, components in connection.execute(
-        "SELECT c.name, o.name, o.kept, g.uid, g.digest, g.first_day, g.last_day, g.components"
-        " FROM source s JOIN collection c ON c.source = s.id JOIN object o ON o.collection = c.id"
-        " JOIN uid_group g ON g.object = o.id WHERE s.name = ?"
-        " ORDER BY c.name, o.name, g.position",
-        (source,),
-    ):
-        yield (
-            collection,
-            name,
-            bool(kept),
-            UidGroup(uid, digest, _day(first), _day(last), components),
-        )
-
-
-def present_groups(connection: sqlite3.Connection, source: str) -> GroupsBy:
-    """Collection → groups of the objects that the source still has; kept ones are left out."""
-    found: dict[str, list[UidGroup]] = {}
-    for collection, _, kept, group in groups(connection, source):
-        if not kept:
-            found.setdefault(collection, []).append(group)
-    return {collection: tuple(its) for collection, its in found.items()}
-
-
-def preview(connection: sqlite3.Connection, pulled: Pulled, indexed: Indexed) -> GroupsBy:
-    """Collection → the groups that `present_groups` would give after `apply`."""
-    present = {one.name for one in pulled.collections}
-    moved = {(one.name, name) for one in pulled.collections for name in one.gone}
-    moved |= {(collection, one.raw.name) for collection, one in indexed}
-    found: dict[str, list[UidGroup]] = {}
-    for collection, name, kept, group in groups(connection, pulled.source):
-        if collection in present and (collection, name) not in moved and not kept:
-            found.setdefault(collection, []).append(group)
-    for collection, one in indexed:
-        found.setdefault(collection, []).extend(one.groups)
-    return {collection: tuple(its) for collection, its in found.items()}
-
-
 def apply(
     connection: sqlite3.Connection,
     pulled: Pulled,
@@ -231,10 +186,8 @@ def regroup(connection: sqlite3.Connection, source: str, indexed: Indexed) -> No
         for collection, one in indexed
         if (collection, one.raw.name) in numbers
     ]
-    connection.executemany(
-        "DELETE FROM uid_group WHERE object = ?", ((number,) for number, _ in known_here)
-    )
-    _insert_groups(connection, known_here)
+    for number, one in known_here:
+        uid_groups.replace(connection, number, one)
 
 
 def forget(connection: sqlite3.Connection, keep: Collection[str]) -> None:
@@ -307,18 +260,27 @@ def _drop_gone(
 def save_objects(
     connection: sqlite3.Connection,
     collection: int,
-    changed: Iterable[IndexedObject],
+    changed: Collection[IndexedObject],
     now: str,
     *,
     kept: bool = False,
 ) -> None:
     """Put objects into a collection, in the place of those of the same names."""
+    there = _numbers(connection, collection, changed)
+    new = [one for one in changed if one.raw.name not in there]
+    for one in changed:
+        if (number := there.get(one.raw.name)) is not None:
+            connection.execute(
+                "UPDATE object SET tag = ?, digest = ?, pulled_at = ?, kept = ? WHERE id = ?",
+                (one.raw.tag, one.digest, now, int(kept), number),
+            )
+            connection.execute(
+                "UPDATE content SET packed = ?, bytes = ? WHERE object = ?",
+                (*_packed(one.raw.content), number),
+            )
+            uid_groups.replace(connection, number, one)
     (last,) = connection.execute("SELECT coalesce(max(id), 0) FROM object").fetchone()
-    numbered = list(enumerate(changed, last + 1))
-    connection.executemany(
-        "DELETE FROM object WHERE collection = ? AND name = ?",
-        ((collection, one.raw.name) for _, one in numbered),
-    )
+    numbered = list(enumerate(new, last + 1))
     connection.executemany(
         "INSERT INTO object (id, collection, name, tag, digest, pulled_at, kept)"
         " VALUES (?, ?, ?, ?, ?, ?, ?)",
@@ -331,29 +293,29 @@ def save_objects(
         "INSERT INTO content (object, packed, bytes) VALUES (?, ?, ?)",
         ((number, *_packed(one.raw.content)) for number, one in numbered),
     )
-    _insert_groups(connection, numbered)
+    uid_groups.insert(connection, numbered)
 
 
-def _insert_groups(
-    connection: sqlite3.Connection, numbered: Iterable[tuple[int, IndexedObject]]
-) -> None:
-    connection.executemany(
-        "INSERT INTO uid_group (object, position, uid, digest, first_day, last_day, components)"
-        " VALUES (?, ?, ?, ?, ?, ?, ?)",
-        (
-            (
-                number,
-                position,
-                group.uid,
-                group.digest,
-                group.first_day and group.first_day.isoformat(),
-                group.last_day and group.last_day.isoformat(),
-                group.components,
-            )
-            for number, one in numbered
-            for position, group in enumerate(one.groups)
-        ),
-    )
+_MANY = 50
+"""Objects from which on all names of a collection are read at once."""
+
+
+def _numbers(
+    connection: sqlite3.Connection, collection: int, changed: Collection[IndexedObject]
+) -> dict[str, int]:
+    """Name → number of those that are stored already."""
+    if len(changed) > _MANY:
+        return dict(
+            connection.execute("SELECT name, id FROM object WHERE collection = ?", (collection,))
+        )
+    found = {}
+    for one in changed:
+        row = connection.execute(
+            "SELECT id FROM object WHERE collection = ? AND name = ?", (collection, one.raw.name)
+        ).fetchone()
+        if row is not None:
+            found[one.raw.name] = int(row[0])
+    return found
 
 
 def _drop_replaced(connection: sqlite3.Connection, source: int) -> None:
@@ -392,7 +354,3 @@ def text_of(at: datetime) -> str:
 
 def _instant(text: str | None) -> datetime | None:
     return None if text is None else datetime.fromisoformat(text)
-
-
-def _day(text: str | None) -> date | None:
-    return None if text is None else date.fromisoformat(text)

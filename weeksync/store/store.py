@@ -22,10 +22,11 @@ from weeksync.model.pulled import (
     StoredObject,
     UidGroup,
 )
-from weeksync.store import due, expansions, objects, opening
+from weeksync.store import due, expansions, objects, opening, uid_groups
 from weeksync.store import units as page_units
 from weeksync.store.faults import reading_from, writing_to
 from weeksync.store.schema import MIGRATIONS, Migration
+from weeksync.store.uid_groups import Ahead
 from weeksync.store.written import WrittenObject, take_written
 
 if TYPE_CHECKING:
@@ -170,9 +171,26 @@ class Store:
     def grouped(self, source: str) -> Iterator[tuple[str, str, UidGroup]]:
         """(collection, object, group) of all that `groups` gives."""
         with self._reading() as connection:
-            for collection, name, kept, group in objects.groups(connection, source):
+            for collection, name, kept, group in uid_groups.groups(connection, source):
                 if not kept:
                     yield collection, name, group
+
+    def vanishing(
+        self, source: str, touched: Collection[tuple[str, str]], there: Collection[str]
+    ) -> list[tuple[str, str, UidGroup]]:
+        """(collection, object, group) of the `touched` objects whose UID is not in `there`.
+
+        Objects are named by collection and name.
+        """
+        with self._reading() as connection:
+            return uid_groups.vanishing(connection, source, touched, there)
+
+    def counts_ahead(
+        self, source: str, day: date, touched: Collection[tuple[str, str]]
+    ) -> dict[str, tuple[Ahead, Ahead]]:
+        """Collection → (what it has, what of that lies in its `touched` objects), from `day` on."""
+        with self._reading() as connection:
+            return uid_groups.counts_ahead(connection, source, day, touched)
 
     def groups(self, source: str) -> dict[str, tuple[UidGroup, ...]]:
         """Collection → the UID groups the source has, in the order of `objects`.
@@ -180,14 +198,14 @@ class Store:
         Objects that were kept when they vanished from the source are left out.
         """
         with self._reading() as connection:
-            return objects.present_groups(connection, source)
+            return uid_groups.present_groups(connection, source)
 
     def preview_groups(
         self, pulled: Pulled, indexed: Sequence[tuple[str, IndexedObject]]
     ) -> dict[str, tuple[UidGroup, ...]]:
         """What `groups` would give after `apply`."""
         with self._reading() as connection:
-            return objects.preview(connection, pulled, indexed)
+            return uid_groups.preview(connection, pulled, indexed)
 
     def apply(
         self,

@@ -35,8 +35,8 @@ def question(
                 count=len(old),
             ),
         )
-    old_ahead, new_ahead = _ahead(old, today), _ahead(new, today)
-    if old_ahead >= FEW and new_ahead * 10 <= old_ahead:
+    old_ahead, new_ahead = count_ahead(old, today), count_ahead(new, today)
+    if loses_most(old_ahead, new_ahead):
         return _ask(
             source,
             message(
@@ -50,7 +50,13 @@ def question(
     return None
 
 
-def _ahead(groups: Iterable[UidGroup], today: date) -> int:
+def loses_most(before: int, after: int) -> bool:
+    """Whether so many that lie ahead, of so many before, are too few to take without a word."""
+    return before >= FEW and after * 10 <= before
+
+
+def count_ahead(groups: Iterable[UidGroup], today: date) -> int:
+    """How many of them are not over before `today`."""
     return sum(1 for group in groups if group.last_day is None or group.last_day >= today)
 
 

@@ -32,6 +32,7 @@ from weeksync.model.pulled import (
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.guard import questions_about
+from weeksync.workflow.losses import may_lose
 from weeksync.workflow.outcome import Outcome, Status, is_configuration
 from weeksync.workflow.progress import Progress, Silent
 from weeksync.workflow.run_log import RunLog
@@ -251,6 +252,8 @@ def _index(pulled: Pulled, limits: ReadLimits) -> _Taken:
 def _questions(
     context: Context, store: Store, source: CalendarSource, taken: _Taken
 ) -> list[Problem]:
+    if not may_lose(store, taken.pulled, taken.indexed, context.today):
+        return []
     titles = store.collections(source.id)
     titles |= {one.name: one.title for one in taken.pulled.collections}
     before = store.groups(source.id)

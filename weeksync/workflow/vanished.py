@@ -27,10 +27,8 @@ def vanished(context: Context, store: Store, pulled: Pulled, indexed: Indexed) -
     touched |= {(collection, one.raw.name) for collection, one in indexed}
     gone = (
         (group.last_day or date.max, collection, name, group.uid)
-        for collection, name, group in (store.grouped(pulled.source) if touched else ())
-        if (collection, name) in touched
-        and group.uid not in new
-        and may_be_over([group], context.today)
+        for collection, name, group in store.vanishing(pulled.source, touched, new)
+        if may_be_over([group], context.today)
     )
     lost: dict[tuple[str, str], set[str]] = {}
     for _, collection, name, uid in nlargest(MOST_KEPT, gone):  # more would be dropped anyway
