@@ -15,7 +15,7 @@ from weeksync.model.week import WeekRule
 from weeksync.plan.lighter import LighterPeriods
 
 _WEEKDAYS = tuple(Weekday)
-_DUE = {CellState.OPEN, CellState.NOT_RECORDED, CellState.MARKED, CellState.MISSED}
+_DUE = (CellState.OPEN, CellState.NOT_RECORDED, CellState.MARKED, CellState.MISSED)
 
 
 class Habits:
@@ -65,11 +65,11 @@ class Habits:
         )
 
     def _row(self, habit: Habit, days: Sequence[date]) -> HabitRow:
-        if habit.times_a_week is None:
-            cells = tuple(self._cell(habit, day) for day in days)
-            due = sum(cell.state in _DUE for cell in cells)
-        else:
-            cells, due = self._cells_a_week(habit, habit.times_a_week, days)
+        cells = tuple(self._cell(habit, day) for day in days)
+        boxes = tuple(number for number, cell in enumerate(cells, 1) if cell.state in _DUE)
+        due = len(boxes)
+        if habit.times_a_week is not None:
+            cells, due = self._cells_a_week(habit, habit.times_a_week, cells)
         return HabitRow(
             id=habit.id,
             title=habit.title,
@@ -85,32 +85,27 @@ class Habits:
             marked=sum(cell.state is CellState.MARKED for cell in cells),
             health=habit.health,
             only_for=habit.only_for,
-            boxes=tuple(
-                number
-                for number, day in enumerate(days, 1)
-                if self._is_due(habit, day) and not self._is_paused(habit, day)
-            ),
+            boxes=boxes,
         )
 
     def _cells_a_week(
-        self, habit: Habit, times: int, days: Sequence[date]
+        self, habit: Habit, times: int, each: Sequence[HabitCell]
     ) -> tuple[tuple[HabitCell, ...], int]:
         """(cells, due days) of a habit n times a week, judged by whole weeks.
 
-        Due are n days of each week, or as many of `days` in it as are not paused if those are
-        fewer; more than n may be marked.
+        `each` is how each day stands by itself. Due are n days of each week, or as many of these
+        days in it as are not paused if those are fewer; more than n may be marked.
         """
         cells: list[HabitCell] = []
         due: dict[date, int] = defaultdict(int)
         done: dict[date, bool] = {}
-        for day in days:
-            week = self._rule.start(day)
+        for cell in each:
+            week = self._rule.start(cell.day)
             if week not in done:
                 done[week] = self._marked_in_week(habit, week) >= times
-            cell = self._cell(habit, day)
             due[week] += cell.state in _DUE
             if done[week] and cell.state in {CellState.OPEN, CellState.NOT_RECORDED}:
-                cell = HabitCell(day, CellState.NOT_DUE)
+                cell = HabitCell(cell.day, CellState.NOT_DUE)
             cells.append(cell)
         return tuple(cells), sum(min(times, could) for could in due.values())
 
@@ -143,8 +138,10 @@ class Habits:
         return not habit.terms_only or self._is_term_day(day)
 
     def _is_paused(self, habit: Habit, day: date) -> bool:
-        own = any(one.start <= day and (one.end is None or day <= one.end) for one in habit.pauses)
-        return own or self.lighter.covers(habit.person, day)
+        for one in habit.pauses:
+            if one.start <= day and (one.end is None or day <= one.end):
+                return True
+        return self.lighter.covers(habit.person, day)
 
 
 def _is_shown(row: HabitRow) -> bool:

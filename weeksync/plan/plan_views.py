@@ -99,7 +99,11 @@ def _hidden(spread: Spread, may_see: Callable[[Collection[str]], bool]) -> set[s
 
 def _without(load: DayLoad, hidden: Collection[str]) -> DayLoad:
     """The load without the names of hidden tasks; their minutes stay in it."""
-    return replace(load, to_move=tuple(one for one in load.to_move if one not in hidden))
+    return replace(load, to_move=_named(load, hidden))
+
+
+def _named(load: DayLoad, hidden: Collection[str]) -> tuple[str, ...]:
+    return tuple(one for one in load.to_move if one not in hidden)
 
 
 def _common_load(load: DayLoad, hidden: Collection[str], clashes: Iterable[Clash]) -> DayLoad:
@@ -109,7 +113,7 @@ def _common_load(load: DayLoad, hidden: Collection[str], clashes: Iterable[Clash
         if one.person == load.person and one.day == load.day and one.kind is ClashKind.CLASH:
             reserved, shown = reserved or bool(one.only_for), shown or not one.only_for
     overlap = min(load.overlap, 2 if shown else 1) if reserved else load.overlap
-    return replace(_without(load, hidden), gaps=(), overlap=overlap)
+    return replace(load, to_move=_named(load, hidden), gaps=(), overlap=overlap)
 
 
 def _common_lighter(periods: Iterable[LighterDays]) -> Iterable[LighterDays]:

@@ -82,9 +82,11 @@ def _thinned(text: str) -> str:
         *ended, open_end = lines.split("\n")
         lines = "\n".join((*(line.rstrip(" \t") for line in ended), open_end))
     before, *others = lines.split(">\n")
-    made = [before]
-    for number, after in enumerate(others, 1):
-        beside = _ends_with_block(before) or _begins_with_block(after, number < len(others))
+    made, last = [before], len(others) - 1
+    for number, after in enumerate(others):
+        begins = _begins_with_block(after[: _LONGEST + 1])
+        # A `>` has been cut off the end of all but the last one.
+        beside = begins == ">" or (begins == "" and number < last) or _ends_with_block(before)
         made.append(">" if beside else ">\n")
         made.append(after)
         before = after
@@ -94,14 +96,16 @@ def _thinned(text: str) -> str:
 def _ends_with_block(text: str) -> bool:
     """Whether the text, without the `>` it was cut at, ends with the tag of a block."""
     start = text.rfind("<")
-    return start >= 0 and text.find(">", start) < 0 and _is_block(text[start:].partition(" ")[0])
+    return start > text.rfind(">") and _is_block(text[start:].partition(" ")[0])
 
 
-def _begins_with_block(text: str, cut: bool) -> bool:
-    """Whether the text begins with the tag of a block; `cut`: a `>` has been cut off its end."""
-    head = text[: _LONGEST + 1]
+@lru_cache(maxsize=1024)
+def _begins_with_block(head: str) -> str | None:
+    """ ">" where the text begins with the tag of a block, "" where it does if a `>` follows it."""
     name = head.partition(" ")[0].partition(">")[0]
-    return _is_block(name) and (len(name) < len(head) or cut)
+    if not _is_block(name):
+        return None
+    return ">" if len(name) < len(head) else ""
 
 
 def _is_block(name: str) -> bool:

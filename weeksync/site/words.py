@@ -35,6 +35,8 @@ class Words:
         self.weeks: frozenset[IsoWeek] = frozenset(
             spread.week for spread in inputs.weeks if spread.week is not None
         ) | {one for one in inputs.elsewhere if isinstance(one, IsoWeek)}
+        self._areas: dict[str | None, AreaMark | None] = {}
+        self._persons: dict[str, PersonMark] = {}
         self.months: frozenset[Month] = frozenset(plan.month for plan in inputs.months) | {
             one for one in inputs.elsewhere if isinstance(one, Month)
         }
@@ -55,17 +57,24 @@ class Words:
 
     def area(self, area_id: str | None) -> AreaMark | None:
         """The mark of an area; None where `config.toml` does not name it."""
-        found = self.config.area(area_id)
-        if found is None:
-            return None
-        return AreaMark(found.id, found.name, found.letter, found.colour)
+        if area_id not in self._areas:
+            found = self.config.area(area_id)
+            self._areas[area_id] = (
+                AreaMark(found.id, found.name, found.letter, found.colour) if found else None
+            )
+        return self._areas[area_id]
 
     def person(self, person_id: str) -> PersonMark:
         """The mark of a person; one `config.toml` does not name is marked by the id."""
-        found = self.config.person(person_id)
-        if found is None:
-            return PersonMark(person_id, person_id, person_id[:1].upper())
-        return PersonMark(found.id, found.name, found.mark)
+        mark = self._persons.get(person_id)
+        if mark is None:
+            found = self.config.person(person_id)
+            mark = self._persons[person_id] = (
+                PersonMark(person_id, person_id, person_id[:1].upper())
+                if found is None
+                else PersonMark(found.id, found.name, found.mark)
+            )
+        return mark
 
     def persons(self, person_ids: Iterable[str]) -> tuple[PersonMark, ...]:
         """The marks of several persons."""
