@@ -21,12 +21,9 @@ from weeksync.site.page_words import words_script
 from weeksync.site.palette import TINTS
 from weeksync.site.record import VERSION, StylePage
 from weeksync.site.render import Renderer
-from weeksync.site.review import caution_page, review_page
 from weeksync.site.review_links import SEARCH, name_of, year_name
-from weeksync.site.search import SCRIPT, index_name, index_script, search_page
 from weeksync.site.week import week_page
 from weeksync.site.words import Words
-from weeksync.site.year import year_page
 
 Take = Callable[[str, Callable[[], bytes]], bytes]
 """(name of a page, what makes it) → the page, made or as it is shown already."""
@@ -99,6 +96,7 @@ def pages(inputs: SiteInput, take: Take = _make) -> dict[str, bytes]:
 
 def _search(inputs: SiteInput, words: Words, renderer: Renderer, take: Take) -> dict[str, bytes]:
     """The page for searching, and the texts of each year that it searches."""
+    from weeksync.site.search import SCRIPT, index_name, index_script, search_page
 
     def script(year: int) -> Callable[[], bytes]:
         return lambda: index_script(words, year, inputs.texts[year])
@@ -130,7 +128,11 @@ def _of_weeks(inputs: SiteInput, words: Words, renderer: Renderer) -> dict[str, 
 
 
 def _reviews(inputs: SiteInput, words: Words, renderer: Renderer, *, own: bool) -> dict[str, bytes]:
-    """The pages that look back, of one of the two trees."""
+    """The pages that look back, of one of the two trees; not every run makes one."""
+    if not (inputs.own_reviews if own else inputs.reviews):
+        return {}
+    from weeksync.site.review import review_page
+
     return {
         name_of(one.span): renderer.render("review.html", review_page(inputs, words, one, own=own))
         for one in (inputs.own_reviews if own else inputs.reviews)
@@ -138,7 +140,11 @@ def _reviews(inputs: SiteInput, words: Words, renderer: Renderer, *, own: bool) 
 
 
 def _years(inputs: SiteInput, words: Words, renderer: Renderer, *, own: bool) -> dict[str, bytes]:
-    """The pages of years, of one of the two trees."""
+    """The pages of years, of one of the two trees; not every run makes one."""
+    if not (inputs.own_years if own else inputs.years):
+        return {}
+    from weeksync.site.year import year_page
+
     return {
         year_name(one.number): renderer.render("year.html", year_page(inputs, words, one, own=own))
         for one in (inputs.own_years if own else inputs.years)
@@ -146,6 +152,8 @@ def _years(inputs: SiteInput, words: Words, renderer: Renderer, *, own: bool) ->
 
 
 def _cautions(inputs: SiteInput, words: Words, renderer: Renderer, *, own: bool) -> bytes:
+    from weeksync.site.review import caution_page
+
     return renderer.render("cautions.html", caution_page(inputs, words, own=own))
 
 
