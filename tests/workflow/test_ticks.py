@@ -539,3 +539,41 @@ def test_a_full_disk_before_the_put_sends_nothing(
     journal.chmod(0o600)
     assert one_home.pull().problems == ()
     assert b"STATUS:COMPLETED" in one_home.get()
+
+
+def test_a_list_that_is_switched_off_later_is_asked_nothing_more(one_home: Ticking) -> None:
+    """What waits for it waits on, without a word, also where another list is switched on."""
+    other = f"{one_home.title}-too"
+    path = one_home.server.make_calendar(other, title=other)
+    one_home.server.put(f"{path}one.ics", todo(SEEDS.replace("seeds", "soil")))
+    one_home.path = "/ines/"
+    choose = f'choose = ["{one_home.title}", "{other}"]'
+    one_home.write_config(choose, "tick_todos = true")
+    one_home.pull()
+    one_home.tick("Order seeds")
+    one_home.tick("Order soil")
+    one_home.write_config(choose, "tick_todos = true", f'tick_only = ["{other}"]')
+    assert one_home.pull().problems == ()
+    assert b"STATUS:COMPLETED" in one_home.server.get(f"{path}one.ics")
+    assert not any(
+        one_home.title + "/" in one.path for one in one_home.web.seen if "ics" in one.path
+    )
+    assert one_home.task("Order seeds").done is None
+    one_home.write_config(choose, "tick_todos = true")
+    assert one_home.pull().problems == ()
+    assert one_home.task("Order seeds").done is not None
+
+
+def test_a_list_that_is_gone_is_told(one_home: Ticking) -> None:
+    """What waited for it can be written nowhere."""
+    other = f"{one_home.title}-too"
+    path = one_home.server.make_calendar(other, title=other)
+    one_home.server.put(f"{path}one.ics", todo(SEEDS.replace("seeds", "soil")))
+    gone, one_home.path = one_home.path, "/ines/"
+    one_home.write_config(f'choose = ["{one_home.title}", "{other}"]', "tick_todos = true")
+    one_home.pull()
+    one_home.tick("Order seeds")
+    one_home.server.delete(gone)
+    assert sum("has it no longer" in str(one) for one in one_home.pull().problems) == 1
+    assert one_home.steps()[-1] == "gone"
+    assert not any("has it no longer" in str(one) for one in one_home.pull().problems)

@@ -121,26 +121,35 @@ def latest_ticks(marks: Iterable[Mark]) -> dict[str, Mark]:
     return held
 
 
-def waiting(context: Context, lists: Lists) -> tuple[Waiting, ...]:
-    """The ticks that wait for one of these lists, in the order they were made."""
+def waiting(context: Context, store: Store) -> tuple[Waiting, ...]:
+    """The ticks that wait for a list that is switched on, in the order they were made.
+
+    One for a list that its server has no longer is among them, so that it is told.
+    """
+    lists = tick_lists(context, store)
     marks = latest_ticks(context.files.marks) if lists else {}
     if not marks:
         return ()
     ledger = Ledger.of(read_sent(context.folder))
+    there = {source: set(store.collections(source)) for source, _ in lists}
     found = [
-        Waiting(mark, ledger.places[mark.id], ledger.completed.get(mark.id, ""))
+        Waiting(mark, place, ledger.completed.get(mark.id, ""))
         for mark in marks.values()
-        if mark.id in ledger.places and ledger.waits(mark)
+        if (place := ledger.places.get(mark.id)) is not None and ledger.waits(mark)
     ]
-    sources = {source for source, _ in lists}
-    found = [one for one in found if one.place.source in sources]
+    found = [
+        one
+        for one in found
+        if (one.place.source, one.place.collection) in lists
+        or one.place.collection not in there.get(one.place.source, {one.place.collection})
+    ]
     return tuple(sorted(found, key=lambda one: (one.mark.counts_from, one.mark.id)))
 
 
 def waiting_lines(context: Context, store: Store) -> list[Message]:
     """How many ticks wait for each source that some wait for."""
     try:
-        ticks = waiting(context, tick_lists(context, store))
+        ticks = waiting(context, store)
     except HouseholdError:  # told by `tick_problems`
         return []
     counts = Counter(one.place.source for one in ticks)

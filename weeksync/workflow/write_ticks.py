@@ -75,7 +75,7 @@ def collect(
 ) -> list[tuple[Sending, list[Job]]]:
     """The jobs of each source that has some; only of `sources`, where they are given."""
     lists = tick_lists(context, store)
-    ticks = waiting(context, lists)
+    ticks = waiting(context, store)
     found = []
     for source in context.config.calendars:
         own = [one for one in ticks if one.place.source == source.id]
