@@ -13,7 +13,7 @@ from datetime import timedelta
 
 from weeksync.lazy import dataclass
 from weeksync.model.snapshot import LineKind, Snapshot
-from weeksync.model.spread import Day
+from weeksync.model.spread import Day, PlanTask
 from weeksync.model.week import Month
 from weeksync.plan.coming_up import LookAhead
 from weeksync.plan.engagements import MARGIN
@@ -36,8 +36,11 @@ class Facts:
         tasks = parts.tasks.open()
         return cls(parts, LookAhead((), tasks, lambda _: (), parts.local, ahead))
 
-    def week(self, days: Sequence[Day], snapshot: Snapshot | None) -> tuple[object, ...]:
-        """Of the week of these days, which may hold events; `snapshot` is the week's own."""
+    def week(
+        self, days: Sequence[Day], undated: tuple[PlanTask, ...], snapshot: Snapshot | None
+    ) -> tuple[object, ...]:
+        """Of the week of these days, which may hold events, with its tasks that have no day;
+        `snapshot` is the week's own."""
         parts, dates = self.parts, [day.date for day in days]
         first, last = dates[0], dates[-1]
         around = (first + timedelta(days=by) for by in range(-MARGIN.days, 7 + MARGIN.days))
@@ -45,7 +48,7 @@ class Facts:
             tuple(replace(day, occurrences=()) for day in days),
             tuple(map(parts.terms.is_term_day, around)),
             parts.habits.rows(dates),
-            parts.tasks.undated(first, last),
+            undated,
             parts.chosen.notes(parts.rule.week_of(first)),
             lighter_of(parts, dates),
             parts.balances.lowest(first, last),

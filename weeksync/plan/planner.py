@@ -68,7 +68,8 @@ class Planner:
         left_out: Iterable[LeftOut] = (),
     ) -> None:
         config = files.config
-        occurrences, left_out = tuple(occurrences), tuple(left_out)
+        occurrences, todos, left_out = tuple(occurrences), tuple(todos), tuple(left_out)
+        self.todos = todos
         self._rule = rule
         self._carry_limit = config.planning.carry_limit_weeks
         self._confirmed = Confirmed(files.snapshots)
@@ -171,7 +172,7 @@ class Planner:
             week=week if is_week else None,
             days=days,
             habits=self._habits.rows(dates),
-            undated=self._tasks.undated(first, last),
+            undated=self._undated(first, last),
             notes=self._chosen.notes(week) if is_week else "",
             left_out=self._left_out_of(days),
             problems=self.problems,
@@ -180,6 +181,16 @@ class Planner:
             plan=week_plan(self._parts, days, self._proposals) if is_week and planned else None,
         )
         return self._with_changes(spread)
+
+    def _undated(self, first: date, last: date) -> tuple[PlanTask, ...]:
+        """The open tasks without a day; for days further ahead than the household looks without
+        how often they were carried: by then it will be more, and a page would say so each week.
+        """
+        found = self._tasks.undated(first, last)
+        ahead = timedelta(weeks=self._parts.files.config.planning.look_ahead_weeks + 1)
+        if first < self._rule.start(self._today) + ahead:
+            return found
+        return tuple(replace(one, carried=0) if one.carried else one for one in found)
 
     def _with_changes(self, spread: Spread) -> Spread:
         """The week with what has changed since its snapshot, where it has one."""
@@ -228,7 +239,8 @@ class Planner:
     def facts_of_week(self, week: IsoWeek) -> tuple[object, ...]:
         """All of a week that comes from no event (`weeksync.plan.facts`)."""
         days = [self.day(day) for day in self._rule.days(week)]
-        return self._facts.week(days, self._confirmed.of(week))
+        undated = self._undated(days[0].date, days[-1].date)
+        return self._facts.week(days, undated, self._confirmed.of(week))
 
     def facts_of_month(self, month: Month) -> tuple[object, ...]:
         """All of a month that comes from no event, beside the facts of its weeks."""

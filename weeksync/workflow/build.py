@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import datetime
 from pathlib import Path
 
 import weeksync
@@ -73,11 +73,9 @@ def make(context: Context, store: Store, *, progress: Progress | None = None) ->
     units, parts = Units(store, context.output), Parts(context, store, window)
     if units.is_new or not parts.are_local(units):
         parts.read_all()
-    else:
-        parts.read([_around_today(context)])
-    planner = parts.any_planner
+    planner = parts.bare.planner
     show.step()
-    inputs = _of_all(context, store, parts.problems)
+    inputs = _of_all(context, store, parts.bare.problems)
     inputs = KeptPages(context, store).of(inputs, window.weeks)
     keys = Keys(context, units, digests, inputs, window.weeks, window.months, planner)
     making = Making(context, window, units, parts, keys, inputs, show.step)
@@ -98,14 +96,6 @@ def make(context: Context, store: Store, *, progress: Progress | None = None) ->
     show.step()
     outcome = Outcome.of(_done(context, window, published.changed - moved), problems)
     return Built(outcome, planner.steady_until(), making.planned, making.rendered)
-
-
-def _around_today(context: Context) -> tuple[date, date]:
-    """The days of the weeks in which something can be proposed: those change most."""
-    rule = context.rule
-    this = rule.week_of(context.today)
-    last = this.shifted(context.config.planning.look_ahead_weeks)
-    return rule.days(this)[0], rule.days(last)[-1]
 
 
 def _moved(output: Path, trees: Trees) -> int:

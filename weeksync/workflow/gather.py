@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from weeksync.calendar import KEPT, from_appointments
+from weeksync.calendar import KEPT, Expansion, from_appointments
 from weeksync.language import weekend
 from weeksync.lazy import dataclass
 from weeksync.model.occurrence import Occurrence, TodoItem
@@ -40,21 +40,40 @@ def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
     computed, and kept where the store was opened for writing.
     """
     start, end = window_of(context, first, last)
+    by_hand = from_appointments(context.files.appointments, start, end, context.tz)
+    return _gathered(context, store, (start, end), by_hand, (first, last))
+
+
+def without_events(context: Context, store: Store, day: date) -> Gathered:
+    """What has no place in time; its planner knows of no event. `day` is one that is kept.
+
+    Nothing of the appointments is read, nor what is wrong with them.
+    """
+    return _gathered(context, store, (day, day), Expansion((), (), ()), None)
+
+
+def _gathered(
+    context: Context,
+    store: Store,
+    window: tuple[date, date],
+    by_hand: Expansion,
+    days: tuple[date, date] | None,
+) -> Gathered:
+    """Of the window [start, end); without `days` no event is taken from it."""
     occurrences: list[Occurrence] = []
     todos: list[TodoItem] = []
     problems = [*context.files.problems, *standing_problems(store, context.config.calendars)]
     problems += tick_problems(context, store)
-    for _, found in KeptExpansions(context, store, (start, end)).all():
-        occurrences += found.occurrences
+    for _, found in KeptExpansions(context, store, window).all():
+        occurrences += found.occurrences if days is not None else ()
         todos += found.todos
         # What its source no longer has nobody can put right: it was told while it was there.
         problems += (one for one in found.problems if KEPT not in one.place.object)
-    by_hand = from_appointments(context.files.appointments, start, end, context.tz)
     problems += by_hand.problems
     assigned = (*by_hand.occurrences, *assign(tuple(occurrences), context.config))
     order = ("", *(source.id for source in context.config.calendars))
     shown, left_out = merge(assigned, order)
-    left_out = left_out_within(left_out, LocalDays(context.tz), first, last)
+    left_out = left_out_within(left_out, LocalDays(context.tz), *(days or window))
     home = context.config.household
     planner = Planner(
         context.files,
@@ -82,4 +101,6 @@ def _ahead(context: Context) -> timedelta:
         *(preparation for rule in config.rules for preparation in rule.prepare),
         *(preparation for one in context.files.appointments for preparation in one.prepare),
     ]
-    return reach(preparations, timedelta(weeks=config.planning.look_ahead_weeks))
+    if not preparations:
+        return MARGIN  # what is to be begun are tasks alone
+    return max(MARGIN, reach(preparations, timedelta(weeks=config.planning.look_ahead_weeks)))

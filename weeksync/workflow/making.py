@@ -23,7 +23,7 @@ from weeksync.plan.kept import month_with
 from weeksync.plan.local_days import LocalDays
 from weeksync.site import SiteInput
 from weeksync.site.enter import enter_name
-from weeksync.site.review_links import name_of, year_name
+from weeksync.site.review_links import SEARCH, name_of, year_name
 from weeksync.site.tree_files import Trees
 from weeksync.workflow.context import Context
 from weeksync.workflow.fingerprint import fingerprint
@@ -183,7 +183,7 @@ class Making:
             if self._keeps(name, key):
                 continue
             # Nothing of it comes from events.
-            (seen,), (own,) = site_reviews(self.context, self.parts.any_planner, [span])
+            (seen,), (own,) = site_reviews(self.context, self.parts.bare.planner, [span])
             made_of = fingerprint(self.keys.frame, self.keys.links_of_span(span), seen, own)
             if not self._compare(name, Unit(key, made_of), name_of(span)):
                 common.append(seen)
@@ -196,7 +196,7 @@ class Making:
             name, key = f"year {number}", self.keys.year(number)
             if self._keeps(name, key):
                 continue
-            year = whole_year(self.context, self.parts.any_planner, Gists(self.context), number)
+            year = whole_year(self.context, self.parts.bare.planner, Gists(self.context), number)
             made_of = fingerprint(self.keys.frame, self.keys.links_of_year(number), year)
             if not self._compare(name, Unit(key, made_of), year_name(number)):
                 found.append(year)
@@ -237,12 +237,14 @@ class Making:
                 [(one.kind.value, one.counts) for one in inputs.problems],
                 inputs.states if tree == "site" else (),
             )
-        elif name.startswith("search"):
+        elif name.startswith("search-"):
             weeks = self.context.archive.weeks
             rest = (
                 keys.all_links,
                 [(str(week), self.context.archive.digest(week)) for week in sorted(weeks)],
             )
+        elif name == SEARCH:
+            rest = sorted(inputs.texts)
         return fingerprint(keys.frame, rest)
 
     def _left_out(self, weeks: Iterable[IsoWeek]) -> Iterator[LeftOut]:

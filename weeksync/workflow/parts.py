@@ -13,12 +13,10 @@ import weeksync
 from weeksync import zones
 from weeksync.calendar import RULES_VERSION, from_appointments
 from weeksync.lazy import dataclass
-from weeksync.model.problem import Problem
-from weeksync.plan import Planner
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.fingerprint import fingerprint
-from weeksync.workflow.gather import Gathered, gather, window_of
+from weeksync.workflow.gather import Gathered, gather, window_of, without_events
 from weeksync.workflow.units import Unit, Units
 from weeksync.workflow.window import Window
 
@@ -42,6 +40,7 @@ class Parts:
     store: Store
     window: Window
     _made: list[tuple[Days, Gathered]] = field(default_factory=list)
+    _bare: Gathered | None = None
 
     def read(self, asked: Iterable[Days]) -> None:
         """Gather what covers all these days; days outside of the window are not asked for."""
@@ -63,14 +62,15 @@ class Parts:
         self.read([(self.window.first, self.window.last)])
 
     @property
-    def any_planner(self) -> Planner:
-        """Some planner: all of them know the same of files and to-dos."""
-        return self._made[0][1].planner
-
-    @property
-    def problems(self) -> tuple[Problem, ...]:
-        """What was met in files and calendars: it hangs on no part (see `are_local`)."""
-        return self._made[0][1].problems
+    def bare(self) -> Gathered:
+        """What hangs on no day: problems, and a planner whose events nobody should look at."""
+        if self._bare is None:
+            self._bare = (
+                self._made[0][1]
+                if self._made
+                else without_events(self.context, self.store, self.window.first)
+            )
+        return self._bare
 
     def are_local(self, units: Units) -> bool:
         """Whether a part holds of each of its days what the whole window would hold.

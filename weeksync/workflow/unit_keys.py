@@ -73,7 +73,7 @@ class Keys:
     def everything(self) -> str:
         """All files of the household, all that has no place in time, and the clock."""
         files = sorted(self.context.files.digests.items())
-        return fingerprint(files, self.digests.rest, self.planner.proposing())
+        return fingerprint(files, self.digests.rest, self.planner.todos, self.planner.proposing())
 
     @cached_property
     def frame(self) -> str:
