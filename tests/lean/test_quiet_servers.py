@@ -7,6 +7,7 @@ import math
 import shutil
 import subprocess
 import sys
+import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -312,7 +313,10 @@ def test_a_password_command_that_hangs_is_ended(
     with pytest.raises(Doubt):
         secret.password({"password_command": command}, str(tmp_path))
     group = int((tmp_path / "at").read_text())
-    assert not any(_group(one) == group and _state(one) != "Z" for one in _processes())
+    end = time.monotonic() + 60
+    while any(_group(one) == group and _state(one) != "Z" for one in _processes()):
+        assert time.monotonic() < end  # killed is not gone at once on a machine with much to do
+        time.sleep(0.02)
 
 
 def _processes() -> list[Path]:
