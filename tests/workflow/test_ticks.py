@@ -565,7 +565,7 @@ def test_a_list_that_is_switched_off_later_is_asked_nothing_more(one_home: Ticki
 
 
 def test_a_list_that_is_gone_is_told(one_home: Ticking) -> None:
-    """What waited for it can be written nowhere."""
+    """What waited for it can be written nowhere; that is settled when the loss is accepted."""
     other = f"{one_home.title}-too"
     path = one_home.server.make_calendar(other, title=other)
     one_home.server.put(f"{path}one.ics", todo(SEEDS.replace("seeds", "soil")))
@@ -574,6 +574,8 @@ def test_a_list_that_is_gone_is_told(one_home: Ticking) -> None:
     one_home.pull()
     one_home.tick("Order seeds")
     one_home.server.delete(gone)
-    assert sum("has it no longer" in str(one) for one in one_home.pull().problems) == 1
+    for accept in (False, True):
+        told = one_home.pull(accept=accept).problems
+        assert sum("has it no longer" in str(one) for one in told) == 1
     assert one_home.steps()[-1] == "gone"
     assert not any("has it no longer" in str(one) for one in one_home.pull().problems)

@@ -90,12 +90,12 @@ class Ticking:
         self.now += timedelta(minutes=1)
         return Context.read(self.folder, self.now)
 
-    def pull(self) -> Outcome:
-        """`weeksync pull`; the requests before it are forgotten."""
+    def pull(self, *, accept: bool = False) -> Outcome:
+        """`weeksync pull`, with `accept` for what is gone; the requests before are forgotten."""
         self.web.seen.clear()
         context = self.context()
         with open_store(context) as store:
-            return pull(context, store)
+            return pull(context, store, accept=["errands"] if accept else [])
 
     def tasks(self) -> dict[str, PlanTask]:
         """Every to-do of the week by its title and day, as the pages have it."""
