@@ -95,7 +95,7 @@ def pull(
             problems += met
             log.kept(waiting[ready].id, ready.result().pulled if good else None, met)
             show.step()
-    problems += _write_ticks(context, store, well)
+    problems += _write_ticks(context, store, well, end)
     log.sources(store.states(), store.object_counts(), context.now)
     whole = len(sources) == len(context.config.calendars)
     if (
@@ -116,13 +116,15 @@ def pull(
     )
 
 
-def _write_ticks(context: Context, store: Store, well: Collection[str]) -> tuple[Problem, ...]:
+def _write_ticks(
+    context: Context, store: Store, well: Collection[str], end: float
+) -> tuple[Problem, ...]:
     """What was ticked here and waits, where `config.toml` says so and the source has answered."""
     if not any(one.tick_todos for one in context.config.calendars if one.id in well):
         return ()
     from weeksync.workflow.write_ticks import write_ticks  # a library for HTTP comes with it
 
-    return write_ticks(context, store, well)
+    return write_ticks(context, store, well, seconds=max(_left(end), LEAST_SECONDS))
 
 
 def _chosen(context: Context, asked: set[str]) -> tuple[CalendarSource, ...]:
@@ -165,6 +167,10 @@ def _fetch(
             raise
         raise _too_late(context, source) from error
     return _Fetched(pulled, warnings)
+
+
+LEAST_SECONDS = 5.0
+"""For ticks, where what a server has took all the time there was: they wait long enough."""
 
 
 def _left(end: float) -> float:

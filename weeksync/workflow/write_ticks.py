@@ -10,8 +10,10 @@ server already is found there, by the COMPLETED that follows from the mark alone
 
 from __future__ import annotations
 
+import math
+import time
 from collections.abc import Callable, Collection, Iterable
-from dataclasses import field
+from dataclasses import field, replace
 from functools import partial
 
 from weeksync.calendar import index_object
@@ -97,14 +99,20 @@ def collect(
     return found
 
 
-def send(context: Context, sending: Sending, jobs: Iterable[Job]) -> None:
-    """Write the ticks of one source; what goes wrong with it is among its problems."""
-    source = sending.source
+def send(
+    context: Context, sending: Sending, jobs: Iterable[Job], seconds: float = math.inf
+) -> None:
+    """Write the ticks of one source, in so many seconds at most.
+
+    What goes wrong with it is among its problems.
+    """
+    source, limits = sending.source, context.limits
+    limits = replace(limits, budget_seconds=min(limits.budget_seconds, seconds))
     try:
         with Objects(
             source.id,
             source.address,
-            context.limits,
+            limits,
             source.user,
             lambda: password(source, context.folder),
         ) as objects:
@@ -128,16 +136,24 @@ def keep(context: Context, store: Store, sending: Sending) -> None:
 
 
 def write_ticks(
-    context: Context, store: Store, sources: Collection[str] | None = None
+    context: Context,
+    store: Store,
+    sources: Collection[str] | None = None,
+    *,
+    seconds: float = math.inf,
 ) -> tuple[Problem, ...]:
-    """All of it, with a store that is open for writing; what there is to know of it."""
+    """All of it, with a store that is open for writing; what there is to know of it.
+
+    `seconds` are for all servers together.
+    """
+    end = time.monotonic() + seconds
     problems: list[Problem] = []
     try:
         found = collect(context, store, sources)
     except HouseholdError as error:  # without the journal nobody knows what was written
         return error.problems
     for sending, jobs in found:
-        send(context, sending, jobs)
+        send(context, sending, jobs, max(end - time.monotonic(), 1.0))
         keep(context, store, sending)
         problems += sending.problems
     return tuple(problems)
