@@ -50,7 +50,7 @@ class Frame(TypedDict):
 def frame(inputs: SiteInput, words: Words, kind: str, heading: str, title: str = "") -> Frame:
     """The common fields of a page with that heading; `title` where the window says more."""
     household = inputs.config.household
-    lines = tuple(source_line(words, state) for state in inputs.states)
+    lines, still_lines = words.once("sources", inputs.states, lambda: _sources(inputs, words))
     own = kind.startswith("own")
     moving = kind in {"index", "problems"}
     return Frame(
@@ -73,7 +73,7 @@ def frame(inputs: SiteInput, words: Words, kind: str, heading: str, title: str =
         if kind.endswith("cautions")
         else Link(CAUTIONS, words.text(message("Whom to turn to"))),
         stale=tuple(line for line in lines if line.stale),
-        sources=lines if moving else tuple(still(line) for line in lines),
+        sources=lines if moving else still_lines,
         tzdata=inputs.tzdata,
         version=inputs.version,
         closed=_closed(words, inputs.closed_at) if inputs.closed_at is not None else "",
@@ -110,6 +110,14 @@ def _origin(address: str) -> str:
     parts = urlsplit(address)
     plain = _HOST.fullmatch(parts.netloc)
     return f"{parts.scheme}://{parts.netloc}" if parts.scheme in _WEB and plain else ""
+
+
+def _sources(
+    inputs: SiteInput, words: Words
+) -> tuple[tuple[SourceLine, ...], tuple[SourceLine, ...]]:
+    """How the sources stand, with the times of all of them and without those of the well ones."""
+    lines = tuple(source_line(words, state) for state in inputs.states)
+    return lines, tuple(map(still, lines))
 
 
 def source_line(words: Words, state: SourceState) -> SourceLine:

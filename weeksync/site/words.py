@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, date, datetime, tzinfo
+from typing import TypeVar, cast
 
 from weeksync.language import Language, week_rule, weekend
 from weeksync.language.plan_sentences import PlanSentences
@@ -15,6 +16,8 @@ from weeksync.model.week import IsoWeek, Month, WeekRule
 from weeksync.site.inputs import SiteInput
 from weeksync.site.record import AreaMark, Link, PersonMark, Stamp
 from weeksync.zones import zone
+
+T = TypeVar("T")
 
 
 class Words:
@@ -35,11 +38,19 @@ class Words:
         self.weeks: frozenset[IsoWeek] = frozenset(
             spread.week for spread in inputs.weeks if spread.week is not None
         ) | {one for one in inputs.elsewhere if isinstance(one, IsoWeek)}
+        self._made: dict[str, tuple[object, object]] = {}
         self._areas: dict[str | None, AreaMark | None] = {}
         self._persons: dict[str, PersonMark] = {}
         self.months: frozenset[Month] = frozenset(plan.month for plan in inputs.months) | {
             one for one in inputs.elsewhere if isinstance(one, Month)
         }
+
+    def once(self, name: str, source: object, make: Callable[[], T]) -> T:
+        """What `make` gives, made once for that very `source`: every page asks for the same."""
+        found = self._made.get(name)
+        if found is None or found[0] is not source:
+            found = self._made[name] = (source, make())
+        return cast("T", found[1])
 
     def text(self, sentence: Message) -> str:
         """The sentence in the household's language."""
