@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import json
-import webbrowser
 from collections.abc import Callable
 from pathlib import Path
 
@@ -91,6 +90,8 @@ def run_open(options: argparse.Namespace, terminal: Terminal) -> int:
 
 def browse(page: Path, terminal: Terminal) -> int:
     """Show a page in the browser; where none starts, its address is told all the same."""
+    import webbrowser
+
     address = page.absolute().as_uri()
     terminal.say(address)
     if webbrowser.open(address):

@@ -1,4 +1,7 @@
-"""The commands that make pages: `demo`, `check`, `pull`, `build` and `nightly`."""
+"""The commands that make pages: `demo`, `check`, `pull`, `build` and `nightly`.
+
+Each imports what does its work when it is run: a pull makes no pages, a night no demo.
+"""
 
 from __future__ import annotations
 
@@ -7,19 +10,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 from weeksync.cli.household import context_of
-from weeksync.cli.looking import browse
 from weeksync.cli.terminal import Terminal
 from weeksync.lean import STARTED
 from weeksync.lean.log import LEVELS
 from weeksync.message import Message, message
-from weeksync.workflow import instant_now, open_store
-from weeksync.workflow import run_demo as make_demo
-from weeksync.workflow.build import build
-from weeksync.workflow.check import check
-from weeksync.workflow.nightly import nightly
-from weeksync.workflow.notify import notify, notify_stopped
-from weeksync.workflow.pull import pull
-from weeksync.workflow.run_log import RunLog
 
 Words = Callable[[Message], str]
 
@@ -45,6 +39,10 @@ def demo_options(parser: argparse.ArgumentParser, words: Words) -> None:
 
 def run_demo(options: argparse.Namespace, terminal: Terminal) -> int:
     """`weeksync demo`: the pages of an invented household; its exit status."""
+    from weeksync.cli.looking import browse
+    from weeksync.workflow import instant_now
+    from weeksync.workflow import run_demo as make_demo
+
     now = instant_now(options.now) if options.now else None
     folder = Path(options.to)
     with terminal.progress() as progress:
@@ -65,6 +63,8 @@ def check_options(parser: argparse.ArgumentParser, words: Words) -> None:
 
 def run_check(options: argparse.Namespace, terminal: Terminal) -> int:
     """`weeksync check`; its exit status."""
+    from weeksync.workflow.check import check
+
     context = context_of(options, terminal, give_ids=False)
     return terminal.tell(check(context, offline=options.offline), always=True)
 
@@ -109,6 +109,10 @@ def nightly_options(parser: argparse.ArgumentParser, words: Words) -> None:
 
 def run_pull(options: argparse.Namespace, terminal: Terminal) -> int:
     """`weeksync pull`; its exit status."""
+    from weeksync.workflow.opening import open_store
+    from weeksync.workflow.pull import pull
+    from weeksync.workflow.run_log import RunLog
+
     context = context_of(options, terminal)
     log = RunLog(context, terminal.err, options.log)
     with (
@@ -124,6 +128,9 @@ def run_pull(options: argparse.Namespace, terminal: Terminal) -> int:
 
 def run_build(options: argparse.Namespace, terminal: Terminal) -> int:
     """`weeksync build`; its exit status."""
+    from weeksync.workflow.build import build
+    from weeksync.workflow.opening import open_store
+
     context = context_of(options, terminal)
     with open_store(context, wait=WAIT) as store, terminal.progress() as progress:
         outcome = build(context, store, progress=progress)
@@ -132,6 +139,10 @@ def run_build(options: argparse.Namespace, terminal: Terminal) -> int:
 
 def run_nightly(options: argparse.Namespace, terminal: Terminal) -> int:
     """`weeksync nightly`; its exit status."""
+    from weeksync.workflow.nightly import nightly
+    from weeksync.workflow.notify import notify, notify_stopped
+    from weeksync.workflow.run_log import RunLog
+
     context = context_of(options, terminal)
     log = RunLog(context, terminal.err, options.log)
     try:

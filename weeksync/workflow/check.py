@@ -15,13 +15,14 @@ from weeksync.model.problem import Problem, ProblemKind
 from weeksync.model.pulled import Pulled, UidGroup
 from weeksync.model.spread import LeftOut, LeftOutReason
 from weeksync.store import Store
-from weeksync.workflow.build import Window, week_of
+from weeksync.workflow import holiday_memo
 from weeksync.workflow.context import Context
 from weeksync.workflow.gather import gather
 from weeksync.workflow.guard import questions_about
 from weeksync.workflow.outcome import Outcome
 from weeksync.workflow.source_problems import source_problem
 from weeksync.workflow.ticks import waiting_lines
+from weeksync.workflow.window import Window, week_of
 
 Groups = dict[str, tuple[UidGroup, ...]]
 _Answer = tuple[tuple[Message, ...], tuple[Problem, ...]]
@@ -34,6 +35,7 @@ def check(context: Context, *, offline: bool = False) -> Outcome:
     """
     window = Window.of(context)
     with Store.open(context.state, write=False) as store:
+        holiday_memo.recall(store)
         gathered = gather(context, store, window.first, window.last)
         groups = {one.id: store.groups(one.id) for one in context.config.calendars}
         answers = () if offline else _ask_all(context, groups)

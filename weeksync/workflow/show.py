@@ -17,6 +17,7 @@ from weeksync.plan import views
 from weeksync.plan.kept import span_with
 from weeksync.plan.record import as_record
 from weeksync.store import Store
+from weeksync.workflow import holiday_memo
 from weeksync.workflow.context import Context
 from weeksync.workflow.gather import Gathered, gather
 from weeksync.workflow.outcome import unique
@@ -40,6 +41,7 @@ def shown(
     else:
         first, last = (named.first, named.last) if isinstance(named, Month) else named
         with Store.open(context.state, write=False) as store:
+            holiday_memo.recall(store)
             gathered = gather(context, store, first, last)
         spread = span_with(gathered.planner.span(first, last), _closed_in(context, first, last))
     problems = unique((*gathered.problems, *spread.problems, *context.archive.problems))
@@ -75,6 +77,7 @@ def planned(context: Context, week: IsoWeek) -> tuple[Gathered, Spread]:
     last = days[-1] + (ahead if days[-1] >= context.today else timedelta())
     first = min(this, days[0]) if days[0] - this <= ahead else days[0]
     with Store.open(context.state, write=False) as store:
+        holiday_memo.recall(store)
         gathered = gather(context, store, first, last)
     return gathered, gathered.planner.week(week)
 
