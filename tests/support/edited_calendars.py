@@ -8,6 +8,7 @@ from datetime import UTC, date, datetime, timedelta
 from random import Random
 
 from weeksync.calendar import index_object
+from weeksync.calendar.kept_text import FEWEST
 from weeksync.model.pulled import IndexedObject, Pulled, PulledCollection, RawObject
 from weeksync.store import Store
 
@@ -149,12 +150,14 @@ class Calendars:
     _count: int = 0
 
     def begin(self, sources: Iterable[str]) -> None:
-        """Some objects for each source."""
-        for source in sources:
+        """Some objects for each source, one of them so large that it is kept in blocks."""
+        for number, source in enumerate(sources):
             self.texts[source] = {}
             for place in (("home", "a.ics"), ("home", "b.ics"), ("work", "a.ics")):
-                entries = [self._entry() for _ in range(self.random.randrange(1, 5))]
-                self.texts[source][place] = Text(entries)
+                count = self.random.randrange(1, 5)
+                if not number and place == ("home", "b.ics"):
+                    count = FEWEST + self.random.randrange(-1, 4)
+                self.texts[source][place] = Text([self._entry() for _ in range(count)])
 
     def _entry(self) -> Entry:
         self._count += 1

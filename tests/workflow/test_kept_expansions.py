@@ -25,7 +25,7 @@ from weeksync.workflow.kept_expansions import KeptExpansions
 
 SOURCES = ("family", "school")
 CONFIG = "".join(f'\n[[calendars]]\nid = "{one}"\npath = "{one}"\n' for one in SOURCES)
-TIGHT = "\n[limits]\noccurrences_per_source = 40\noccurrences_per_run = 60\n"
+TIGHT = "\n[limits]\noccurrences_per_source = 400\noccurrences_per_run = 420\n"
 LENGTH = timedelta(weeks=20)
 
 
@@ -109,7 +109,7 @@ def edited_until_it_differs(context: Context, seed: int, *, odd: bool) -> None:
 
 
 patient = settings(
-    max_examples=12,
+    max_examples=8,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )

@@ -11,6 +11,7 @@ from weeksync.calendar import report, report_bounds
 from weeksync.calendar.entries import Entry, read_entry
 from weeksync.calendar.groups import Group, Versions, choose
 from weeksync.calendar.index import too_large
+from weeksync.calendar.kept_text import KeptText
 from weeksync.calendar.occurrences import Occurrences
 from weeksync.calendar.outline import outline
 from weeksync.calendar.series import instances_of
@@ -25,7 +26,7 @@ from weeksync.model.expanded import Part, PartName, ZoneChoice
 from weeksync.model.limits import ExpandLimits
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem
-from weeksync.model.pulled import StoredObject
+from weeksync.model.pulled import StoredGroups, StoredObject
 
 MOST_PROBLEMS = 200
 """More of one source are counted and not listed: nobody reads them, and pages must load."""
@@ -115,6 +116,7 @@ class Run:
         self._more = 0
         self._problems: list[Problem] = []
         self._no_room = self._no_steps = 0
+        self._mixed = False  # whether a UID is that of an event and of a to-do
         self._squeezed = False  # whether something was cut by what others had taken
         self._only = only
         self._found: list[_Found] = []
@@ -145,9 +147,14 @@ class Run:
         if unread:
             most = self._limits.entries_per_source
             self._problems.append(report_bounds.source_full(self._source, unread, most))
+        self._mixed = len({(collection, uid) for collection, _, uid in groups}) < len(groups)
         return groups.values()
 
     def _read(self, one: StoredObject) -> list[ComponentText]:
+        if isinstance(one, StoredGroups):
+            some = list(KeptText(one.head, one.blocks).components(one.positions))
+            self._budget.entries -= max(len(some), 1)
+            return some
         limits = self._limits.read
         left = self._budget.entries
         if left < limits.entries:
@@ -253,7 +260,7 @@ class Run:
         """What was found, in order."""
         problems = placed((remark, one) for _, remark, one in self._remarks)
         parts = tuple(self._part(one, problems) for one in self._found)
-        plain = self._is_plain(parts)
+        plain = self._is_plain()
         others = self._of_source()
         expansion = Expansion(
             tuple(sorted(self._occurrences, key=order)),
@@ -283,15 +290,14 @@ class Run:
             tuple(problems[one.remarks]),
         )
 
-    def _is_plain(self, parts: Sequence[Part]) -> bool:
+    def _is_plain(self) -> bool:
         budget = self._budget
         return (
             self._clocks.plain
             and not (self._problems or self._no_room or self._no_steps or self._more)
-            and not self._squeezed
+            and not (self._squeezed or self._mixed)
             and min(budget.room, budget.steps.left) >= 0
             and budget.entries > 0
-            and len({one.name for one in parts}) == len(parts)
         )
 
     def _of_source(self) -> tuple[Problem, ...]:

@@ -8,6 +8,7 @@ from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from weeksync.calendar import report, report_bounds
+from weeksync.calendar.kept_text import blocks_of
 from weeksync.calendar.outline import Outline, earliest, latest, outline
 from weeksync.calendar.text import CalendarText, ComponentText, FileText, read, unfolded
 from weeksync.calendar.where import last_line, physical
@@ -46,9 +47,10 @@ def index_object(
         raw,
         sha256(raw.content).hexdigest(),
         tuple(
-            UidGroup(uid, one.digest.hexdigest(), one.first, one.last, one.components)
+            UidGroup(uid, one.digest.hexdigest(), one.first, one.last, len(one.components))
             for uid, one in groups.items()
         ),
+        blocks_of(file, [one.components for one in groups.values()]),
     )
     problems = (*_structure(source, raw, file), *too_large(source, raw.name, file, limits))
     return indexed, problems
@@ -86,15 +88,15 @@ class _Gathered:
 
     first: date | None
     last: date | None
-    components: int = 0
+    components: list[tuple[ComponentText, bytes]] = field(default_factory=list)
     digest: _Hash = field(default_factory=sha256)
 
     def add(self, found: Outline, component: ComponentText, zones: _ZoneDigests) -> None:
         """Take in one more component of that UID."""
         self.first = earliest(self.first, found.first)
         self.last = latest(self.last, found.last)
-        self.components += 1
         raw = component.raw
+        self.components.append((component, raw))
         # Its length goes before it: where one component ends and the next begins counts, too.
         self.digest.update(f"{component.kind} {component.whole} {len(raw)}\n".encode() + raw)
         self.digest.update(zones.of(component.calendar, raw))

@@ -87,11 +87,15 @@ class UidGroup:
 
 @dataclass(frozen=True, slots=True)
 class IndexedObject:
-    """A raw object with its digest (SHA-256 of the content, hex) and its UID groups."""
+    """A raw object with its digest (SHA-256 of the content, hex) and its UID groups.
+
+    `blocks` are the texts of its groups, to be read some at a time, where it has many.
+    """
 
     raw: RawObject
     digest: str
     groups: tuple[UidGroup, ...]
+    blocks: tuple[bytes, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +108,19 @@ class StoredObject:
     tag: str
     digest: str
     content: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class StoredGroups(StoredObject):
+    """Some groups of an object as the store gives them back, without its content.
+
+    `head` and `blocks`, by their number, are what `IndexedObject.blocks` had; `positions` are the
+    places of the groups that are meant.
+    """
+
+    head: bytes = b""
+    blocks: Mapping[int, bytes] = field(default_factory=dict)
+    positions: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,8 @@ from collections.abc import Collection
 from datetime import date
 
 from weeksync.model.expanded import DueParts, PartName
-from weeksync.model.pulled import StoredObject
-from weeksync.store import objects, rows
+from weeksync.model.pulled import StoredGroups, StoredObject
+from weeksync.store import blocks, objects, rows
 
 _FIRST = "CASE WHEN count(g.first_day) = count(*) THEN min(g.first_day) END"
 _LAST = "CASE WHEN count(g.last_day) = count(*) THEN max(g.last_day) END"
@@ -76,20 +76,36 @@ def find(
 
 
 def objects_with(
-    connection: sqlite3.Connection, source: str, names: Collection[PartName]
+    connection: sqlite3.Connection,
+    source: str,
+    names: Collection[PartName],
+    per_block: int | None = None,
 ) -> list[StoredObject]:
-    """The objects that hold these parts, by collection and name."""
-    found: set[tuple[str, str]] = set()
+    """The objects that hold these parts, by collection and name.
+
+    With `per_block`, which is how many groups a block has, only their groups where they can be had
+    alone.
+    """
+    found: dict[tuple[str, str, int], list[int]] = {}
     for collection, uid in names:
-        found.update(
-            connection.execute(
-                "SELECT c.name, o.name FROM source s JOIN collection c ON c.source = s.id"
-                " JOIN uid_group g ON g.uid = ?3 JOIN object o ON o.id = g.object"
-                " AND o.collection = c.id WHERE s.name = ?1 AND c.name = ?2",
-                (source, collection, uid),
-            )
-        )
-    return [one for name in sorted(found) for one in objects.objects(connection, source, name)]
+        for name, number, position in connection.execute(
+            "SELECT o.name, o.id, g.position FROM source s JOIN collection c ON c.source = s.id"
+            " JOIN uid_group g ON g.uid = ?3 JOIN object o ON o.id = g.object"
+            " AND o.collection = c.id WHERE s.name = ?1 AND c.name = ?2",
+            (source, collection, uid),
+        ):
+            found.setdefault((collection, name, number), []).append(position)
+    objects_: list[StoredObject] = []
+    for (collection, name, number), positions in sorted(found.items()):
+        some = None
+        if per_block is not None:
+            some = blocks.load(connection, number, {at // per_block for at in positions})
+        if some is None:
+            objects_ += objects.objects(connection, source, (collection, name))
+        else:
+            of = source, collection, name, "", "", b"", *some
+            objects_.append(StoredGroups(*of, tuple(sorted(positions))))
+    return objects_
 
 
 def _with_problems(connection: sqlite3.Connection, expansion: int) -> set[PartName]:

@@ -19,7 +19,7 @@ from weeksync.model.pulled import (
     SourceState,
     StoredObject,
 )
-from weeksync.store import uid_groups
+from weeksync.store import blocks, uid_groups
 from weeksync.store.rows import problems_of, problems_text
 from weeksync.store.uid_groups import Indexed
 
@@ -188,6 +188,7 @@ def regroup(connection: sqlite3.Connection, source: str, indexed: Indexed) -> No
     ]
     for number, one in known_here:
         uid_groups.replace(connection, number, one)
+        blocks.replace(connection, number, one)
 
 
 def forget(connection: sqlite3.Connection, keep: Collection[str]) -> None:
@@ -279,6 +280,7 @@ def save_objects(
                 (*_packed(one.raw.content), number),
             )
             uid_groups.replace(connection, number, one)
+            blocks.replace(connection, number, one)
     (last,) = connection.execute("SELECT coalesce(max(id), 0) FROM object").fetchone()
     numbered = list(enumerate(new, last + 1))
     connection.executemany(
@@ -294,6 +296,7 @@ def save_objects(
         ((number, *_packed(one.raw.content)) for number, one in numbered),
     )
     uid_groups.insert(connection, numbered)
+    blocks.insert(connection, numbered)
 
 
 _MANY = 50

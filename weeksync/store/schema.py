@@ -275,7 +275,22 @@ _PARTS: Migration = (
     ),
 )
 
-MIGRATIONS: tuple[Migration, ...] = (_FIRST, _SPENT, _UNITS, _PARTS)
+_BLOCKS: Migration = (
+    # The texts of an object's groups, packed: number 0 is their head, block n has number n + 1.
+    # Filled where an object is indexed; one that has none is read whole.
+    """
+    CREATE TABLE block (
+        id INTEGER PRIMARY KEY,
+        object INTEGER NOT NULL REFERENCES object ON DELETE CASCADE,
+        number INTEGER NOT NULL,
+        digest BLOB NOT NULL,
+        bytes BLOB NOT NULL
+    )
+    """,
+    "CREATE UNIQUE INDEX block_number ON block (object, number)",
+)
+
+MIGRATIONS: tuple[Migration, ...] = (_FIRST, _SPENT, _UNITS, _PARTS, _BLOCKS)
 """Every step there is; a database that has been through all of them is up to date."""
 
 

@@ -328,10 +328,15 @@ class Store:
         with self._reading() as connection:
             return due.entries(connection, source)
 
-    def objects_with(self, source: str, names: Collection[PartName]) -> list[StoredObject]:
-        """The objects that hold these parts, in the order of `objects`."""
+    def objects_with(
+        self, source: str, names: Collection[PartName], per_block: int | None = None
+    ) -> list[StoredObject]:
+        """The objects that hold these parts, in the order of `objects`.
+
+        With `per_block`, how many groups a block has, only their groups where there are blocks.
+        """
         with self._reading() as connection:
-            return due.objects_with(connection, source, names)
+            return due.objects_with(connection, source, names, per_block)
 
     def page_digests(self) -> dict[str, str]:
         """Page → digest of what it was made from, as saved last."""
