@@ -290,3 +290,86 @@ def test_what_stays_is_what_would_be_made(home: Home, change: Callable[[Home], N
     found, wanted = tree(home.output), home.from_nothing()
     assert found.keys() == wanted.keys()
     assert [name for name in wanted if found[name] != wanted[name]] == []
+
+
+# What is planned, and what is made
+
+
+def test_nothing_changed_is_nothing_planned(home: Home) -> None:
+    """The same files a minute later: every page stays, but for those that tell the time."""
+    home.now += timedelta(minutes=1)
+    built = home.night()
+    assert built.planned == ("page site/index.html",)  # it says when each source was pulled
+
+
+def test_one_event_is_planned_where_it_can_be_seen(home: Home) -> None:
+    """An event of a far week: its week and those whose look ahead reaches it are planned."""
+    home.edit("calendars/home.ics", lambda text: text.replace("END:VCALENDAR", _crlf(FAR)))
+    built = home.night()
+    assert weeks_of(built.rendered) == {"2027-W18"}
+    assert [one for one in built.rendered if one.startswith("month")] == ["month 2027-05"]
+    assert weeks_of(built.planned) <= {f"2027-W{number}" for number in range(12, 19)}
+    assert not [one for one in built.planned if one.startswith(("review", "year"))]
+
+
+def test_where_nothing_is_prepared_only_the_week_is_planned(home: Home) -> None:
+    """Without rules that prepare anything an event is nobody's business before its week."""
+    home.edit("config.toml", _nothing_prepared)
+    home.night()
+    home.edit("calendars/home.ics", lambda text: text.replace("END:VCALENDAR", _crlf(FAR)))
+    built = home.night()
+    assert weeks_of(built.planned) == {"2027-W18"}
+    assert weeks_of(built.rendered) == {"2027-W18"}
+
+
+def test_a_mark_moves_its_week_and_what_looks_back_on_it(home: Home) -> None:
+    """A mark of two weeks ago: its week, and the spans that hold it; not the weeks around it."""
+    _mark(home)
+    built = home.night()
+    assert weeks_of(built.rendered) == {"2027-W10"}
+    reviews = {one for one in built.rendered if one.startswith("review")}
+    assert {"review week 2027-W10", "review month 2027-03", "review year 2027"} <= reviews
+    assert "review week 2027-W11" not in reviews
+
+
+def test_a_new_day_leaves_what_is_over_and_what_is_far(home: Home) -> None:
+    """On Thursday the weeks before this one are not made again, nor those further ahead than the
+    household looks."""
+    home.now += timedelta(days=1)
+    built = home.night()
+    this, ahead = 12, Context.read(home.folder, home.now).config.planning.look_ahead_weeks
+    near = {f"2027-W{number}" for number in range(this - 1, this + ahead + 1)}
+    assert weeks_of(built.rendered) <= near
+    assert not [one for one in built.planned if one == "week 2027-W10"]
+
+
+def test_a_row_that_cannot_be_read_means_that_all_of_it_is_made(home: Home) -> None:
+    """What is noted of a week is damaged: the week is made again, and noted."""
+    with Store.open(home.folder / "state", write=True) as store:
+        store.save_units({"week 2027-W14": ("", "", "{", "[]")}, ())
+    assert weeks_of(home.night().rendered) == {"2027-W14"}
+    assert weeks_of(home.night().rendered) == set()
+
+
+def test_a_page_somebody_wrote_into_is_made_again(home: Home) -> None:
+    """Only that unit, whatever else is there."""
+    (home.output / "site" / "2027-W14.html").resolve().write_text("nothing")
+    built = home.night()
+    assert [one for one in built.rendered if not one.startswith("page")] == ["week 2027-W14"]
+    assert b"<html" in (home.output / "site" / "2027-W14.html").read_bytes()
+
+
+def test_pages_that_stay_are_the_same_files(home: Home) -> None:
+    """A mirror moves nothing of them: the file itself is the one of the generation before."""
+    before = (home.output / "site" / "2027-W15.html").stat()
+    _mark(home)
+    home.night()
+    after = (home.output / "site" / "2027-W15.html").stat()
+    assert (after.st_ino, after.st_mtime_ns) == (before.st_ino, before.st_mtime_ns)
+
+
+FAR = NEW.replace("one-more", "far").replace("20270415", "20270505")
+
+
+def _nothing_prepared(text: str) -> str:
+    return "".join(line for line in text.splitlines(True) if not line.startswith("prepare"))

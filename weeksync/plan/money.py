@@ -58,6 +58,7 @@ class Money:
         ]
         self._pay = [_Flow(one, one.rule, _repeats(one), {}) for one in files.pay_days]
         self._steps: dict[date, list[MoneyItem]] = {}
+        self._made: dict[int, dict[date, MoneyItem]] = {}
         self.problems: tuple[Problem, ...] = ()
         by_id = {one.thing.id: one for one in self._pay}
         for goal in files.goals:
@@ -109,11 +110,15 @@ class Money:
     def _moving(self, flow: _Flow, first: date, last: date) -> list[MoneyItem]:
         """The items of one entry that move in a span, from due dates as far as any can move."""
         most = timedelta(days=MOST_DAYS)
+        made = self._made.setdefault(id(flow), {})
         found = []
         for due in flow.repeats.between(first - most, last + most):
-            day = self._business_days.adjusted(due, flow.rule)
-            if first <= day <= last:
-                found.append(self._item(flow, due, day))
+            item = made.get(due)
+            if item is None:
+                day = self._business_days.adjusted(due, flow.rule)
+                item = made[due] = self._item(flow, due, day)
+            if first <= item.day <= last:
+                found.append(item)
         return found
 
     def _item(self, flow: _Flow, due: date, day: date) -> MoneyItem:

@@ -42,9 +42,6 @@ from weeksync.workflow.years import weeks_of
 FACTS = "facts"
 """The unit without pages in which the digests of all facts are kept."""
 
-_BESIDE = 7
-"""Weeks on either side that a page may link to: a month has six rows at most."""
-
 
 @dataclass
 class Keys:
@@ -66,7 +63,7 @@ class Keys:
     @cached_property
     def words(self) -> Words:
         """The words of the pages, which know where links can lead to."""
-        there = self.inputs.elsewhere | {*self.weeks, *self.months}
+        there: frozenset[IsoWeek | Month] = self.inputs.elsewhere.union(self.weeks, self.months)
         return Words(replace(self.inputs, elsewhere=there))
 
     @cached_property
@@ -237,11 +234,13 @@ class Keys:
 
     def links_of_week(self, week: IsoWeek) -> tuple[object, ...]:
         """Which of the pages there are that the page of a week leads to."""
-        days = self.context.rule.days(week)
-        months = {Month.of(day) for day in (*days, week.thursday)}
+        rule, month = self.context.rule, Month.of(week.thursday)
+        days = rule.days(week)
+        months = {month, *map(Month.of, days)}
         return (
-            self._weeks_from(week.shifted(-_BESIDE), week.shifted(_BESIDE)),
-            sorted(str(month) for month in months & self.words.months),
+            sorted(map(str, {week.shifted(-1), week.shifted(1)} & self.words.weeks)),
+            self._weeks_from(rule.week_of(month.first), rule.week_of(month.last)),
+            sorted(map(str, months & self.words.months)),
             str(week) in self.inputs.looked_back,
             days[0] <= self.context.today,
         )
@@ -262,18 +261,18 @@ class Keys:
         around = [one for one in inputs.spans if one.first <= span.last and one.last >= span.first]
         year = span.last.year in inputs.with_years
         if span.kind not in {SpanKind.WEEK, SpanKind.MONTH}:
-            return sorted(inputs.looked_back), inputs.spans, year
-        first, last = Month.of(span.first).shifted(-1), Month.of(span.last).shifted(1)
-        near = {str(first), str(first.shifted(1)), str(last.shifted(-1)), str(last)}
-        weeks = rule.week_of(span.first).shifted(-1), rule.week_of(span.last).shifted(1)
-        near |= {str(week) for week in _weeks(weeks[0], rule.days(weeks[1])[-1], rule.days)}
-        return (
-            sorted(near & inputs.looked_back),
-            self._weeks_from(*weeks),
-            sorted(str(month) for month in self.words.months if str(month) in near),
-            around,
-            year,
-        )
+            months = map(str, _months(Month.of(span.first), Month.of(span.last)))
+            return sorted(set(months) & inputs.looked_back), inputs.spans, year
+        if span.kind is SpanKind.WEEK:
+            week = rule.week_of(span.first)
+            back: object = week in self.words.weeks
+            near = {week.shifted(-1), week.shifted(1), Month.of(span.first), Month.of(span.last)}
+        else:
+            month = Month.of(span.first)
+            back = month in self.words.months
+            near = {month.shifted(-1), month.shifted(1)}
+            near |= set(_weeks(rule.week_of(span.first), span.last, rule.days))
+        return sorted(set(map(str, near)) & inputs.looked_back), back, around, year
 
     def links_of_year(self, number: int) -> tuple[object, ...]:
         """Which of the pages there are that the page of a year leads to, and what is to come."""
@@ -313,3 +312,10 @@ def _weeks(
     while days(week)[0] <= last:
         yield week
         week = week.shifted(1)
+
+
+def _months(month: Month, last: Month) -> Iterable[Month]:
+    """The months from the one to the other."""
+    while month <= last:
+        yield month
+        month = month.shifted(1)
