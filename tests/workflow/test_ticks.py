@@ -292,6 +292,7 @@ def test_a_server_that_is_off_is_waited_for(one_home: Ticking) -> None:
     assert b"STATUS:COMPLETED" in one_home.get()
     said = [str(one) for one in check(one_home.context(), offline=True).done]
     assert not any("waits to be written" in one for one in said)
+    assert "1 tick was written to errands in the last 7 days; sent/ has them all." in said
 
 
 @pytest.mark.parametrize("value", ["done", ""])

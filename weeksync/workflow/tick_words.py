@@ -94,5 +94,16 @@ def waits(source: CalendarSource, count: int) -> Message:
     )
 
 
+def were_written(source: CalendarSource, count: int, days: int) -> Message:
+    """How many ticks were written to a source lately."""
+    return counted(
+        "{count} tick was written to {source} in the last {days} days; sent/ has them all.",
+        "{count} ticks were written to {source} in the last {days} days; sent/ has them all.",
+        count,
+        source=source.id,
+        days=days,
+    )
+
+
 def _of(source: CalendarSource, what: Message, remedy: Message | None = None) -> Problem:
     return Problem(ProblemKind.SOURCE, what, Place(source=source.id), remedy)

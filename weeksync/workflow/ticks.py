@@ -29,6 +29,7 @@ from weeksync.workflow.context import Context
 from weeksync.zones import first_instant
 
 COMPLETED = "COMPLETED"
+LATELY = timedelta(days=7)
 
 Lists = frozenset[tuple[str, str]]
 """(source, collection) of the lists that are written to."""
@@ -147,14 +148,23 @@ def waiting(context: Context, store: Store) -> tuple[Waiting, ...]:
 
 
 def waiting_lines(context: Context, store: Store) -> list[Message]:
-    """How many ticks wait for each source that some wait for."""
+    """How many ticks wait for each source that is written to, and how many were written lately."""
     try:
-        ticks = waiting(context, store)
+        waits = Counter(one.place.source for one in waiting(context, store))
+        written = Counter(
+            line.source
+            for line in (read_sent(context.folder) if tick_lists(context, store) else ())
+            if line.step is SentStep.WRITTEN and line.at > context.now - LATELY
+        )
     except HouseholdError:  # told by `tick_problems`
         return []
-    counts = Counter(one.place.source for one in ticks)
-    sources = (source for source in context.config.calendars if counts[source.id])
-    return [tick_words.waits(source, counts[source.id]) for source in sources]
+    lines: list[Message] = []
+    for source in context.config.calendars:
+        if waits[source.id]:
+            lines.append(tick_words.waits(source, waits[source.id]))
+        if written[source.id]:
+            lines.append(tick_words.were_written(source, written[source.id], LATELY.days))
+    return lines
 
 
 def with_ticks(context: Context, store: Store, todos: tuple[TodoItem, ...]) -> tuple[TodoItem, ...]:
