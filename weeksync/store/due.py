@@ -5,13 +5,14 @@ Every function works inside the transaction of its caller.
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Collection
 from datetime import date
 
 from weeksync.model.expanded import DueParts, PartName
 from weeksync.model.pulled import StoredGroups, StoredObject
-from weeksync.store import blocks, objects, rows
+from weeksync.store import blocks, objects, parts, rows
 
 _FIRST = "CASE WHEN count(g.first_day) = count(*) THEN min(g.first_day) END"
 _LAST = "CASE WHEN count(g.last_day) = count(*) THEN max(g.last_day) END"
@@ -87,14 +88,15 @@ def objects_with(
     alone.
     """
     found: dict[tuple[str, str, int], list[int]] = {}
-    for collection, uid in names:
-        for name, number, position in connection.execute(
-            "SELECT o.name, o.id, g.position FROM source s JOIN collection c ON c.source = s.id"
-            " JOIN uid_group g ON g.uid = ?3 JOIN object o ON o.id = g.object"
-            " AND o.collection = c.id WHERE s.name = ?1 AND c.name = ?2",
-            (source, collection, uid),
-        ):
-            found.setdefault((collection, name, number), []).append(position)
+    for collection, name, number, position in connection.execute(
+        "SELECT c.name, o.name, o.id, g.position FROM json_each(?2) j CROSS JOIN uid_group g"
+        " ON g.uid = json_extract(j.value, '$[1]') CROSS JOIN object o ON o.id = g.object"
+        " CROSS JOIN collection c ON c.id = o.collection"
+        " AND c.name = json_extract(j.value, '$[0]') JOIN source s ON s.id = c.source"
+        " WHERE s.name = ?1",
+        (source, json.dumps([*names])),
+    ):
+        found.setdefault((collection, name, number), []).append(position)
     objects_: list[StoredObject] = []
     for (collection, name, number), positions in sorted(found.items()):
         some = None
@@ -139,12 +141,8 @@ def _staying(
 ) -> tuple[int, int, int, int]:
     """(number, room, steps, problems) of the parts that are not replaced."""
     total = list(connection.execute(f"{_SUMS} WHERE p.expansion = ?", (expansion,)).fetchone())
-    for collection, uid in replaced:
-        less = connection.execute(
-            f"{_SUMS} WHERE p.expansion = ? AND p.uid = ? AND p.collection = ?",
-            (expansion, uid, collection),
-        ).fetchone()
-        total = [one - its for one, its in zip(total, less, strict=True)]
+    less = connection.execute(f"{_SUMS}{parts.NAMED}", (expansion, json.dumps([*replaced])))
+    total = [one - its for one, its in zip(total, less.fetchone(), strict=True)]
     count, room, steps, problems = total
     return count, room, steps, problems
 

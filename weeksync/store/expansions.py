@@ -84,8 +84,8 @@ def update(connection: sqlite3.Connection, source: str, change: Change) -> None:
         raise KeyError(source)
     number, zone, start, end, days = found
     sums = DaySums(date.fromisoformat(start), date.fromisoformat(end), days)
-    for collection, uid in {*change.gone, *(part.name for part in change.parts)}:
-        parts.drop(connection, source, number, (collection, uid), sums)
+    replaced = change.gone.union(part.name for part in change.parts)
+    parts.drop(connection, source, number, replaced, sums)
     sums = sums.moved(*change.window)
     parts.insert(connection, source, number, zone, change.parts, sums)
     parts.set_places(connection, number, parts.in_order(connection, source, number))

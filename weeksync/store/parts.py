@@ -5,8 +5,9 @@ Every function works inside the transaction of its caller.
 
 from __future__ import annotations
 
+import json
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from datetime import date
 
 from weeksync.model.expanded import Part, PartName
@@ -15,14 +16,16 @@ from weeksync.store import rows
 from weeksync.store.day_sums import LANE, DaySums, number_of
 
 _ROWS = (
-    'SELECT o.first_day, o.last_day, d.payload, o.identity, o.start, o."end"'
-    " FROM occurrence o JOIN detail d ON d.part = o.part AND d.number = o.detail"
-    " WHERE o.part = ?"
+    'SELECT o.first_day, o.last_day, d.payload, o.identity, o.start, o."end" FROM part p'
+    " JOIN occurrence o ON o.part = p.id JOIN detail d ON d.part = p.id AND d.number = o.detail"
 )
-_OF_SOURCE = (
-    " FROM source s JOIN collection c ON c.source = s.id JOIN object o ON o.collection = c.id"
-    " LEFT JOIN uid_group g ON g.object = o.id WHERE s.name = ?"
+# CROSS: the few names one by one, each by its index.
+NAMED = (
+    " WHERE p.id IN (SELECT n.id FROM json_each(?2) j CROSS JOIN part n"
+    " WHERE n.expansion = ?1 AND n.uid = json_extract(j.value, '$[1]')"
+    " AND n.collection = json_extract(j.value, '$[0]'))"
 )
+"""Behind `FROM part p`: the parts of expansion ?1 whose names are in ?2, a JSON list of pairs."""
 
 
 def insert(
@@ -116,19 +119,19 @@ class _Taken:
 
 
 def drop(
-    connection: sqlite3.Connection, source: str, expansion: int, name: PartName, sums: DaySums
+    connection: sqlite3.Connection,
+    source: str,
+    expansion: int,
+    names: Collection[PartName],
+    sums: DaySums,
 ) -> None:
-    """Take a part out of an expansion, and its rows out of `sums`; nothing where it has none."""
-    collection, uid = name
-    found = connection.execute(
-        "SELECT id FROM part WHERE expansion = ? AND uid = ? AND collection = ?",
-        (expansion, uid, collection),
-    ).fetchone()
-    if found is None:
-        return
-    for first, last, payload, identity, start, end in connection.execute(_ROWS, found):
+    """Take parts out of an expansion, and their rows out of `sums`; it need not have them."""
+    of = (expansion, json.dumps([*names]))
+    for first, last, payload, identity, start, end in connection.execute(_ROWS + NAMED, of):
         sums.add(-number_of(source, payload, identity, start, end), first, last)
-    connection.execute("DELETE FROM part WHERE id = ?", found)
+    ids = f"SELECT p.id FROM part p{NAMED}"  # noqa: S608 - constants
+    gone = connection.execute(ids, of).fetchall()
+    connection.executemany("DELETE FROM part WHERE id = ?", gone)
 
 
 def set_places(connection: sqlite3.Connection, expansion: int, order: Iterable[PartName]) -> None:
