@@ -53,7 +53,7 @@ def libraries(paths: list[Path]) -> int:
 
 def weeksync(paths: list[Path]) -> int:
     """Read and expand each file as a source of its own; the number of occurrences."""
-    from weeksync.calendar import expand
+    from weeksync.calendar.expand import expand
     from weeksync.model.pulled import StoredObject
     from weeksync.zones import zone
 

@@ -25,7 +25,8 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from tests.calendar.support import line, todo_line
-from weeksync.calendar import expand, index_object
+from weeksync.calendar import index_object
+from weeksync.calendar.expand import expand
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem, ProblemKind
 from weeksync.model.pulled import RawObject, StoredObject

@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
-from weeksync.calendar import Expansion, expand
+from weeksync.calendar import Expansion
+from weeksync.calendar.expand import expand
 from weeksync.model.limits import ExpandLimits
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.pulled import StoredObject

@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from tests.calendar import cases
-from weeksync.calendar import expand, index_object
+from weeksync.calendar import index_object
+from weeksync.calendar.expand import expand
 from weeksync.model.pulled import RawObject
 
 NAMES = cases.names()

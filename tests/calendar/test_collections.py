@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.calendar.support import LONDON, calendar, event, expanded, line, stored
-from weeksync.calendar import expand
+from weeksync.calendar.expand import expand
 from weeksync.model.occurrence import Occurrence
 
 START, END = date(2027, 3, 1), date(2027, 4, 1)

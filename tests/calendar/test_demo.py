@@ -15,7 +15,7 @@ import pytest
 
 import weeksync.demo
 from tests.calendar.support import LONDON, line, short
-from weeksync.calendar import expand
+from weeksync.calendar.expand import expand
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.pulled import StoredObject
 from weeksync.zones import day_bounds

@@ -8,7 +8,8 @@ from itertools import islice
 import pytest
 
 from tests.calendar.support import LONDON, calendar, event, expanded, starts, stored
-from weeksync.calendar import expand, index_object
+from weeksync.calendar import index_object
+from weeksync.calendar.expand import expand
 from weeksync.calendar.rules import parse_rule
 from weeksync.calendar.steps import Steps, StepsSpent
 from weeksync.calendar.walk import instances

@@ -9,8 +9,8 @@ import pytest
 
 from tests.calendar import cases
 from tests.calendar.support import LONDON, calendar, event, stored
-from weeksync.calendar import expand
 from weeksync.calendar.entries import Entry, read_entry
+from weeksync.calendar.expand import expand
 from weeksync.calendar.text import ComponentText
 from weeksync.calendar.tzids import Clocks
 

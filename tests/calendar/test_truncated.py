@@ -7,7 +7,8 @@ from datetime import date
 import pytest
 
 from tests.calendar.support import LONDON, line, stored, todo_line
-from weeksync.calendar import expand, index_object
+from weeksync.calendar import index_object
+from weeksync.calendar.expand import expand
 from weeksync.model.pulled import RawObject
 
 START, END = date(2027, 3, 1), date(2027, 5, 1)

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.calendar.support import LONDON, calendar, event, stored
-from weeksync.calendar import expand
+from weeksync.calendar.expand import expand
 from weeksync.calendar.where import last_line, physical
 from weeksync.model.pulled import StoredObject
 

@@ -79,15 +79,22 @@ def test_a_night_in_which_a_task_has_changed(home: Home) -> None:
     assert ours(loaded) <= 340
 
 
-@pytest.mark.parametrize(
-    "words", [("check",), ("show", "this"), ("mark", "walk", "yes")], ids=" ".join
-)
+@pytest.mark.parametrize("words", [("check",), ("show", "this")], ids=" ".join)
 def test_what_makes_no_pages_loads_nothing_that_does(home: Home, words: tuple[str, ...]) -> None:
-    """They read and compute; public holidays are those that the last night looked up."""
+    """They read and plan; public holidays are those that the last night looked up."""
     loaded = home.loaded(*words)
     assert "weeksync.plan.planner" in loaded
     assert loaded & (ASKED_FOR_ONLY | PAGES_ONLY) == set()
-    assert ours(loaded) <= 245
+    assert ours(loaded) <= 240
+
+
+def test_a_mark_of_a_habit_plans_nothing(home: Home) -> None:
+    """Neither calendars nor the store are read for it."""
+    loaded = home.loaded("mark", "walk", "yes")
+    assert "weeksync.workflow.mark" in loaded
+    unused = {"sqlite3", "weeksync.calendar", "weeksync.plan.planner", "weeksync.store"}
+    assert loaded & (ASKED_FOR_ONLY | PAGES_ONLY | unused) == set()
+    assert ours(loaded) <= 130
 
 
 def test_a_pull_reads_files_without_planning_pages(home: Home) -> None:

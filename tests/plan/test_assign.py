@@ -10,7 +10,8 @@ import pytest
 
 from tests.support.plans import at, config, timed, todo
 from weeksync.model.occurrence import Occurrence
-from weeksync.plan import assign, assign_todos
+from weeksync.plan import assign_todos
+from weeksync.plan.assign import assign
 
 CALENDARS = [
     {"id": "home", "path": "home.ics", "person": "ines", "area": "home"},

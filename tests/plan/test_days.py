@@ -17,8 +17,8 @@ from weeksync.model.fields import DayPart
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import Day, LeftOut, LeftOutReason
 from weeksync.model.week import IsoWeek
-from weeksync.plan import merge
 from weeksync.plan.local_days import LocalDays
+from weeksync.plan.merge import merge
 from weeksync.zones import day_bounds, zone
 
 W12 = IsoWeek(2027, 12)

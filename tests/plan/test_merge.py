@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from tests.support.plans import all_day, at, timed, todo
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import LeftOutReason
-from weeksync.plan import merge, merge_todos
+from weeksync.plan import merge_todos
+from weeksync.plan.merge import merge
 
 ORDER = ("", "home", "work", "club")
 START = at("2027-03-22 10:30")

@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 from tests.support.plans import LONDON, files, mark, planner, timed
 from weeksync.model.files import Habit, Task
 from weeksync.model.week import IsoWeek
-from weeksync.plan import merge
+from weeksync.plan.merge import merge
 
 
 def seconds(size: int) -> float:

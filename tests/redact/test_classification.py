@@ -20,7 +20,7 @@ from tests.redact.weeks import (
 )
 from tests.support.households import calendar
 from tests.support.plans import LONDON, at, files, timed, todo
-from weeksync.calendar import expand
+from weeksync.calendar.expand import expand
 from weeksync.model.fields import DayPart
 from weeksync.model.occurrence import says_public
 from weeksync.model.pulled import StoredObject

@@ -17,7 +17,8 @@ from icalendar import Calendar
 from tests.calendar.support import stored
 from tests.support.households import CONFIG
 from weeksync import demo, zones
-from weeksync.calendar import expand, from_appointments
+from weeksync.calendar import from_appointments
+from weeksync.calendar.expand import expand
 from weeksync.cli import main
 from weeksync.errors import UsageError
 from weeksync.model.files import Appointment

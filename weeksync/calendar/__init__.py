@@ -13,11 +13,15 @@ key under which expansions are kept.
 
 from __future__ import annotations
 
-from weeksync.calendar.appointments import from_appointments
-from weeksync.calendar.expand import expand
-from weeksync.calendar.index import index_object
-from weeksync.calendar.remains import KEPT, may_be_over, remains
-from weeksync.calendar.window import Expansion
+from typing import TYPE_CHECKING
+
+from weeksync.lazy import lazily
+
+if TYPE_CHECKING:
+    from weeksync.calendar.appointments import from_appointments
+    from weeksync.calendar.index import index_object
+    from weeksync.calendar.remains import KEPT, may_be_over
+    from weeksync.calendar.window import Expansion
 
 RULES_VERSION = 5
 
@@ -25,9 +29,17 @@ __all__ = [
     "KEPT",
     "RULES_VERSION",
     "Expansion",
-    "expand",
     "from_appointments",
     "index_object",
     "may_be_over",
-    "remains",
 ]
+
+__getattr__ = lazily(
+    __name__,
+    {
+        "weeksync.calendar.appointments": ("from_appointments",),
+        "weeksync.calendar.index": ("index_object",),
+        "weeksync.calendar.remains": ("KEPT", "may_be_over"),
+        "weeksync.calendar.window": ("Expansion",),
+    },
+)

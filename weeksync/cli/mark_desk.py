@@ -18,7 +18,6 @@ from weeksync.model.mark_rows import SIGNS, RowMistake, is_ticked, row_values, t
 from weeksync.model.marking import DONE, DROPPED
 from weeksync.model.paper_week import PaperItem, PaperList, PaperRow
 from weeksync.workflow import Context
-from weeksync.workflow.carry import again
 from weeksync.workflow.mark import by_hand, take_marks
 from weeksync.workflow.mark_file import BUILD
 from weeksync.workflow.paper_week import PaperWeek, value_held
@@ -140,6 +139,8 @@ class MarkDesk:
             return False
         self.count += taken.new
         if taken.new:
+            from weeksync.workflow.carry import again
+
             self.context = again(self.context)
         self.text.refused(taken)
         return not taken.refused

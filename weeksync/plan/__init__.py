@@ -5,9 +5,24 @@ In the order of a run: `assign` and `assign_todos` say whose an event is, `merge
 it, `views` takes out what somebody should not or need not see, `record` writes a span as JSON.
 """
 
-from weeksync.plan import record, views
-from weeksync.plan.assign import assign, assign_todos
-from weeksync.plan.merge import merge, merge_todos
-from weeksync.plan.planner import Planner
+from __future__ import annotations
 
-__all__ = ["Planner", "assign", "assign_todos", "merge", "merge_todos", "record", "views"]
+from typing import TYPE_CHECKING
+
+from weeksync.lazy import lazily
+
+if TYPE_CHECKING:
+    from weeksync.plan.assign import assign_todos
+    from weeksync.plan.merge import merge_todos
+    from weeksync.plan.planner import Planner
+
+__all__ = ["Planner", "assign_todos", "merge_todos"]
+
+__getattr__ = lazily(
+    __name__,
+    {
+        "weeksync.plan.assign": ("assign_todos",),
+        "weeksync.plan.merge": ("merge_todos",),
+        "weeksync.plan.planner": ("Planner",),
+    },
+)

@@ -15,10 +15,8 @@ from weeksync.message import Message, message
 from weeksync.model.archive import ClockChange, ClosedView, ClosedWeek
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.week import IsoWeek
-from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.outcome import Outcome
-from weeksync.workflow.show import planned
 
 CLOCKS = timedelta(days=731)
 """How long before and after a week its clocks are kept: tasks on it may fall due far off."""
@@ -53,6 +51,8 @@ def close_week(context: Context, week: IsoWeek, *, ending: bool = False) -> Outc
                 day=first.isoformat(),
             )
         )
+    from weeksync.workflow.show import planned  # whoever only asks about closed weeks plans none
+
     gathered, spread = planned(context, week)
     record = ClosedWeek(
         week=week,
@@ -106,6 +106,8 @@ def _clocks(context: Context, week: IsoWeek) -> tuple[ClockChange, ...]:
 
 def _not_pulled_since(context: Context, last: date) -> list[Problem]:
     """Calendars whose copy is from before the week was over: what came later is not kept."""
+    from weeksync.store import Store
+
     with Store.open(context.state, write=False) as store:
         states = store.states()
     found = []

@@ -10,11 +10,13 @@ from weeksync.lazy import dataclass
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem
 from weeksync.model.spread import LeftOut
-from weeksync.plan import Planner, assign, assign_todos, merge, merge_todos
+from weeksync.plan import Planner, assign_todos, merge_todos
+from weeksync.plan.assign import assign
 from weeksync.plan.coming_up import reach
 from weeksync.plan.day_index import left_out_within
 from weeksync.plan.engagements import MARGIN
 from weeksync.plan.local_days import LocalDays
+from weeksync.plan.merge import merge
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.kept_expansions import KeptExpansions

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, timedelta
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from weeksync.language import weekend
 from weeksync.message import message
@@ -15,10 +16,12 @@ from weeksync.model.files import Habit, Lesson, MarkKind, Task
 from weeksync.model.household import Mark
 from weeksync.model.marking import DONE, remedy_for
 from weeksync.model.occurrence import TodoItem
-from weeksync.plan import Planner
 from weeksync.workflow.context import Context
 from weeksync.workflow.not_taken import NotTaken, not_known
 from weeksync.workflow.task_marks import check_task
+
+if TYPE_CHECKING:
+    from weeksync.plan import Planner
 
 MOST_YEARS_BACK = 10
 """Days further back are the work of a clock that has lost its battery; the bound is ours."""
@@ -38,6 +41,8 @@ class Markable:
     @cached_property
     def planner(self) -> Planner:
         """The household's days without its calendars, of which nothing here depends."""
+        from weeksync.plan import Planner  # most marks are of a habit, and need no plan
+
         context = self._context
         home = context.config.household
         return Planner(

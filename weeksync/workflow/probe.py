@@ -8,7 +8,8 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from weeksync.calendar import expand, index_object
+from weeksync.calendar import index_object
+from weeksync.calendar.expand import expand
 from weeksync.errors import SourceMissing, SourceRefused, SourceUnusable, WeeksyncError
 from weeksync.fetch import source_for
 from weeksync.lazy import dataclass

@@ -10,16 +10,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, timedelta
+from typing import TYPE_CHECKING
 
 from weeksync.household.toml_edits import Value
 from weeksync.message import message
 from weeksync.model.files import Task
 from weeksync.model.household import Mark
 from weeksync.model.marking import DONE, DROPPED, LATER
-from weeksync.plan import Planner
 from weeksync.workflow.context import Context
 from weeksync.workflow.not_taken import NotTaken
 from weeksync.workflow.placing import carried_values
+
+if TYPE_CHECKING:
+    from weeksync.plan import Planner
 
 Values = Mapping[str, Value | None]
 """Keys of the task's entry with their new values, None to take a key away."""

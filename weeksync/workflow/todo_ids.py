@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import timedelta
 
-from weeksync.calendar import expand
+from weeksync.calendar.expand import expand
 from weeksync.model.occurrence import TodoItem
 from weeksync.plan import assign_todos, merge_todos
 from weeksync.plan.task_records import todo_id

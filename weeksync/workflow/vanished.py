@@ -11,7 +11,8 @@ from collections.abc import Sequence
 from datetime import date
 from heapq import nlargest
 
-from weeksync.calendar import may_be_over, remains
+from weeksync.calendar import may_be_over
+from weeksync.calendar.remains import remains
 from weeksync.model.pulled import IndexedObject, Pulled
 from weeksync.store import Store
 from weeksync.store.objects import MOST_KEPT

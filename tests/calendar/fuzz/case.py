@@ -13,7 +13,8 @@ from zoneinfo import ZoneInfo
 
 from tests.calendar.fuzz.texts import CalendarLines, well_formed
 from tests.calendar.support import LONDON, stored
-from weeksync.calendar import Expansion, expand, index_object, report, report_bounds
+from weeksync.calendar import Expansion, index_object, report, report_bounds
+from weeksync.calendar.expand import expand
 from weeksync.calendar.text import unfolded
 from weeksync.calendar.window import Window
 from weeksync.model.limits import ExpandLimits, ReadLimits

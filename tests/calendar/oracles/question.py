@@ -13,7 +13,7 @@ from datetime import UTC, date, datetime
 
 from tests.calendar.oracles.process import Item
 from tests.calendar.oracles.zones import with_zones
-from weeksync.calendar import expand
+from weeksync.calendar.expand import expand
 from weeksync.model.pulled import StoredObject
 from weeksync.zones import first_instant, zone
 
