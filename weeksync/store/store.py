@@ -185,6 +185,11 @@ class Store:
         with self._reading() as connection:
             return uid_groups.vanishing(connection, source, touched, there)
 
+    def collection_names(self, source: str) -> frozenset[str]:
+        """The names of all its collections."""
+        with self._reading() as connection:
+            return uid_groups.collections(connection, source)
+
     def counts_ahead(
         self, source: str, day: date, touched: Collection[tuple[str, str]]
     ) -> dict[str, tuple[Ahead, Ahead]]:

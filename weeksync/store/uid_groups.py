@@ -88,6 +88,15 @@ def vanishing(
     ]
 
 
+def collections(connection: sqlite3.Connection, source: str) -> frozenset[str]:
+    """The names of all collections of a source."""
+    found = connection.execute(
+        "SELECT c.name FROM source s JOIN collection c ON c.source = s.id WHERE s.name = ?",
+        (source,),
+    )
+    return frozenset(name for (name,) in found)
+
+
 def counts_ahead(
     connection: sqlite3.Connection, source: str, day: date, touched: Collection[tuple[str, str]]
 ) -> dict[str, tuple[Ahead, Ahead]]:

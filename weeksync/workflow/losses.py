@@ -16,6 +16,8 @@ def may_lose(
     """Whether `guard.question` has anything to ask about a collection: no means that it has not."""
     touched = {(one.name, name) for one in pulled.collections for name in one.gone}
     touched |= {(collection, one.raw.name) for collection, one in indexed}
+    if not touched:
+        return not store.collection_names(pulled.source) <= {one.name for one in pulled.collections}
     new: dict[str, list[UidGroup]] = {one.name: [] for one in pulled.collections}
     for collection, one in indexed:
         new[collection] += one.groups

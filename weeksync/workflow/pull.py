@@ -236,7 +236,7 @@ def _keep(
 def _lasting(store: Store, source: CalendarSource, pulled: Pulled | None = None) -> list[Problem]:
     """Problems of stored objects that `pulled` leaves as they are: they are still there."""
     state = store.states().get(source.id)
-    if state is None:
+    if state is None or not state.problems:
         return []
     stay = {name for one in store.known(source.id).values() for name in one.tags}
     for one in pulled.collections if pulled is not None else ():
