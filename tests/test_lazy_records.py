@@ -15,7 +15,12 @@ import pytest
 from weeksync import lazy
 
 Decorator = Callable[..., Any]
-WAYS = ({}, {"frozen": True}, {"slots": True}, {"frozen": True, "slots": True})
+WAYS: tuple[dict[str, bool], ...] = (
+    {},
+    {"frozen": True},
+    {"slots": True},
+    {"frozen": True, "slots": True},
+)
 
 
 def shapes(dataclass: Decorator, **how: bool) -> Iterator[type[Any]]:
