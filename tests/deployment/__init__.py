@@ -1,0 +1,1 @@
+"""What is shipped for running weeksync on a machine of one's own."""
