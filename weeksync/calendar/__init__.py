@@ -20,8 +20,11 @@ from weeksync.lazy import lazily
 if TYPE_CHECKING:
     from weeksync.calendar.appointments import from_appointments
     from weeksync.calendar.index import index_object
-    from weeksync.calendar.remains import KEPT, may_be_over
+    from weeksync.calendar.remains import may_be_over
     from weeksync.calendar.window import Expansion
+
+KEPT = "#kept-"
+"""What the names of texts that were kept when their events vanished have after the old name."""
 
 RULES_VERSION = 5
 
@@ -39,7 +42,7 @@ __getattr__ = lazily(
     {
         "weeksync.calendar.appointments": ("from_appointments",),
         "weeksync.calendar.index": ("index_object",),
-        "weeksync.calendar.remains": ("KEPT", "may_be_over"),
+        "weeksync.calendar.remains": ("may_be_over",),
         "weeksync.calendar.window": ("Expansion",),
     },
 )

@@ -11,6 +11,7 @@ from datetime import date, datetime, timedelta
 from hashlib import sha256
 from zoneinfo import ZoneInfo
 
+from weeksync.calendar import KEPT
 from weeksync.calendar.encoding import decoded
 from weeksync.calendar.expand import expand
 from weeksync.calendar.index import index_object
@@ -18,9 +19,6 @@ from weeksync.calendar.outline import MARGIN, outline
 from weeksync.calendar.text import CalendarText, ComponentText, read
 from weeksync.model.limits import ReadLimits
 from weeksync.model.pulled import IndexedObject, RawObject, StoredObject, UidGroup
-
-KEPT = "#kept-"
-"""What the names of such texts have after that of the text they were in."""
 
 LONGEST = 65_536
 """Bytes of one event with its changed times; a longer one is not kept."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from weeksync.calendar import KEPT, Expansion, from_appointments
+from weeksync.calendar import KEPT, Expansion
 from weeksync.language import weekend
 from weeksync.lazy import dataclass
 from weeksync.model.occurrence import Occurrence, TodoItem
@@ -42,7 +42,11 @@ def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
     computed, and kept where the store was opened for writing.
     """
     start, end = window_of(context, first, last)
-    by_hand = from_appointments(context.files.appointments, start, end, context.tz)
+    by_hand = Expansion()
+    if context.files.appointments:
+        from weeksync.calendar import from_appointments  # all that knows of rules comes with it
+
+        by_hand = from_appointments(context.files.appointments, start, end, context.tz)
     return _gathered(context, store, (start, end), by_hand, (first, last))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from weeksync.calendar import RULES_VERSION, index_object
+from weeksync.calendar import RULES_VERSION
 from weeksync.model.pulled import RawObject
 from weeksync.store import Store
 from weeksync.workflow.context import Context
@@ -35,6 +35,8 @@ def open_store(context: Context, *, rebuild: bool = False, wait: float = 0.0) ->
 
 
 def _index_anew(store: Store) -> None:
+    from weeksync.calendar import index_object  # all that reads calendars comes with it
+
     for source in store.states():
         raws = [
             (one.collection, RawObject(one.name, one.tag, one.content))

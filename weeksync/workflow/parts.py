@@ -11,7 +11,7 @@ from datetime import date, timedelta
 
 import weeksync
 from weeksync import zones
-from weeksync.calendar import RULES_VERSION, from_appointments
+from weeksync.calendar import RULES_VERSION
 from weeksync.lazy import dataclass
 from weeksync.store import Store
 from weeksync.workflow.context import Context
@@ -83,6 +83,8 @@ class Parts:
         key = fingerprint(digest, window, self.context.config.household.time_zone, VERSION)
         kept = units.kept(LOCAL, key)
         if kept is None:
+            from weeksync.calendar import from_appointments  # what knows of rules comes with it
+
             by_hand = from_appointments(self.context.files.appointments, *window, self.context.tz)
             kept = Unit(key, gist=[not by_hand.problems])
             units.note(LOCAL, kept)

@@ -12,7 +12,6 @@ from concurrent.futures import Future, ThreadPoolExecutor, as_completed
 from dataclasses import replace
 from functools import cache
 
-from weeksync.calendar import index_object
 from weeksync.errors import SourceUnreachable, UsageError
 from weeksync.fetch import source_for
 from weeksync.fetch.counted import one_more
@@ -249,6 +248,8 @@ def _index(pulled: Pulled, limits: ReadLimits) -> _Taken:
     problems = list(pulled.problems)
     for collection in pulled.collections:
         for raw in collection.changed:
+            from weeksync.calendar import index_object  # all that reads calendars comes with it
+
             one, met = index_object(pulled.source, raw, limits)
             indexed.append((collection.name, one))
             problems += met

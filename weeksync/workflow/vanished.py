@@ -11,8 +11,6 @@ from collections.abc import Sequence
 from datetime import date
 from heapq import nlargest
 
-from weeksync.calendar import may_be_over
-from weeksync.calendar.remains import remains
 from weeksync.model.pulled import IndexedObject, Pulled
 from weeksync.store import Store
 from weeksync.store.objects import MOST_KEPT
@@ -26,6 +24,11 @@ def vanished(context: Context, store: Store, pulled: Pulled, indexed: Indexed) -
     new = {group.uid for _, one in indexed for group in one.groups}
     touched = {(one.name, name) for one in pulled.collections for name in one.gone}
     touched |= {(collection, one.raw.name) for collection, one in indexed}
+    if not touched:
+        return ()
+    from weeksync.calendar import may_be_over  # all that reads calendars comes with it
+    from weeksync.calendar.remains import remains
+
     gone = (
         (group.last_day or date.max, collection, name, group.uid)
         for collection, name, group in store.vanishing(pulled.source, touched, new)
