@@ -77,3 +77,9 @@ def test_another_process_says_the_same() -> None:
         for seed in ("1", "2")
     }
     assert said == {fingerprint(sample_week.inputs().own_weeks)}
+
+
+def test_a_set_is_refused() -> None:
+    """Its order is another one in each process."""
+    with pytest.raises(TypeError):
+        fingerprint({"a", "b"})

@@ -34,6 +34,7 @@ DTEND;TZID=Europe/London:20270415T150000
 SUMMARY:Fence posts arrive
 END:VEVENT
 END:VCALENDAR"""
+FAR = NEW.replace("one-more", "far").replace("20270415", "20270512")
 TODO = """BEGIN:VTODO
 UID:form@saltmere.invalid
 DTSTAMP:20270301T090000Z
@@ -116,14 +117,14 @@ def weeks_of(units: tuple[str, ...]) -> set[str]:
 
 @pytest.fixture(scope="module")
 def start(tmp_path_factory: pytest.TempPathFactory) -> Home:
-    """The demo with nine weeks, as its first night left it."""
+    """The demo with eleven weeks, as its first night left it."""
     scratch = tmp_path_factory.mktemp("making")
     folder = demo.copy_to(scratch / "home", "")
     home = Home(folder, scratch)
     home.edit(
         "config.toml",
         lambda text: text.replace("weeks_back = 10", "weeks_back = 2").replace(
-            "weeks_ahead = 14", "weeks_ahead = 6"
+            "weeks_ahead = 14", "weeks_ahead = 8"
         ),
     )
     (folder / "calendars" / "second.ics").write_text(_crlf(OTHER.format(**_COPY)))
@@ -213,6 +214,17 @@ def _appointment(home: Home) -> None:
     home.edit("appointments.toml", lambda text: text.replace("minutes = 60", "minutes = 75", 1))
 
 
+def _far_appointment(home: Home) -> None:
+    more = (
+        '\n[[appointments]]\nid = "far"\ntitle = "Far"\nstart = 2027-05-12T10:00:00\nminutes = 30\n'
+    )
+    home.edit("appointments.toml", lambda text: text + more)
+
+
+def _far_event(home: Home) -> None:
+    home.edit("calendars/home.ics", lambda text: text.replace("END:VCALENDAR", _crlf(FAR)))
+
+
 def _settings(home: Home) -> None:
     home.edit("config.toml", lambda text: text.replace('name = "Ines"', 'name = "Inés"'))
 
@@ -268,6 +280,8 @@ CHANGES: dict[str, Callable[[Home], None]] = {
     "a mark of two weeks ago": _mark,
     "a habit renamed": _habit,
     "an appointment longer": _appointment,
+    "an appointment further ahead than is looked": _far_appointment,
+    "an event further ahead than is looked": _far_event,
     "a person renamed": _settings,
     "a week closed": _closed,
     "a template of their own": _template,
@@ -304,11 +318,11 @@ def test_nothing_changed_is_nothing_planned(home: Home) -> None:
 
 def test_one_event_is_planned_where_it_can_be_seen(home: Home) -> None:
     """An event of a far week: its week and those whose look ahead reaches it are planned."""
-    home.edit("calendars/home.ics", lambda text: text.replace("END:VCALENDAR", _crlf(FAR)))
+    _far_event(home)
     built = home.night()
-    assert weeks_of(built.rendered) == {"2027-W18"}
+    assert weeks_of(built.rendered) == {"2027-W19"}
     assert [one for one in built.rendered if one.startswith("month")] == ["month 2027-05"]
-    assert weeks_of(built.planned) <= {f"2027-W{number}" for number in range(12, 19)}
+    assert weeks_of(built.planned) <= {f"2027-W{number}" for number in range(13, 20)}
     assert not [one for one in built.planned if one.startswith(("review", "year"))]
 
 
@@ -316,10 +330,10 @@ def test_where_nothing_is_prepared_only_the_week_is_planned(home: Home) -> None:
     """Without rules that prepare anything an event is nobody's business before its week."""
     home.edit("config.toml", _nothing_prepared)
     home.night()
-    home.edit("calendars/home.ics", lambda text: text.replace("END:VCALENDAR", _crlf(FAR)))
+    _far_event(home)
     built = home.night()
-    assert weeks_of(built.planned) == {"2027-W18"}
-    assert weeks_of(built.rendered) == {"2027-W18"}
+    assert weeks_of(built.planned) == {"2027-W19"}
+    assert weeks_of(built.rendered) == {"2027-W19"}
 
 
 def test_a_mark_moves_its_week_and_what_looks_back_on_it(home: Home) -> None:
@@ -366,9 +380,6 @@ def test_pages_that_stay_are_the_same_files(home: Home) -> None:
     home.night()
     after = (home.output / "site" / "2027-W15.html").stat()
     assert (after.st_ino, after.st_mtime_ns) == (before.st_ino, before.st_mtime_ns)
-
-
-FAR = NEW.replace("one-more", "far").replace("20270415", "20270505")
 
 
 def _nothing_prepared(text: str) -> str:

@@ -39,8 +39,10 @@ class Facts:
     def week(
         self, days: Sequence[Day], undated: tuple[PlanTask, ...], snapshot: Snapshot | None
     ) -> tuple[object, ...]:
-        """Of the week of these days, which may hold events, with its tasks that have no day;
-        `snapshot` is the week's own."""
+        """Of the week of these days, which may hold events, with its tasks that have no day.
+
+        Of `snapshot`, the week's own, only what is done of it: else it is as its file is.
+        """
         parts, dates = self.parts, [day.date for day in days]
         first, last = dates[0], dates[-1]
         around = (first + timedelta(days=by) for by in range(-MARGIN.days, 7 + MARGIN.days))
@@ -55,7 +57,6 @@ class Facts:
             parts.tallies.lessons(first, last),
             parts.tallies.attendance(first, last),
             self.ahead.within(first, last),
-            snapshot,
             tuple(self._done(snapshot)),
             first <= parts.today,
         )

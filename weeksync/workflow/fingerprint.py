@@ -1,94 +1,76 @@
 """Digests of records: equal records have equal digests, in whatever process they were made.
 
 A digest is only ever compared with one that was made by the same weeksync (`unit_keys`), so the
-form that is hashed may change at any time.
+form that is hashed may change at any time. It is that of `marshal` in its version 2, which writes
+values and nothing of how they are shared, and takes a third of the time of what else there is.
 """
 
 from __future__ import annotations
 
 import hashlib
-import io
-import pickle
-from collections.abc import Callable
+import marshal
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields, is_dataclass
-from datetime import date, time, timedelta
+from datetime import date, datetime, time, timedelta
 from enum import Enum
-from operator import attrgetter, methodcaller
-from types import MappingProxyType
+from operator import attrgetter
+from pathlib import PurePath
 from typing import Any
 from zoneinfo import ZoneInfo
 
+_BY_VALUE = 2
+_PLAIN = frozenset({str, int, float, bool, bytes, type(None)})
+"""Types that `marshal` writes as they are."""
+
+_Flatten = Callable[[Any], Any]
+
 
 def fingerprint(*things: object) -> str:
-    """The SHA-256 in hex of records, tuples, mappings, days, times, texts, numbers.
+    """The SHA-256 in hex of records, tuples, lists, mappings, days, times, texts and numbers.
 
-    Sets are no records: their order is another one in each process.
+    TypeError where a thing is, or holds, anything else; a set has another order in each process.
     """
-    told = _Told()
-    _Pickler(told).dump(things)
-    return told.digest.hexdigest()
+    return hashlib.sha256(marshal.dumps(_many(things), _BY_VALUE)).hexdigest()
 
 
-class _Told(io.RawIOBase):
-    """Where everything that is written is only hashed."""
+class _Flat(dict[type, _Flatten]):
+    """How a thing of a type becomes plain, worked out when the first of them is met."""
 
-    def __init__(self) -> None:
-        super().__init__()
-        self.digest = hashlib.sha256()
-
-    def write(self, data: Any, /) -> int:
-        """Take it into the digest."""
-        self.digest.update(data)
-        return len(data)
+    def __missing__(self, kind: type) -> _Flatten:
+        made = self[kind] = _flattening(kind)
+        return made
 
 
-_itself = methodcaller("__reduce_ex__", 5)
-"""How days and times describe themselves, which of two equal local times it is (`fold`) included;
-said here, so that nothing of Python's own is asked for each of them."""
+def _flattening(kind: type) -> _Flatten:
+    name = kind.__qualname__
+    if issubclass(kind, Enum):
+        return lambda one: (name, one._name_)
+    if is_dataclass(kind):
+        return _of_fields(name, tuple(one.name for one in fields(kind)))
+    if issubclass(kind, Mapping):
+        return lambda one: (name, [_many(item) for item in sorted(one.items())])
+    if issubclass(kind, tuple | list):
+        return lambda one: (name, _many(one))
+    if issubclass(kind, datetime | time):  # of two equal local times it says which (`fold`)
+        return lambda one: (name, one.isoformat(), one.fold, getattr(one.tzinfo, "key", None))
+    if issubclass(kind, date):
+        return lambda one: (name, one.toordinal())
+    if issubclass(kind, timedelta):
+        return lambda one: (name, one.days, one.seconds, one.microseconds)
+    if issubclass(kind, PurePath | ZoneInfo | str):
+        return lambda one: (name, str(one))
+    raise TypeError(f"{name} is nothing to make a digest of")
 
 
-class _ByType(dict[type, Any]):
-    """How things of a type are described, worked out when the first of them is met."""
-
-    def __missing__(self, kind: type) -> Any:
-        """KeyError where it describes itself: the pickler asks it then."""
-        found: Any
-        if is_dataclass(kind):
-            getter = _getter(tuple(one.name for one in fields(kind)))
-            found = lambda obj: (_record, (kind.__qualname__, *getter(obj)))  # noqa: E731
-        elif issubclass(kind, Enum):
-            said = {one: (_record, (kind.__qualname__, one.name)) for one in kind}
-            found = said.__getitem__
-        elif issubclass(kind, tuple):  # one with names
-            found = lambda obj: (_record, (kind.__qualname__, *obj))  # noqa: E731
-        elif kind is MappingProxyType:
-            found = lambda obj: (_record, tuple(sorted(obj.items())))  # noqa: E731
-        elif kind is ZoneInfo:
-            found = lambda obj: (_record, (kind.__qualname__, obj.key))  # noqa: E731
-        elif issubclass(kind, date | time | timedelta):
-            found = _itself
-        else:
-            raise KeyError(kind)
-        self[kind] = found
-        return found
-
-
-class _Pickler(pickle.Pickler):
-    """Writes values and nothing of how they are shared: `fast` is without a memo of the latter."""
-
-    dispatch_table = _ByType()
-
-    def __init__(self, told: _Told) -> None:
-        super().__init__(told, protocol=5)
-        self.fast = True
-
-
-def _getter(names: tuple[str, ...]) -> Callable[[Any], tuple[Any, ...]]:
-    if not names:
-        return lambda obj: ()
+def _of_fields(name: str, names: tuple[str, ...]) -> _Flatten:
+    if len(names) < 2:
+        return lambda one: (name, _many([getattr(one, field) for field in names]))
     found = attrgetter(*names)
-    return found if len(names) > 1 else lambda obj: (found(obj),)
+    return lambda one: (name, _many(found(one)))
 
 
-def _record(*parts: object) -> None:
-    """What stands for a record in what is hashed; it is never called."""
+def _many(things: Iterable[Any]) -> list[Any]:
+    return [one if one.__class__ in _PLAIN else _flat[one.__class__](one) for one in things]
+
+
+_flat = _Flat({tuple: _many, list: _many})
