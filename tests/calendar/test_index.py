@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from hashlib import sha256
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from tests.calendar.support import calendar, event
+from benchmarks.corpus import SIZES, calendar_text
+from tests.calendar.support import calendar, event, expanded
 from weeksync.calendar import index_object
+from weeksync.calendar.kept_text import FEWEST, PER_BLOCK, KeptText
+from weeksync.calendar.outline import outline
+from weeksync.calendar.text import LONGEST_LINE, ComponentText, read
+from weeksync.model.limits import ReadLimits
 from weeksync.model.pulled import IndexedObject, RawObject, UidGroup
 
 ZONE = "\n".join((
@@ -89,6 +96,65 @@ def test_days(lines: tuple[str, ...], first: str | None, last: str | None) -> No
         assert timedelta(0) <= date.fromisoformat(first) - found.first_day <= timedelta(days=2)
     if found.last_day is not None and last is not None:
         assert timedelta(0) <= found.last_day - date.fromisoformat(last) <= timedelta(days=14)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    start=st.dates(date(2020, 1, 1), date(2030, 12, 31)),
+    rule=st.sampled_from(
+        [
+            *("FREQ=DAILY", "FREQ=DAILY;BYDAY=MO", "FREQ=WEEKLY", "FREQ=WEEKLY;BYDAY=MO,TH"),
+            *("FREQ=MONTHLY", "FREQ=MONTHLY;BYMONTHDAY=1", "FREQ=MONTHLY;BYMONTHDAY=28"),
+        ]
+    ),
+    interval=st.integers(1, 9),
+    count=st.integers(1, 12),
+)
+def test_counted_series_end_within_their_bounds(
+    start: date, rule: str, interval: int, count: int
+) -> None:
+    """Whatever COUNT and INTERVAL say, no time of a series lies behind its last day."""
+    text = (f"DTSTART:{start:%Y%m%d}T090000Z", f"RRULE:{rule};INTERVAL={interval};COUNT={count}")
+    last = group(*text).last_day
+    end = start + timedelta(days=366 * 12)
+    found = expanded(calendar(event(*text)), start, end).occurrences
+    assert len(found) == count or "DAILY;BYDAY" in rule
+    if last is not None:
+        assert all(one.start.date() <= last for one in found if isinstance(one.start, datetime))
+
+
+def test_a_group_of_a_large_text_is_read_alone() -> None:
+    """From its block it has the lines, the zones and the state that it has in the whole text."""
+    content = calendar_text(0, SIZES["small"])
+    whole = read(content)
+    found = index_object("test", RawObject("a.ics", "", content))[0]
+    head, *blocks = found.blocks
+    kept = KeptText(head, dict(enumerate(blocks)))
+    by_uid: dict[str, list[ComponentText]] = {}
+    for one in whole.components:
+        by_uid.setdefault(outline(one).uid, []).append(one)
+    assert len(found.groups) == len(by_uid) > PER_BLOCK
+    for position, group_ in enumerate(found.groups):
+        alone = list(kept.components([position]))
+        assert [told(one) for one in alone] == [told(one) for one in by_uid[group_.uid]]
+
+
+def told(one: ComponentText) -> tuple[object, ...]:
+    """All that a component has but where it lies."""
+    calendar_ = one.calendar
+    return one.kind, one.raw, one.whole, calendar_.zones, calendar_.default_zone, calendar_.cancels
+
+
+def test_a_small_text_is_not_kept_in_blocks() -> None:
+    """Nor one of which not all is read as it stands."""
+    events = [event(START, uid=str(number)) for number in range(FEWEST)]
+    assert indexed(calendar(*events[1:])).blocks == ()
+    assert indexed(calendar(*events)).blocks != ()
+    long = event(START, f"SUMMARY:{'x' * LONGEST_LINE}", uid="long")
+    assert indexed(calendar(*events, long)).blocks == ()
+    few = ReadLimits(entries=FEWEST)
+    text = calendar(*events, event(START, uid="more")).encode()
+    assert index_object("test", RawObject("a.ics", "", text), few)[0].blocks == ()
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from weeksync.calendar import index_object
 from weeksync.message import message
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.pulled import IndexedObject, Pulled, PulledCollection
@@ -51,6 +50,8 @@ def take_over(context: Context, store: Store, aside: Path) -> None:
 
 def _indexed(context: Context, saved: list[Saved]) -> list[tuple[str, IndexedObject]]:
     limits = context.expand_limits.read
+    from weeksync.calendar import index_object  # all that reads calendars comes with it
+
     return [(one.collection, index_object(one.source, one.raw, limits)[0]) for one in saved]
 
 
