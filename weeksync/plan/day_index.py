@@ -23,12 +23,11 @@ _Order = tuple[int, int, float, float, str, str, str, str, str, str]
 
 @dataclass(frozen=True, slots=True)
 class _Entry:
-    """An occurrence with the days it touches and its place among the others of a day."""
+    """An occurrence with the days it touches."""
 
     occurrence: Occurrence
     first: date
     last: date
-    order: _Order
 
 
 class DayIndex:
@@ -72,12 +71,12 @@ class DayIndex:
         found += [one for one in self._long if one.first <= day <= one.last]
         if self._days.minutes(day) == 0:
             found = [one for one in found if one.occurrence.all_day]
-        found.sort(key=lambda one: one.order)
+        found.sort(key=lambda one: _order(one.occurrence, one.first, one.last))
         return tuple(self._on_day(one, day) for one in found)
 
     def _entry(self, one: Occurrence) -> _Entry:
         first, last = self._days.span(one.start, one.end)
-        return _Entry(one, first, last, _order(one, first, last))
+        return _Entry(one, first, last)
 
     def _on_day(self, entry: _Entry, day: date) -> DayOccurrence:
         return DayOccurrence(
