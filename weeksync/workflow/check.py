@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from datetime import timedelta
 
 from weeksync import zones
 from weeksync.calendar import index_object
+from weeksync.calendar.expand import expand
 from weeksync.fetch import source_for
 from weeksync.household import password, password_problems
+from weeksync.lazy import dataclass
 from weeksync.message import Message, counted, message
 from weeksync.model.config import CalendarSource
 from weeksync.model.problem import Problem, ProblemKind
-from weeksync.model.pulled import Pulled, UidGroup
+from weeksync.model.pulled import Pulled, StoredObject, UidGroup
 from weeksync.model.spread import LeftOut, LeftOutReason
 from weeksync.store import Store
 from weeksync.workflow import holiday_memo
@@ -21,17 +24,28 @@ from weeksync.workflow.gather import gather
 from weeksync.workflow.guard import questions_about
 from weeksync.workflow.outcome import Outcome
 from weeksync.workflow.source_problems import source_problem
+from weeksync.workflow.status import night_in_brief
 from weeksync.workflow.ticks import waiting_lines
 from weeksync.workflow.window import Window, week_of
 
 Groups = dict[str, tuple[UidGroup, ...]]
-_Answer = tuple[tuple[Message, ...], tuple[Problem, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    """What a source said when it was asked; `objects` are the names of what it has now, None where
+    it did not answer."""
+
+    lines: tuple[Message, ...]
+    problems: tuple[Problem, ...]
+    objects: frozenset[str] | None = None
 
 
 def check(context: Context, *, offline: bool = False) -> Outcome:
     """Look at everything a build would use and say what was found.
 
-    Sources are asked (as a first pull would, nothing is kept) unless `offline`.
+    Sources are asked (as a first pull would, nothing is kept) unless `offline`; what they have now
+    is read and expanded as a build would.
     """
     window = Window.of(context)
     with Store.open(context.state, write=False) as store:
@@ -44,6 +58,7 @@ def check(context: Context, *, offline: bool = False) -> Outcome:
     # Asked just now, a source's own answer counts, not what its last pull left.
     old = set() if offline else {ProblemKind.SOURCE, ProblemKind.QUESTION}
     problems = [one for one in gathered.problems if one.kind not in old]
+    problems = [one for one in problems if not _is_asked(one, context, answers)]
     for week in window.weeks:
         problems += week_of(context, planner, week).problems
     list(context.archive)  # every record is looked at, those without a page in the window, too
@@ -54,10 +69,13 @@ def check(context: Context, *, offline: bool = False) -> Outcome:
     ]
     words = context.language.about_words()
     done += [words] if words is not None else []
-    for lines, met in answers:
-        done += lines
-        problems += met
+    for answer in answers:
+        done += answer.lines
+        problems += answer.problems
     done += ticks
+    night = night_in_brief(context)
+    done += night.done
+    problems += night.problems
     done += _left_out(gathered.left_out)
     return Outcome.of(done, problems)
 
@@ -74,9 +92,10 @@ def _ask(context: Context, source: CalendarSource, before: Groups) -> _Answer:
         one = source_for(source, context.folder, lambda: password(source, context.folder))
         pulled = one.pull({}, context.limits)
         warnings = password_problems(source, context.folder)
-        questions = questions_about(source, before, _groups(pulled), context.today)
+        groups, met = _read(context, pulled)
+        questions = questions_about(source, before, groups, context.today)
     except Exception as error:  # whatever it is, the other sources are asked
-        return (), (source_problem(source, error),)
+        return _Answer((), (source_problem(source, error),))
     names = ", ".join(one.title or source.label for one in pulled.collections)
     objects = sum(len(one.changed) for one in pulled.collections)
     line = counted(
@@ -86,16 +105,37 @@ def _ask(context: Context, source: CalendarSource, before: Groups) -> _Answer:
         source=source.id,
         names=names,
     )
-    return (line,), (*warnings, *pulled.problems, *questions)
+    names_of_objects = frozenset(raw.name for one in pulled.collections for raw in one.changed)
+    return _Answer((line,), (*warnings, *pulled.problems, *met, *questions), names_of_objects)
 
 
-def _groups(pulled: Pulled) -> Groups:
-    """What the source has now, by the names and titles of its collections."""
-    found: Groups = {}
+def _read(context: Context, pulled: Pulled) -> tuple[Groups, tuple[Problem, ...]]:
+    """What the source has now, by its collections, and what of it cannot be read or shown."""
+    groups: Groups = {}
+    problems: list[Problem] = []
+    objects: list[StoredObject] = []
     for one in pulled.collections:
-        indexed = (index_object(pulled.source, raw)[0] for raw in one.changed)
-        found[one.name] = tuple(group for each in indexed for group in each.groups)
-    return found
+        held: list[UidGroup] = []
+        for raw in one.changed:
+            indexed, met = index_object(pulled.source, raw, context.expand_limits.read)
+            held += indexed.groups
+            problems += met
+            place = (pulled.source, one.name, raw.name, raw.tag, indexed.digest)
+            objects.append(StoredObject(*place, raw.content))
+        groups[one.name] = tuple(held)
+    window = Window.of(context)
+    end = window.last + timedelta(days=1)
+    found = expand(objects, window.first, end, context.tz, context.expand_limits)
+    return groups, (*problems, *found.problems)
+
+
+def _is_asked(problem: Problem, context: Context, answers: Sequence[_Answer]) -> bool:
+    """Whether it is about something that a source has just been asked about: then what is known
+    from the last pull does not count, and what vanished since and is kept does."""
+    for source, answer in zip(context.config.calendars, answers, strict=False):
+        if source.id == problem.place.source and answer.objects is not None:
+            return not problem.place.object or problem.place.object in answer.objects
+    return False
 
 
 def _left_out(left_out: tuple[LeftOut, ...]) -> list[Message]:

@@ -36,10 +36,24 @@ def last_night(context: Context) -> Outcome:
     A night that is older than `TOO_OLD_HOURS` is a problem: one was missed.
     """
     found = status_record(context)
+    brief = _in_brief(context, found)
+    lines = (_line(context, one) for one in found.get("sources", []))
+    return Outcome.of((*brief.done, *lines), (*_problems(found), *brief.problems))
+
+
+def night_in_brief(context: Context) -> Outcome:
+    """When the last night was, and whether one was missed; nothing where there was none yet."""
+    try:
+        return _in_brief(context, status_record(context))
+    except UsageError:
+        return Outcome()
+
+
+def _in_brief(context: Context, found: dict[str, Any]) -> Outcome:
     run_at = datetime.fromisoformat(found["run_at"])
     hours = int((context.now - run_at).total_seconds() // 3600)
     when = context.language.moment(run_at.astimezone(context.tz))
-    problems = list(_problems(found))
+    problems = []
     if hours > TOO_OLD_HOURS:
         problems.append(
             Problem(
@@ -55,8 +69,7 @@ def last_night(context: Context) -> Outcome:
             "The last night was {count} hours ago, at {when}.",
             max(hours, 0),
             when=when,
-        ),
-        *(_line(context, one) for one in found.get("sources", [])),
+        )
     ]
     return Outcome.of(done, problems)
 
