@@ -225,6 +225,12 @@ def _far_event(home: Home) -> None:
     home.edit("calendars/home.ics", lambda text: text.replace("END:VCALENDAR", _crlf(FAR)))
 
 
+def _to_prepare(home: Home) -> None:
+    """A birthday: a rule has a gift thought of three weeks before."""
+    party = FAR.replace("Fence posts arrive", "Birthday of Wren").replace("20270512", "20270415")
+    home.edit("calendars/home.ics", lambda text: text.replace("END:VCALENDAR", _crlf(party)))
+
+
 def _settings(home: Home) -> None:
     home.edit("config.toml", lambda text: text.replace('name = "Ines"', 'name = "Inés"'))
 
@@ -282,6 +288,7 @@ CHANGES: dict[str, Callable[[Home], None]] = {
     "an appointment longer": _appointment,
     "an appointment further ahead than is looked": _far_appointment,
     "an event further ahead than is looked": _far_event,
+    "an event that is to be prepared": _to_prepare,
     "a person renamed": _settings,
     "a week closed": _closed,
     "a template of their own": _template,
