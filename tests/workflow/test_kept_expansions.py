@@ -225,6 +225,17 @@ def test_a_part_of_the_window_is_read_alone(context: Context, tmp_path: Path) ->
         )
 
 
+def test_a_look_at_other_days_leaves_what_is_kept(context: Context) -> None:
+    """A week of another year is expanded for itself; the kept window is worth more."""
+    with opened() as store:
+        apply(store, "family", texts({"uid": "Choir"}), NOW)
+        KeptExpansions(context, store, WINDOW).settle()
+        before = rows(store)
+        far = FIRST + timedelta(weeks=200)
+        assert kept(context, store, (far, far + timedelta(weeks=1)))[0][1] == ""
+        assert (rows(store), store.expansion_heads()["family"].window) == (before, WINDOW)
+
+
 def test_digests_tell_the_days_of_a_change(context: Context) -> None:
     """They are of the days that are read; a change of an event and of a to-do show apart."""
     titles = {f"uid-{number}": "Choir" for number in range(30)}

@@ -70,17 +70,24 @@ class KeptExpansions:
         head = self._usable(source, limits)
         kept = head is not None and head.covers(self._window) and not head.touched
         if not kept:
-            target, old = self._window, self._heads.get(source.id)
-            if not self._store.writable:
-                return self._whole(source, target, limits)[0]
-            if old is not None and old.covers(target):
-                target = old.window
+            target = self._to_keep(source)
+            if target is None:
+                return self._whole(source, self._window, limits)[0]
             found = self._made(source, head, target, limits)
             if isinstance(found, Expansion) and target == self._window:
                 return found
         loaded = self._store.load_expansion(source.id, self._key(source, limits), *self._window)
         # Rows of a zone that is gone: what expands them says so.
         return Expansion(*loaded) if loaded else self._whole(source, self._window, limits)[0]
+
+    def _to_keep(self, source: CalendarSource) -> Window | None:
+        """The days that are kept from now on; None where what is kept stays as it is."""
+        old = self._heads.get(source.id)
+        if not self._store.writable:
+            return None
+        if old is not None and old.covers(self._window):
+            return old.window
+        return None if old is not None and _far_longer(old, self._window) else self._window
 
     def _usable(self, source: CalendarSource, limits: ExpandLimits) -> KeptHead | None:
         """The kept expansion, if what it depends on besides its texts is still the same."""
@@ -185,6 +192,11 @@ class KeptExpansions:
         ):
             return None
         return Change(window, spent, zones, found.parts, due.gone | due.made)
+
+
+def _far_longer(head: KeptHead, window: Window) -> bool:
+    """Whether what is kept is worth more than the window: a look at some other days."""
+    return (head.end - head.start) > 2 * (window[1] - window[0])
 
 
 def _reach(limits: ExpandLimits, spent: Spent) -> bool:

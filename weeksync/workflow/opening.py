@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from weeksync.calendar import RULES_VERSION
+from weeksync.model.limits import ReadLimits
 from weeksync.model.pulled import RawObject
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.mending import asides, take_over
 
 _RULES = "rules"
-"""The setting that says by which rules the stored groups were made."""
+"""The setting that says by which rules, up to which entry of a text, stored groups were made."""
 
 
 def open_store(context: Context, *, rebuild: bool = False, wait: float = 0.0) -> Store:
@@ -18,23 +19,25 @@ def open_store(context: Context, *, rebuild: bool = False, wait: float = 0.0) ->
 
     `rebuild` sets the present file aside and starts another one, with what can be read of that;
     the next pull compares it with what the calendars have. Objects that were indexed by the rules
-    of an earlier version are indexed anew.
+    of an earlier version, or within another limit, are indexed anew.
     """
     before = asides(context)
     store = Store.open(context.state, write=True, wait=wait, rebuild=rebuild, at=context.now)
     try:
         for aside in asides(context) - before if rebuild else ():
             take_over(context, store, aside)
-        if store.get(_RULES) != str(RULES_VERSION):
-            _index_anew(store)
-            store.set(_RULES, str(RULES_VERSION))
+        limits = context.expand_limits.read
+        rules = f"{RULES_VERSION} {limits.entries}"
+        if store.get(_RULES) != rules:
+            _index_anew(store, limits)
+            store.set(_RULES, rules)
     except BaseException:
         store.close()
         raise
     return store
 
 
-def _index_anew(store: Store) -> None:
+def _index_anew(store: Store, limits: ReadLimits) -> None:
     from weeksync.calendar import index_object  # all that reads calendars comes with it
 
     for source in store.states():
@@ -42,4 +45,6 @@ def _index_anew(store: Store) -> None:
             (one.collection, RawObject(one.name, one.tag, one.content))
             for one in store.objects(source)
         ]
-        store.regroup(source, [(where, index_object(source, raw)[0]) for where, raw in raws])
+        store.regroup(
+            source, [(where, index_object(source, raw, limits)[0]) for where, raw in raws]
+        )
