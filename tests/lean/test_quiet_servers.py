@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import shutil
 import subprocess
 import sys
@@ -28,6 +29,7 @@ from tests.support.feeds import (
 )
 from tests.support.servers import PASSWORD, USER, CalDavServer, radicale, xandikos
 from weeksync import demo
+from weeksync.cli import main
 from weeksync.errors import WeeksyncError
 from weeksync.household import password
 from weeksync.lean import NOTE, quiet_night, secret
@@ -224,6 +226,49 @@ def test_the_note_holds_neither_passwords_nor_addresses(home: Home) -> None:
     assert not any(one in told for one in (PASSWORD, ADDRESS_SECRET, "127.0.0.1"))
     stored = (home.folder / "state" / "store.sqlite3").read_bytes()
     assert not any(one.encode() in stored for one in (PASSWORD, ADDRESS_SECRET))
+
+
+LOG = '\n[log]\nfile = "log.txt"\n'
+
+
+def logged(home: Home) -> list[str]:
+    """The log's lines, without their seconds."""
+    lines = (home.folder / "log.txt").read_text().splitlines()
+    return [re.sub(r"seconds=\S+|requests=\d+", "…", one) for one in lines]
+
+
+def test_a_quiet_night_logs_what_a_whole_one_does(
+    home: Home, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """To its file, and to standard error where it is asked to; the log is no news itself."""
+    config = home.folder / "config.toml"
+    config.write_text(config.read_text() + LOG)
+    words = ["nightly", "--household", str(home.folder), "--log=info"]
+    monkeypatch.setattr("weeksync.cli.runs.STARTED", math.inf)
+    assert main([*words, "--now", FIRST]) == 0
+    whole, said = logged(home), capsys.readouterr().err
+    (home.folder / "log.txt").unlink()
+    assert quiet_night([*words[1:], "--now", LATER]) == 0
+    assert [one.replace(LATER, FIRST) for one in logged(home)] == whole
+    again = capsys.readouterr().err
+    assert len(again.splitlines()) == len(said.splitlines()) == len(whole) == 5
+    assert "source=home kind=caldav outcome=same objects=3 changed=0 requests=4" in again
+    assert quiet_night([*words[1:], "--now", LATER]) == 0
+    assert len(logged(home)) == 2 * len(whole)
+    assert quiet_night([*words[1:-1], "--log=loud", "--now", LATER]) is None
+
+
+def test_who_waits_to_hear_of_good_nights_hears_of_quiet_ones(home: Home) -> None:
+    """And where nobody answers there the night runs, and says so."""
+    place = f"/{ADDRESS_SECRET}/well"
+    config = home.folder / "config.toml"
+    config.write_text(config.read_text() + f'\n[notify]\nwell_url = "{home.webs[2].url}{place}"\n')
+    home.note()
+    assert ADDRESS_SECRET not in (home.folder / "state" / NOTE).read_text()
+    for answer, expected in ((204, 0), (500, None), (302, None), (200, 0)):
+        home.webs[2][place] = status(answer, Location="/")
+        assert home.ask() == expected
+        assert len(home.webs[2].at(place)) == 1
 
 
 def test_a_pull_asks_first_and_needs_no_library_then(home: Home) -> None:

@@ -10,9 +10,10 @@ from __future__ import annotations
 import base64
 import os
 import socket
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from contextlib import suppress
-from typing import TYPE_CHECKING
+from threading import Thread
+from typing import TYPE_CHECKING, TypeVar
 from urllib.parse import SplitResult, urlsplit
 
 from weeksync import __version__
@@ -20,6 +21,8 @@ from weeksync.lean.doubt import Doubt
 
 if TYPE_CHECKING:
     from http.client import HTTPConnection, HTTPResponse
+
+_T = TypeVar("_T")
 
 PORTS = {"http": 80, "https": 443}
 MOST_BYTES = 256 * 1024
@@ -69,6 +72,28 @@ class Asking:
         if not answer.isclosed() and (answer.length or answer.read(1)):  # cut off, or too much
             raise Doubt
         return answer, content
+
+    def in_time(self, work: Callable[[], _T], seconds: float) -> _T | None:
+        """What the work gives, which asks; None where it failed, or took longer than that."""
+        found: list[_T] = []
+
+        def run() -> None:
+            try:
+                found.append(work())
+            except Exception:  # of whatever kind: the whole run meets it again
+                return
+            finally:
+                self.close()
+
+        thread = Thread(target=run, name="weeksync look", daemon=True)
+        thread.start()
+        try:
+            thread.join(seconds)
+        finally:
+            late = thread.is_alive()
+            if late:
+                self.cut()
+        return found[0] if found and not late else None
 
     def cut(self) -> None:
         """End it, also where another thread waits for an answer."""

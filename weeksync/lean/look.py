@@ -13,7 +13,6 @@ import hashlib
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from threading import Thread
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -100,7 +99,6 @@ class _Look:
         self._source = source
         self._kept = kept
         self._tokens: dict[str, Any] = {name: json.loads(one.token) for name, one in kept.items()}
-        self._found: dict[str, str] | None = None
         ways = [one["look"] for one in self._tokens.values()]
         self._way = ways[0]
         self._address = _address(source)
@@ -129,26 +127,11 @@ class _Look:
                 return None
             login = (self._source.user, secret)
         asking = Asking(self._address, login, seconds)
-
-        def work() -> None:
-            try:
-                self._found = self._ask(asking)
-            except Exception:  # of whatever kind: the pull meets it again
-                return
-            finally:
-                asking.close()
-
-        thread = Thread(target=work, name="weeksync look", daemon=True)
-        thread.start()
         try:
-            thread.join(seconds)
+            return asking.in_time(lambda: self._ask(asking), seconds)
         finally:
-            late = thread.is_alive()
-            if late:
-                asking.cut()
             for _ in range(asking.sent):
                 self._source.asked()
-        return None if late else self._found
 
     def _caldav(self, asking: Asking) -> dict[str, str]:
         if any(one["pulls"] >= FULL_EVERY for one in self._tokens.values()):

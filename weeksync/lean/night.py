@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import sys
+import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
@@ -13,7 +14,13 @@ from weeksync.lean.doubt import Doubt
 from weeksync.lean.note import NOTE, Note, read
 from weeksync.lean.prints import code_print, content_print, stat_print
 
+TYPE_CHECKING = False  # `typing` takes a while to import, and type checkers know the name
+if TYPE_CHECKING:
+    from weeksync.lean.sources import Asked, Tokens
+
 STORE, LOCK = "store.sqlite3", "lock"
+LEVELS = ("error", "warning", "info")
+"""As `lean.log` has them."""
 HOUSEHOLD = "WEEKSYNC_HOUSEHOLD"
 
 
@@ -27,8 +34,10 @@ def quiet_night(words: Sequence[str]) -> int | None:
     asked = _asked(words)
     if asked is None or _is_watched():
         return None
-    household, now = asked
-    state = os.path.join(os.path.abspath(household), "state")
+    begun = time.monotonic()
+    household, now, level = asked
+    household = os.path.abspath(household)
+    state = os.path.join(household, "state")
     note = read(state)
     if note is None or not (note.at <= now < note.until):
         return None
@@ -36,7 +45,11 @@ def quiet_night(words: Sequence[str]) -> int | None:
         with _alone(state):
             if not _is_as_noted(note) or _is_half_written(state):
                 return None
-            _say_when(note, os.path.abspath(household), state, now)
+            seen = _say_when(note, household, state, now)
+            if level or note.log:
+                from weeksync.lean.telling import log
+
+                log(note, seen, level, now, time.monotonic() - begun)
     except (OSError, ValueError, LookupError, TypeError, AttributeError):
         return None
     except (Doubt, RecursionError, ImportError):
@@ -48,23 +61,25 @@ def _is_watched() -> bool:
     return any(one is not None and one.isatty() for one in (sys.stdout, sys.stderr))
 
 
-def _asked(words: Sequence[str]) -> tuple[str, int] | None:
-    """(household, now) of the two options that cron has use for; None for any other words."""
-    given = {"--household": "", "--now": ""}
+def _asked(words: Sequence[str]) -> tuple[str, int, str] | None:
+    """(household, now, level of the log) of what cron has use for; None for any other words."""
+    given = {"--household": "", "--now": "", "--log": ""}
     rest = list(words)
     while rest:
         name, equals, value = rest.pop(0).partition("=")
         if name not in given or not (equals or rest):
             return None
         given[name] = value if equals else rest.pop(0)
-    household = given["--household"] or os.environ.get(HOUSEHOLD, ".")
+    household, level = given["--household"] or os.environ.get(HOUSEHOLD, "."), given["--log"]
+    if level not in {"", *LEVELS}:
+        return None
     if not given["--now"]:
-        return household, int(datetime.now(UTC).timestamp())
+        return household, int(datetime.now(UTC).timestamp()), level
     try:
         moment = datetime.fromisoformat(given["--now"])
     except ValueError:
         return None
-    return (household, int(moment.timestamp())) if moment.tzinfo is not None else None
+    return (household, int(moment.timestamp()), level) if moment.tzinfo is not None else None
 
 
 @contextmanager
@@ -97,14 +112,14 @@ def _is_half_written(state: str) -> bool:
         return False
 
 
-def _say_when(note: Note, household: str, state: str, now: int) -> None:
+def _say_when(note: Note, household: str, state: str, now: int) -> Asked:
     """Store, pages and note say that it was looked at `now`; Doubt where a server has news.
 
     The note is written last: a run that is cut short leaves one that fits nothing any more, and
     the next night runs whole.
     """
     before, after = (datetime.fromtimestamp(one, UTC).isoformat() for one in (note.at, now))
-    _store_when(note, household, os.path.join(state, STORE), after)
+    seen = _store_when(note, household, os.path.join(state, STORE), after)
     passed = now // 60 - note.at // 60  # no zone of today has an offset with seconds in it
     clock, then = note.clocks[passed], note.clocks[0]
     element = re.compile(
@@ -120,13 +135,14 @@ def _say_when(note: Note, household: str, state: str, now: int) -> None:
         _put(place, text.encode())
     renewed = note.looked_again(now, note.clocks[passed:], stat_print(note.shown))
     _put(os.path.join(state, NOTE), renewed.written(), mode=0o600)
+    return seen
 
 
 def _plain(text: str) -> str:
     return text.replace("\\", r"\\")
 
 
-def _store_when(note: Note, household: str, place: str, when: str) -> None:
+def _store_when(note: Note, household: str, place: str, when: str) -> Asked:
     import sqlite3
 
     try:
@@ -134,11 +150,16 @@ def _store_when(note: Note, household: str, place: str, when: str) -> None:
         try:
             if store.execute("PRAGMA user_version").fetchone()[0] != note.schema:
                 raise ValueError(note.schema)
-            tokens = {}
+            tokens: Tokens = {}
+            seen: Asked = {}
             if note.online:
                 from weeksync.lean.sources import unchanged
 
-                tokens = unchanged(note.online, household, store)
+                tokens, seen = unchanged(note.online, household, store)
+            if note.well:
+                from weeksync.lean.telling import well
+
+                well(household)
             store.execute("BEGIN IMMEDIATE")
             store.execute("UPDATE source SET last_tried = ?, last_good = ?", (when, when))
             store.executemany(
@@ -151,6 +172,7 @@ def _store_when(note: Note, household: str, place: str, when: str) -> None:
             store.close()
     except sqlite3.Error as error:
         raise OSError(str(error)) from error
+    return seen
 
 
 def _quoted(place: str) -> str:

@@ -8,7 +8,7 @@ import os
 NOTE = "night.json"
 """Its name in the folder of the store."""
 
-FORMAT = 2
+FORMAT = 3
 
 
 class Note:
@@ -35,6 +35,9 @@ class Note:
         clocks: list[str],
         dated: list[str],
         online: list[str],
+        sources: list[tuple[str, str, int]],
+        log: tuple[str, str, int] | None,
+        well: bool,
     ) -> None:
         self.places = places
         """The household folder, and what lies outside it: calendars, templates."""
@@ -64,6 +67,12 @@ class Note:
         """The files that say when it was looked at last."""
         self.online = online
         """The ids of the calendars on servers; addresses and passwords stand elsewhere."""
+        self.sources = sources
+        """Each calendar's id, its kind as the log says it, and how many objects it has."""
+        self.log = log
+        """The log's file, the level from which on it hears, and its kilobytes."""
+        self.well = well
+        """Whether an address waits to be asked for after a good night."""
 
     def looked_again(self, at: int, clocks: list[str], made: str) -> Note:
         """The note after a night that found everything as it was."""

@@ -7,7 +7,9 @@ so both are read again where they are kept. The file is known to be the one of t
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator, Mapping
+import time
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from weeksync.lean.doubt import Doubt
@@ -21,33 +23,47 @@ CONFIG = "config.toml"
 
 Tokens = dict[tuple[str, str], str]
 """(source, collection) → its token."""
+Asked = dict[str, tuple[int, float]]
+"""Source → how many requests it was sent, and how many seconds it took."""
 
 
-def unchanged(sources: Iterable[str], household: str, store: sqlite3.Connection) -> Tokens:
-    """The new tokens of these sources, where no server has anything new; else Doubt."""
+def config_of(household: str) -> dict[str, Any]:
+    """`config.toml` as it is written."""
     import tomllib
 
     with open(os.path.join(household, CONFIG), "rb") as file:
-        config: dict[str, Any] = tomllib.load(file)
+        return tomllib.load(file)
+
+
+def unchanged(
+    sources: Iterable[str], household: str, store: sqlite3.Connection
+) -> tuple[Tokens, Asked]:
+    """The new tokens of these sources, where no server has anything new; else Doubt."""
+    config = config_of(household)
     calendars = {one.get("id"): one for one in config["calendars"]}
     seconds = float(config.get("pull", {}).get("timeout_seconds", SECONDS))
     found: Tokens = {}
+    asked: Asked = {}
     for source in sources:
-        online = _online(calendars[source], household)
+        requests: list[int] = []
+        online = _online(calendars[source], household, partial(requests.append, 1))
+        begun = time.monotonic()
         new = tokens_if_unchanged(online, dict(_kept(store, source)), seconds)
         if new is None:
             raise Doubt
         found |= {(source, name): token for name, token in new.items()}
-    return found
+        asked[source] = len(requests), time.monotonic() - begun
+    return found, asked
 
 
-def _online(calendar: Mapping[str, Any], household: str) -> Online:
+def _online(calendar: Mapping[str, Any], household: str, asked: Callable[[], object]) -> Online:
     return Online(
         url=calendar.get("url", ""),
         caldav=calendar.get("caldav", ""),
         choose=tuple(calendar.get("choose", ())),
         user=calendar.get("user", ""),
         password=lambda: password(calendar, household),
+        asked=asked,
     )
 
 

@@ -26,6 +26,7 @@ from weeksync.store.schema import version_of
 from weeksync.workflow.context import Context
 from weeksync.workflow.kept_pages import templates_of
 from weeksync.workflow.outcome import Outcome, Status
+from weeksync.workflow.run_log import kind_in_log
 from weeksync.workflow.status_file import status_place
 
 NEEDS = ("tzdata", "babel", "jinja2")
@@ -70,8 +71,6 @@ def _note(
     calendars = context.config.calendars
     if (
         outcome.status is not Status.FINE
-        or context.config.notify.well_url
-        or context.config.log.file
         or any(one.last_good != context.now for one in states)
         or renaming.is_used(context.output)
         or until <= context.now
@@ -91,13 +90,19 @@ def _note(
     places = {folder, *files}
     if templates is not None:
         places.add(_whole(templates))
-    skip = sorted({_whole(context.state), output})
+    asked = context.config.log
+    log = (
+        (_whole(context.folder / asked.file), asked.level, asked.kilobytes) if asked.file else None
+    )
+    logs = {log[0], f"{log[0]}.1"} if log is not None else set()
+    skip = sorted({_whole(context.state), output, *logs})
     by_date = [os.path.join(folder, one) for one in MADE_ONCE]
     package = str(Path(weeksync.__file__).parent)
     folders = sorted({package, str(own_templates())})
     installed = sorted({str(metadata.distribution(one).locate_file("")) for one in NEEDS})
     if newest(places, skip=skip) > started - SETTLED:
         return None
+    counts = store.object_counts()
     store.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     shown = sorted([output, _whole(store.file)])
     return Note(
@@ -116,6 +121,9 @@ def _note(
         clocks=list(_clocks(context, until)),
         dated=dated,
         online=[one.id for one in online],
+        sources=[(one.id, kind_in_log(one), counts.get(one.id, 0)) for one in calendars],
+        log=log,
+        well=bool(context.config.notify.well_url),
     )
 
 

@@ -154,7 +154,7 @@ def _line(
     level = "info" if well and not seen.problems else "error" if old else "warning"
     told: dict[str, object] = {
         "source": source.id,
-        "kind": {"path": "file", "url": "feed"}.get(source.kind, source.kind),
+        "kind": kind_in_log(source),
         "outcome": seen.outcome,
         "objects": objects,
         "changed": seen.changed,
@@ -167,6 +167,11 @@ def _line(
     if seen.why:
         told["why"] = seen.why
     return level, log.words(told)
+
+
+def kind_in_log(source: CalendarSource) -> str:
+    """What kind of source it is, in the word of the log."""
+    return {"path": "file", "url": "feed"}.get(source.kind, source.kind)
 
 
 def _unwritten(place: str, error: OSError) -> Problem:
