@@ -257,3 +257,14 @@ def test_settings_are_small_texts(store: Store) -> None:
     store.set("style", "a")
     store.set("style", "b")
     assert store.get("style") == "b"
+
+
+def test_notes_are_left_out_where_nobody_reads_them(store: Store) -> None:
+    """Everything else of the occurrences is the same."""
+    whole = store.load_expansion("family", "key", START, END)
+    bare = store.load_expansion("family", "key", START, END, notes=False)
+    assert whole is not None
+    assert bare is not None
+    assert {one.notes for one in whole[0]} == {"blue book", ""}
+    assert bare[0] == tuple(replace(one, notes="") for one in whole[0])
+    assert bare[1:] == whole[1:]

@@ -102,12 +102,15 @@ def load(
     key: str,
     window: tuple[date, date],
     shared: Collection[str] = (),
+    *,
+    notes: bool = True,
 ) -> Expanded | None:
     """What touches the days of the half-open `window`, or None where that is not stored.
 
     It is stored where key, fields of the records and zone are those of now, the stored window
     covers the asked one and nothing has been touched since. To-dos and problems have no place in
-    time: all are given. So are all occurrences of the UIDs in `shared`.
+    time: all are given. So are all occurrences of the UIDs in `shared`. `notes`: whether these are
+    read, too.
     """
     found = connection.execute(
         'SELECT id, zone, problems, spent, start = ?3 AND "end" = ?4 FROM expansion'
@@ -129,7 +132,7 @@ def load(
     else:
         occurrence_rows = connection.execute(_SPAN, span)
     return (
-        tuple(rows.occurrences_of(source, occurrence_rows, home)),
+        tuple(rows.occurrences_of(source, occurrence_rows, home, notes=notes)),
         tuple(rows.todo_of(payload, home) for payload in parts.todos(connection, number)),
         (*parts.problems(connection, number), *rows.problems_of(problems)),
         Spent(*map(int, spent.split())),

@@ -31,6 +31,7 @@ _OWN = ("source", "identity", "start", "end")
 _SHARED = tuple(one.name for one in fields(Occurrence) if one.name not in _OWN)
 _DEFAULTS = [one.default for one in fields(Occurrence) if one.name not in _OWN]
 _shared = attrgetter(*_SHARED)
+_NOTES = _SHARED.index("notes")
 _IN_FRONT = 3
 """How many of them stand before `start` in `Occurrence`: collection, uid, title."""
 
@@ -102,19 +103,23 @@ def occurrence_row(one: Occurrence, home: str) -> tuple[str, str, str, str]:
 
 
 def occurrences_of(
-    source: str, found: Iterable[tuple[int, int, str, str, str, str]], home: ZoneInfo | None
+    source: str,
+    found: Iterable[tuple[int, int, str, str, str, str]],
+    home: ZoneInfo | None,
+    *,
+    notes: bool = True,
 ) -> Iterator[Occurrence]:
     """The occurrences that `occurrence_row` took apart; ValueError where a row is none.
 
     `found` has (number of the part, of the series in it, its JSON, identity, start, end); the JSON
-    of one series is read once.
+    of one series is read once. Without `notes` these are left empty: they are most of the text.
     """
     series: dict[tuple[int, int], _Series] = {}
     moments = _Moments(home)  # days and hours repeat, and looking up is faster than reading
     for part, number, shared, identity, start, end in found:
         one = series.get((part, number))
         if one is None:
-            one = series[part, number] = _series_of(shared)
+            one = series[part, number] = _series_of(shared, notes=notes)
         collection, uid, title, rest = one
         yield Occurrence(
             source, collection, uid, identity, title, moments[start], moments[end], *rest
@@ -133,11 +138,13 @@ class _Moments(dict[str, datetime | date]):
         return found
 
 
-def _series_of(text: str) -> _Series:
+def _series_of(text: str, *, notes: bool) -> _Series:
     values: list[Any] = _loads(text)
     if not _IN_FRONT <= len(values) <= len(_SHARED):
         raise ValueError(f"{len(values)} fields instead of {len(_SHARED)}")
     values += _DEFAULTS[len(values) :]
+    if not notes:
+        values[_NOTES] = ""
     for index in _LISTS:
         values[index] = tuple(values[index])
     return values[0], values[1], values[2], tuple(values[_IN_FRONT:])

@@ -292,18 +292,19 @@ class Store:
             expansions.update(connection, source, change)
 
     def load_expansion(
-        self, source: str, key: str, start: date, end: date
+        self, source: str, key: str, start: date, end: date, *, notes: bool = True
     ) -> expansions.Expanded | None:
         """The occurrences that touch the days from `start` to before `end`, in order of time.
 
         With them all to-dos and problems of the expansion, and what it spent; and, of the whole
         stored window, all occurrences of each UID that stands in more than one place, since which
         of them counts can only be told from all. None where no expansion of that key covers these
-        days, and where something of the source has changed since it was made.
+        days, and where something of the source has changed since it was made. Without `notes`
+        these are left empty.
         """
         with self._reading() as connection:
             shared = self._shared_uids(connection)
-            return expansions.load(connection, source, key, (start, end), shared)
+            return expansions.load(connection, source, key, (start, end), shared, notes=notes)
 
     def day_digests(
         self, sources: Sequence[str], start: date, end: date

@@ -33,13 +33,16 @@ class Gathered:
     problems: tuple[Problem, ...]
 
 
-def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
+def gather(
+    context: Context, store: Store, first: date, last: date, *, notes: bool = True
+) -> Gathered:
     """Read the days from `first` to `last`, both included, from store and household files.
 
     Of the calendars somewhat more is read: what is to be begun on these days lies after them, and
     a way back from what ended before may reach into them. Of a kept window only these days are
     read, besides what stands in several calendars. Rows that are missing or out of date are
-    computed, and kept where the store was opened for writing.
+    computed, and kept where the store was opened for writing. Without `notes` those of kept rows
+    are left empty.
     """
     start, end = window_of(context, first, last)
     by_hand = Expansion()
@@ -47,7 +50,7 @@ def gather(context: Context, store: Store, first: date, last: date) -> Gathered:
         from weeksync.calendar import from_appointments  # all that knows of rules comes with it
 
         by_hand = from_appointments(context.files.appointments, start, end, context.tz)
-    return _gathered(context, store, (start, end), by_hand, (first, last))
+    return _gathered(context, store, (start, end), by_hand, (first, last), notes=notes)
 
 
 def without_events(context: Context, store: Store, day: date) -> Gathered:
@@ -64,13 +67,15 @@ def _gathered(
     window: tuple[date, date],
     by_hand: Expansion,
     days: tuple[date, date] | None,
+    *,
+    notes: bool = False,
 ) -> Gathered:
     """Of the window [start, end); without `days` no event is taken from it."""
     occurrences: list[Occurrence] = []
     todos: list[TodoItem] = []
     problems = [*context.files.problems, *standing_problems(store, context.config.calendars)]
     problems += tick_problems(context, store)
-    for _, found in KeptExpansions(context, store, window).all():
+    for _, found in KeptExpansions(context, store, window, notes=notes).all():
         occurrences += found.occurrences if days is not None else ()
         todos += found.todos
         # What its source no longer has nobody can put right: it was told while it was there.

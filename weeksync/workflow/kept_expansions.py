@@ -27,10 +27,16 @@ _FEW = 200
 
 
 class KeptExpansions:
-    """The expansions of a household's calendars over the days [start, end)."""
+    """The expansions of a household's calendars over the days [start, end).
 
-    def __init__(self, context: Context, store: Store, window: Window) -> None:
-        self._context, self._store, self._window = context, store, window
+    Without `notes` those of kept rows are left empty: pages do not show them, and they are most of
+    what would lie in memory.
+    """
+
+    def __init__(
+        self, context: Context, store: Store, window: Window, *, notes: bool = True
+    ) -> None:
+        self._context, self._store, self._window, self._notes = context, store, window, notes
         self._heads = store.expansion_heads()
         # The week and not the day: within it what is near stays the same.
         self._near = context.rule.start(context.today)
@@ -76,7 +82,9 @@ class KeptExpansions:
             found = self._made(source, head, target, limits)
             if isinstance(found, Expansion) and target == self._window:
                 return found
-        loaded = self._store.load_expansion(source.id, self._key(source, limits), *self._window)
+        loaded = self._store.load_expansion(
+            source.id, self._key(source, limits), *self._window, notes=self._notes
+        )
         # Rows of a zone that is gone: what expands them says so.
         return Expansion(*loaded) if loaded else self._whole(source, self._window, limits)[0]
 

@@ -46,7 +46,7 @@ class Parts:
         """Gather what covers all these days; days outside of the window are not asked for."""
         for days in _joined(self._inside(one) for one in asked):
             if not any(_covers(made, days) for made, _ in self._made):
-                self._made.append((days, gather(self.context, self.store, *days)))
+                self._made.append((days, gather(self.context, self.store, *days, notes=False)))
 
     def of(self, days: Days) -> Gathered:
         """What was gathered of these days."""
