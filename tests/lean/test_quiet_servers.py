@@ -349,6 +349,16 @@ def test_a_password_is_found_as_the_whole_run_finds_it(
     assert secret.password(how, str(tmp_path)) == expected
 
 
+def test_a_password_command_gets_no_password_of_another_calendar(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What else is in the environment it may need."""
+    monkeypatch.setenv("HEDGE", "rose")
+    monkeypatch.setenv("FIELD", "clover")
+    command = {"password_command": ["sh", "-c", "echo $HEDGE $FIELD"]}
+    assert secret.password(command, str(tmp_path), {"HEDGE"}) == "clover"
+
+
 def test_a_password_command_that_hangs_is_ended(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -7,7 +7,7 @@ Nothing of it is written down anywhere.
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from weeksync.lean.doubt import Doubt
@@ -16,10 +16,13 @@ COMMAND_SECONDS = 30.0
 MOST_BYTES = 64 * 1024
 
 
-def password(calendar: Mapping[str, Any], folder: str) -> str | None:
+def password(
+    calendar: Mapping[str, Any], folder: str, withheld: Collection[str] = ()
+) -> str | None:
     """The password of a `[[calendars]]` entry, None where it names none; Doubt for trouble.
 
-    `folder` is the household's: a password file is named from there on, a command runs there.
+    `folder` is the household's: a password file is named from there on, a command runs there. The
+    variables in `withheld`, passwords of other calendars, are not handed to the command.
     """
     if name := calendar.get("password_env"):
         if found := os.environ.get(str(name)):
@@ -28,7 +31,7 @@ def password(calendar: Mapping[str, Any], folder: str) -> str | None:
     if name := calendar.get("password_file"):
         return _first_line(_of_file(os.path.join(folder, os.path.expanduser(str(name)))))
     if words := calendar.get("password_command"):
-        return _first_line(_of_command([str(one) for one in words], folder))
+        return _first_line(_of_command([str(one) for one in words], folder, withheld))
     return None
 
 
@@ -54,7 +57,7 @@ def _of_file(place: str) -> bytes:
         raise Doubt from None
 
 
-def _of_command(words: list[str], folder: str) -> bytes:
+def _of_command(words: list[str], folder: str, withheld: Collection[str]) -> bytes:
     import subprocess
     import time
 
@@ -63,6 +66,7 @@ def _of_command(words: list[str], folder: str) -> bytes:
         process = subprocess.Popen(  # noqa: S603 - the user's own command, without a shell
             words,
             cwd=folder,
+            env={name: value for name, value in os.environ.items() if name not in withheld},
             stdin=subprocess.DEVNULL,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,

@@ -41,12 +41,14 @@ def unchanged(
     """The new tokens of these sources, where no server has anything new; else Doubt."""
     config = config_of(household)
     calendars = {one.get("id"): one for one in config["calendars"]}
+    withheld = {name for one in config["calendars"] if (name := one.get("password_env"))}
     seconds = float(config.get("pull", {}).get("timeout_seconds", SECONDS))
     found: Tokens = {}
     asked: Asked = {}
     for source in sources:
         requests: list[int] = []
-        online = _online(calendars[source], household, partial(requests.append, 1))
+        secret = partial(password, calendars[source], household, withheld)
+        online = _online(calendars[source], secret, partial(requests.append, 1))
         begun = time.monotonic()
         new = tokens_if_unchanged(online, dict(_kept(store, source)), seconds)
         if new is None:
@@ -56,13 +58,15 @@ def unchanged(
     return found, asked
 
 
-def _online(calendar: Mapping[str, Any], household: str, asked: Callable[[], object]) -> Online:
+def _online(
+    calendar: Mapping[str, Any], secret: Callable[[], str | None], asked: Callable[[], object]
+) -> Online:
     return Online(
         url=calendar.get("url", ""),
         caldav=calendar.get("caldav", ""),
         choose=tuple(calendar.get("choose", ())),
         user=calendar.get("user", ""),
-        password=lambda: password(calendar, household),
+        password=secret,
         asked=asked,
     )
 
