@@ -154,7 +154,8 @@ def _sentence(place: str, fault: Fault, limits: PullLimits) -> Message:
         case FaultKind.CERTIFICATE:
             return message(
                 "the certificate of {place} is not trusted ({reason}); nothing was sent to it,"
-                " look at the address and at the date of this machine",
+                " look at the address and at the date of this machine; for a server of your own set"
+                " REQUESTS_CA_BUNDLE to the file of its certificate",
                 place=place,
                 reason=fault.detail,
             )

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from types import MappingProxyType
 
-from weeksync.message import Message, message
+from weeksync.message import Message, counted, message
 from weeksync.model.config import CalendarSource
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.pulled import UidGroup
@@ -28,11 +28,13 @@ def question(
     if old and not new:
         return _ask(
             source,
-            message(
+            counted(
+                "the calendar “{calendar}” is suddenly empty; it held {count} entry, "
+                "which is still shown",
                 "the calendar “{calendar}” is suddenly empty; it held {count} entries, "
                 "which are still shown",
+                len(old),
                 calendar=label,
-                count=len(old),
             ),
         )
     old_ahead, new_ahead = count_ahead(old, today), count_ahead(new, today)
