@@ -13,6 +13,7 @@ import pytest
 
 from tests.fetch.kit import LIMITS, PIANO, SHORT, SWIM, Copy, changed, plain, source
 from tests.support.feeds import (
+    CERTIFICATE,
     Digest,
     WebServer,
     answer,
@@ -429,3 +430,16 @@ def test_a_proxy_of_the_environment_is_used(web: WebServer) -> None:
     )
     assert done.returncode == 0, done.stderr.decode()
     assert [one.path for one in web.seen] == ["http://calendar.invalid/home.ics"]
+
+
+def test_the_certificate_of_a_server_of_ones_own_can_be_trusted(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """By the variable that the sentence about an untrusted one names."""
+    with web_server(tls=True) as server:
+        server["/home.ics"] = feed(PIANO)
+        reader = source(url=f"{server.url}/home.ics")
+        with pytest.raises(SourceRefused, match="REQUESTS_CA_BUNDLE"):
+            reader.pull({}, LIMITS)
+        monkeypatch.setenv("REQUESTS_CA_BUNDLE", str(CERTIFICATE))
+        assert reader.pull({}, LIMITS).moved
