@@ -18,6 +18,7 @@ import pytest
 from weeksync import demo
 from weeksync.store import Store
 from weeksync.workflow.build import Built, make
+from weeksync.workflow.build_weeks import build_weeks
 from weeksync.workflow.close import close_week
 from weeksync.workflow.context import Context
 from weeksync.workflow.opening import open_store
@@ -291,6 +292,7 @@ CHANGES: dict[str, Callable[[Home], None]] = {
     "an event that is to be prepared": _to_prepare,
     "a person renamed": _settings,
     "a week closed": _closed,
+    "a week closed, and events of it renamed": _both(_closed, _series),
     "a template of their own": _template,
     "a source that fails": _failing,
     "pages spoilt": _spoilt,
@@ -391,3 +393,19 @@ def test_pages_that_stay_are_the_same_files(home: Home) -> None:
 
 def _nothing_prepared(text: str) -> str:
     return "".join(line for line in text.splitlines(True) if not line.startswith("prepare"))
+
+
+def test_a_few_weeks_made_at_once_are_those_of_a_whole_build(home: Home) -> None:
+    """After a mark its week is made before all others, from a part of the calendars."""
+    _mark(home)
+    context = Context.read(home.folder, home.now, output=home.output)
+    week = context.rule.week_of(context.today)
+    with open_store(context) as store:
+        assert build_weeks(context, store, {week.shifted(-2), week.shifted(2)}) is not None
+    found, wanted = tree(home.output), home.from_nothing()
+    names = [
+        f"{kind}2027-W{number}.html" for kind in ("", "enter-", "review-") for number in (10, 14)
+    ]
+    names = [f"site/{name}" for name in names if f"site/{name}" in wanted]
+    assert len(names) == 4
+    assert [name for name in names if found[name] != wanted[name]] == []

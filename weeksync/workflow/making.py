@@ -159,8 +159,14 @@ class Making:
             self._new[name] = _New(Unit(key, gist=gist), ())
             return None
         spread = week_of(self.context, gathered.planner, week)
-        links = self.keys.links_of_week(week)
-        made_of = fingerprint(self.keys.frame, links, self.keys.marked(week), spread)
+        days = self.context.rule.days(week)
+        made_of = fingerprint(
+            self.keys.frame,
+            self.keys.links_of_week(week),
+            self.keys.marked(week),
+            self.keys.shown_events(days[0], days[-1]),
+            replace(spread, days=tuple(map(_without_events, spread.days)), left_out=()),
+        )
         self._compare(name, Unit(key, made_of, gist=gist), f"{week}.html", enter_name(week))
         return spread
 
@@ -169,7 +175,14 @@ class Making:
         plan = planner.month(month)
         closed = (self.context.archive.get(week) for week, _ in plan.weeks)
         plan = views.common(month_with(plan, [one.spread for one in closed if one is not None]))
-        made_of = fingerprint(self.keys.frame, self.keys.links_of_month(month), plan)
+        without = [tuple(map(_without_events, days)) for _, days in plan.weeks]
+        made_of = fingerprint(
+            self.keys.frame,
+            self.keys.links_of_month(month),
+            self.keys.shown_events(*self._days_of(month)),
+            without,
+            plan.coming_up,
+        )
         self._compare(f"month {month}", Unit(key, made_of), f"{month}.html")
         return plan
 
@@ -280,6 +293,11 @@ class Texts(Mapping[int, Sequence[tuple[IsoWeek, Sequence[Text]]]]):
 
     def __len__(self) -> int:
         return len(self._gists.years)
+
+
+def _without_events(day: Day) -> Day:
+    """The day without what `Keys.shown_events` stands for: hundreds of events take their time."""
+    return replace(day, occurrences=())
 
 
 def _without_anything(context: Context, week: IsoWeek) -> Spread:

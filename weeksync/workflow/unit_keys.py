@@ -186,6 +186,19 @@ class Keys:
             return last  # appointments that say so themselves are in the settings
         return window_of(self.context, last, last)[1]
 
+    def shown_events(self, first: date, last: date) -> tuple[object, ...]:
+        """What stands for the events of whole weeks as a plan has them on their days.
+
+        They are made of the calendars' texts, of the appointments, and of the configuration, which
+        is in `frame`; the snapshot of a week says what of it is shown struck through, and those of
+        a closed one are in its record.
+        """
+        weeks = list(_weeks(self.context.rule.week_of(first), last, self.context.rule.days))
+        archive = self.context.archive
+        closed = [archive.digest(week) if week in archive.weeks else "" for week in weeks]
+        snapshots = [self._file(f"snapshots/{week}.json") for week in weeks]
+        return self._events(first, last), self._file("appointments.toml"), snapshots, closed
+
     def _events(self, first: date, last: date) -> bytes:
         """The digests of these days; days outside of the window have none."""
         low = max(first.toordinal() - self._first_day, 0)
