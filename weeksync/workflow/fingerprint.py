@@ -26,9 +26,10 @@ _Flatten = Callable[[Any], Any]
 
 
 def fingerprint(*things: object) -> str:
-    """The SHA-256 in hex of records, tuples, lists, mappings, days, times, texts and numbers.
+    """The SHA-256 in hex of records, tuples, lists, sets, mappings, days, times, texts, numbers.
 
-    TypeError where a thing is, or holds, anything else; a set has another order in each process.
+    Anything else is told by its `repr`; where that is another one in each process, so is the
+    digest, and what it was made for is made again.
     """
     return hashlib.sha256(marshal.dumps(_many(things), _BY_VALUE)).hexdigest()
 
@@ -59,7 +60,9 @@ def _flattening(kind: type) -> _Flatten:
         return lambda one: (name, one.days, one.seconds, one.microseconds)
     if issubclass(kind, PurePath | ZoneInfo | str):
         return lambda one: (name, str(one))
-    raise TypeError(f"{name} is nothing to make a digest of")
+    if issubclass(kind, set | frozenset):
+        return lambda one: (name, sorted(marshal.dumps(item, _BY_VALUE) for item in _many(one)))
+    return lambda one: (name, repr(one))
 
 
 def _of_fields(name: str, names: tuple[str, ...]) -> _Flatten:

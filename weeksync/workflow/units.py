@@ -12,10 +12,12 @@ import hashlib
 import json
 import os
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import field
 from pathlib import Path
 from typing import Any
 
+from weeksync.errors import StoreError
 from weeksync.lazy import dataclass
 from weeksync.site.tree_files import Kept
 from weeksync.store import Store
@@ -88,12 +90,16 @@ class Units:
         return found
 
     def save(self) -> None:
-        """Keep what is new, and drop what is no unit any more."""
+        """Keep what is new, and drop what is no unit any more.
+
+        Where that cannot be done, the pages are there all the same, and are made again.
+        """
         rows = {name: _row(unit) for name, unit in self._now.items()}
         changed = {name: row for name, row in rows.items() if self._rows.get(name) != row}
         gone = self._rows.keys() - rows.keys()
         if self._store.writable and (changed or gone):
-            self._store.save_units(changed, gone)
+            with suppress(StoreError):
+                self._store.save_units(changed, gone)
 
     def _is_shown(self, unit: Unit) -> bool:
         return all(
