@@ -11,6 +11,9 @@ from itertools import count
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from lxml import etree  # type: ignore[import-untyped]
 
 from tests.fetch.kit import PIANO, SWIM, Copy, component, source, text
 from tests.fetch.relayed import kind, only
@@ -38,8 +41,10 @@ from tests.support.feeds import (
     web_server,
 )
 from tests.support.servers import PASSWORD, USER, CalDavServer, radicale, xandikos
-from weeksync.fetch import dav_pull
+from weeksync.fetch import dav_look, dav_pull, dav_xml
 from weeksync.lean import look
+from weeksync.lean.answers import listing_print, name_of
+from weeksync.lean.answers import multistatus as answers_of
 from weeksync.lean.look import Kept, Online, is_askable, tokens_if_unchanged
 from weeksync.model.pulled import KnownCollection
 
@@ -390,6 +395,51 @@ def test_tokens_of_an_earlier_weeksync_say_nothing(asked: Account) -> None:
         assert not is_askable(online, {"/x/": Kept(token, {})})
         assert tokens_if_unchanged(online, {"/x/": Kept(token, {})}) is None
     assert not is_askable(online, {})
+
+
+_LISTED = """<?xml version="1.0" encoding="{encoding}"?>
+<!-- of a server --><m:multistatus xmlns:m="DAV:" xmlns="urn:ietf:params:xml:ns:caldav">
+<m:response><m:href>/a/b%40c/</m:href><m:propstat><m:prop>
+ <m:resourcetype>{types}</m:resourcetype>
+ <m:displayname> Kl\u00e9 &amp; <![CDATA[<Dov>]]> <!-- x -->end </m:displayname>
+ <supported-calendar-component-set>{kinds}</supported-calendar-component-set>
+ <c:calendar-color xmlns:c="http://apple.com/ns/ical/" c:is="blue">#123</c:calendar-color>
+</m:prop><m:status>HTTP/1.1 200 OK</m:status></m:propstat></m:response>
+<m:response><m:href>/a/</m:href><m:propstat><m:prop><m:resourcetype><m:collection/></m:resourcetype>
+</m:prop><m:status>HTTP/1.1 200 OK</m:status></m:propstat></m:response></m:multistatus>"""
+
+
+def _listing(encoding: str, types: str, kinds: str) -> bytes:
+    return _LISTED.format(encoding=encoding, types=types, kinds=kinds).encode(encoding)
+
+
+def test_a_list_is_read_alike_by_a_pull_and_by_a_look() -> None:
+    """Whatever its spelling; and in whatever order a server puts what has none."""
+    types, kinds = ("<m:collection/>", "<calendar/>"), ('<comp name="VEVENT"/>', "<comp/>")
+    first = _listing("utf-8", "".join(types), "".join(kinds))
+    other = _listing("iso-8859-1", "\n".join(reversed(types)), " ".join(reversed(kinds)))
+    seen = set()
+    for body in (first, other):
+        whole = dav_xml.multistatus(etree.fromstring(body), "http://x.example/a/")
+        assert whole is not None
+        answers, _ = answers_of(body, "http://x.example/a/")
+        seen |= {dav_look.listing_print(whole.resources), listing_print(answers)}
+    assert len(seen) == 1
+    assert seen != {
+        listing_print(answers_of(_listing("utf-8", types[1], kinds[0]), "http://x/")[0])
+    }
+
+
+@given(st.text(st.sampled_from("/%4fF0 aé@:;+~?#.") | st.characters(codec="utf-8"), max_size=30))
+def test_a_path_has_one_spelling_for_both(href: str) -> None:
+    """Names of objects are compared with those of the store."""
+    said = []
+    for spell in (dav_xml.name_of, name_of):
+        try:
+            said.append(spell(href))
+        except ValueError as error:  # as an address in brackets that is none
+            said.append(repr(error))
+    assert said[0] == said[1]
 
 
 # Feeds --------------------------------------------------------------------------------------

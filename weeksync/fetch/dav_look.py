@@ -67,5 +67,6 @@ _TAGS = tuple(str(one.tag) for one in _COUNTED)
 def _spelling(element: Any) -> list[object]:
     """All of it as lists; servers hand out what is in it in any order."""
     text = (element.text or "") + "".join(child.tail or "" for child in element)
-    inner = sorted((_spelling(child) for child in element), key=json.dumps)
+    named = (child for child in element if isinstance(child.tag, str))  # a comment's is none
+    inner = sorted((_spelling(child) for child in named), key=json.dumps)
     return [element.tag, sorted(element.attrib.items()), text.strip(), inner]
