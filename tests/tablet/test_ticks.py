@@ -15,7 +15,7 @@ from tests.workflow.test_serving_rebuild import until
 from tests.workflow.ticking import SEEDS, Ticking, todo
 from weeksync.workflow.todo_ids import tickable_todos
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.server]
 
 expect.set_options(timeout=20_000)
 FRIDAY, TODAY = "2027-03-26", "2027-03-24"

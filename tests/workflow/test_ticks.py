@@ -35,6 +35,8 @@ from weeksync.workflow.mark import take_marks
 from weeksync.workflow.reader import Reader
 from weeksync.workflow.tick_sender import SendPace, TickSender
 
+pytestmark = pytest.mark.server
+
 _numbers = count(1)
 
 
