@@ -83,7 +83,7 @@ def test_another_process_says_the_same() -> None:
 def test_the_order_of_a_set_does_not_count() -> None:
     """It is another one in each process."""
     days = [date(2027, 3, day) for day in range(1, 29)]
-    assert fingerprint(set(days)) == fingerprint(set(reversed(days)))
+    assert fingerprint(set(days)) == fingerprint({*days[9:], *days[:9]})
     assert fingerprint(set(days)) != fingerprint(set(days[1:]))
 
 

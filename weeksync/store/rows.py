@@ -31,7 +31,7 @@ _OWN = ("source", "identity", "start", "end")
 _SHARED = tuple(one.name for one in fields(Occurrence) if one.name not in _OWN)
 _DEFAULTS = [one.default for one in fields(Occurrence) if one.name not in _OWN]
 _shared = attrgetter(*_SHARED)
-_NOTES = _SHARED.index("notes")
+_NOTES, _JOURNAL = _SHARED.index("notes"), _SHARED.index("journal")
 _IN_FRONT = 3
 """How many of them stand before `start` in `Occurrence`: collection, uid, title."""
 
@@ -112,7 +112,8 @@ def occurrences_of(
     """The occurrences that `occurrence_row` took apart; ValueError where a row is none.
 
     `found` has (number of the part, of the series in it, its JSON, identity, start, end); the JSON
-    of one series is read once. Without `notes` these are left empty: they are most of the text.
+    of one series is read once. Without `notes` these are left empty, being most of the text; those
+    of journals are there all the same.
     """
     series: dict[tuple[int, int], _Series] = {}
     moments = _Moments(home)  # days and hours repeat, and looking up is faster than reading
@@ -143,7 +144,7 @@ def _series_of(text: str, *, notes: bool) -> _Series:
     if not _IN_FRONT <= len(values) <= len(_SHARED):
         raise ValueError(f"{len(values)} fields instead of {len(_SHARED)}")
     values += _DEFAULTS[len(values) :]
-    if not notes:
+    if not notes and not values[_JOURNAL]:  # of a journal they are all there is
         values[_NOTES] = ""
     for index in _LISTS:
         values[index] = tuple(values[index])

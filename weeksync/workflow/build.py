@@ -73,15 +73,16 @@ def make(context: Context, store: Store, *, progress: Progress | None = None) ->
     units, parts = Units(store, context.output), Parts(context, store, window)
     if units.is_new or not parts.are_local(units):
         parts.read_all()
-    planner = parts.bare.planner
     show.step()
     inputs = _of_all(context, store, parts.bare.problems)
     inputs = KeptPages(context, store).of(inputs, window.weeks)
-    keys = Keys(context, units, digests, inputs, window.weeks, window.months, planner)
+    keys = Keys(context, units, digests, inputs, window.weeks, window.months, parts)
     making = Making(context, window, units, parts, keys, inputs, show.step)
     show.start(message("Making pages"), making.steps + 1)
     spans = (*begun(context, window.weeks, window.months), *inputs.spans)
     inputs = making.worked_out(spans, sorted(inputs.with_years))
+    until = parts.bare.planner.steady_until()
+    parts.let_go()
     problems = Outcome.of((), [*inputs.problems, *context.archive.problems]).problems
     inputs = replace(inputs, problems=problems)
     trees = {"site": pages(inputs, making.take("site", inputs))}
@@ -95,7 +96,7 @@ def make(context: Context, store: Store, *, progress: Progress | None = None) ->
     holiday_memo.keep(store)
     show.step()
     outcome = Outcome.of(_done(context, window, published.changed - moved), problems)
-    return Built(outcome, planner.steady_until(), making.planned, making.rendered)
+    return Built(outcome, until, making.planned, making.rendered)
 
 
 def _moved(output: Path, trees: Trees) -> int:

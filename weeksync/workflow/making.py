@@ -88,7 +88,7 @@ class Making:
         self.keys.note_facts()
         return replace(
             self.inputs,
-            own_weeks=own,
+            own_weeks=own if self.context.config.site.own_pages else (),
             weeks=tuple(map(views.common, own)),
             months=tuple(plans.get(one) or MonthPlan(one, ()) for one in months),
             reviews=tuple(common),

@@ -72,6 +72,11 @@ class Parts:
             )
         return self._bare
 
+    def let_go(self) -> None:
+        """Nothing more is to be planned: every event of the window is held here."""
+        self._made.clear()
+        self._bare = None
+
     def are_local(self, units: Units) -> bool:
         """Whether a part holds of each of its days what the whole window would hold.
 

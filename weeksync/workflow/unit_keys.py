@@ -35,6 +35,7 @@ from weeksync.workflow.day_digests import DayDigests
 from weeksync.workflow.fingerprint import fingerprint
 from weeksync.workflow.gather import window_of
 from weeksync.workflow.kept_pages import templates_of
+from weeksync.workflow.parts import Parts
 from weeksync.workflow.quiet import NEEDS
 from weeksync.workflow.units import Unit, Units
 from weeksync.workflow.years import weeks_of
@@ -45,7 +46,7 @@ FACTS = "facts"
 
 @dataclass
 class Keys:
-    """The keys of one build. `planner` is any planner of it: its events are not looked at."""
+    """The keys of one build."""
 
     context: Context
     units: Units
@@ -55,8 +56,13 @@ class Keys:
     weeks: Collection[IsoWeek]
     months: Collection[Month]
     """Those that have pages and are not closed."""
-    planner: Planner
+    parts: Parts
     _facts: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def planner(self) -> Planner:
+        """Any planner: its events are not looked at."""
+        return self.parts.bare.planner
 
     # What goes into everything
 

@@ -82,7 +82,7 @@ class Units:
     def pages(self, unit: Unit, tree: str) -> dict[str, bytes]:
         """Its pages in a tree as they are shown, by their path there."""
         head = f"{tree}/"
-        found = {}
+        found: dict[str, bytes] = {}
         for place in unit.pages:
             shown = self._read(place) if place.startswith(head) else None
             if shown is not None:
