@@ -46,6 +46,7 @@ class Habits:
         )
         self.lighter = LighterPeriods(files.weeks, rule)
         self._rows: dict[tuple[date, ...], tuple[HabitRow, ...]] = {}
+        self._cells: dict[tuple[int, date], HabitCell] = {}
 
     def rows(self, days: Sequence[date]) -> tuple[HabitRow, ...]:
         """A row for each habit that is due, paused or marked on one of `days`."""
@@ -115,9 +116,14 @@ class Habits:
         return sum(self._cell(habit, day).state is CellState.MARKED for day in noted)
 
     def _cell(self, habit: Habit, day: date) -> HabitCell:
-        mark = self._marks.get((habit.id, day))
-        value = mark.value.strip() if mark is not None else ""
-        return HabitCell(day, self._state(habit, day, value), value)
+        """How it stands on a day; a day is asked for by its week, its month and its year."""
+        found = self._cells.get((id(habit), day))
+        if found is None:
+            mark = self._marks.get((habit.id, day))
+            value = mark.value.strip() if mark is not None else ""
+            found = HabitCell(day, self._state(habit, day, value), value)
+            self._cells[id(habit), day] = found
+        return found
 
     def _state(self, habit: Habit, day: date, value: str) -> CellState:
         if not self._is_due(habit, day):
