@@ -21,14 +21,14 @@ def main(argv: Sequence[str] | None = None) -> int:
 
         if (status := quiet_night(words[1:])) is not None:
             return status
+    # Calendars, and what is imported, are a hundred thousand small things that stay: looking
+    # through them for cycles, as often as Python does by itself, takes a tenth and finds none.
+    gc.set_threshold(100_000, 50, 100)
     # pydantic would look through the metadata of every installed package for plugins.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     from weeksync.cli.run import run
 
     _mend_streams()
-    # Calendars are a hundred thousand small things that stay: looking through all of them for
-    # cycles, as often as Python does by itself, takes a tenth of a run and finds none.
-    gc.set_threshold(100_000, 50, 100)
     try:
         return run(words)
     except KeyboardInterrupt:
