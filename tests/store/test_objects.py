@@ -13,7 +13,14 @@ from weeksync.errors import StoreError
 from weeksync.message import counted, message
 from weeksync.model.expanded import KeptExpansion
 from weeksync.model.problem import Place, Problem, ProblemKind
-from weeksync.model.pulled import IndexedObject, KnownCollection, Pulled, PulledCollection
+from weeksync.model.pulled import (
+    IndexedObject,
+    KnownCollection,
+    Pulled,
+    PulledCollection,
+    RawObject,
+    UidGroup,
+)
 from weeksync.store import Store
 
 AT = datetime(2027, 3, 22, 6, tzinfo=UTC)
@@ -203,3 +210,44 @@ def test_an_instant_without_a_zone_is_refused(store: Store) -> None:
     """Times of the store are instants."""
     with pytest.raises(ValueError, match="no zone"):
         store.record_failure("family", [], datetime(2027, 3, 22))
+
+
+def touched(store: Store) -> set[tuple[str, str]]:
+    """(collection, UID) of what was noted as changed, "" for an object; then it is forgotten."""
+    found = set(store.connection.execute("SELECT collection, uid FROM touched"))
+    store.connection.execute("DELETE FROM touched")
+    return found
+
+
+def several(*groups: UidGroup, digest: str = "d") -> IndexedObject:
+    """An object of these groups."""
+    return IndexedObject(RawObject("a.ics", "", b"x"), digest, groups)
+
+
+def test_what_has_changed_is_noted_group_by_group(store: Store) -> None:
+    """Groups that came, went or changed; not those that only have another place."""
+    a, b, c, d = (UidGroup(name, "1", AT.date(), LATER.date()) for name in "abcd")
+    store.apply(*pull_of("family", {"home": (several(a, b, c),)}), AT, [])
+    assert touched(store) == set()  # there is no expansion that could be out of date
+    store.save_expansion("family", KeptExpansion("key", (AT.date(), LATER.date()), "", ()))
+    other = UidGroup("b", "2", AT.date(), LATER.date())
+    store.apply(*pull_of("family", {"home": (several(c, d, other, digest="e"),)}), AT, [])
+    assert touched(store) == {("home", ""), ("home", "a"), ("home", "b"), ("home", "d")}
+    assert store.groups("family") == {"home": (c, d, other)}
+    store.apply(*pull_of("family", {"home": (several(c, d, other, digest="e"),)}), LATER, [])
+    assert touched(store) <= {("home", "")}
+    gone = {"home": frozenset({"a.ics"})}
+    store.apply(*pull_of("family", {"home": ()}, gone=gone), AT, [])
+    assert touched(store) == {("home", ""), ("home", "b"), ("home", "c"), ("home", "d")}
+
+
+def test_a_collection_that_is_dropped_is_noted(store: Store) -> None:
+    """With all that was in it, though it goes with its source's word only."""
+    store.apply(*pull_of("family", {"home": (indexed("a"),), "old": (indexed("b"),)}), AT, [])
+    store.save_expansion("family", KeptExpansion("key", (AT.date(), LATER.date()), "", ()))
+    store.apply(*pull_of("family", {"home": ()}), LATER, [])
+    assert touched(store) == {("old", ""), ("old", "b")}
+    assert not store.expansion_heads()["family"].touched
+    store.apply(*pull_of("family", {"home": (indexed("c"),)}), LATER, [])
+    assert store.expansion_heads()["family"].touched
+    assert store.load_expansion("family", "key", AT.date(), LATER.date()) is None
