@@ -65,26 +65,25 @@
     }
   };
 
-  /** @type {(from: string) => string} */
-  const age = (from) => {
+  /** @type {(time: HTMLTimeElement) => string} */
+  const age = (time) => {
     const words = new Intl.RelativeTimeFormat(language, { numeric: "auto" });
-    const minutes = (Date.parse(from) - Date.now()) / 60000, far = Math.abs(minutes);
+    const minutes = (Date.parse(time.dateTime) - Date.now()) / 60000, far = Math.abs(minutes);
+    time.classList.toggle("old", minutes < -2160); // 36 hours: a night was missed
     /** @type {[number, Intl.RelativeTimeFormatUnit]} */
-    const [one, unit] = far < 90 ? [1, "minute"] : far < 36 * 60 ? [60, "hour"] : [1440, "day"];
+    const [one, unit] = far < 90 ? [1, "minute"] : far < 2160 ? [60, "hour"] : [1440, "day"];
     return words.format(Math.round(minutes / one), unit);
   };
 
   const sayAges = () => {
-    for (const one of all("time[data-age]")) {
+    for (const one of /** @type {HTMLTimeElement[]} */ (all("time[data-age]"))) {
       let said = one.nextElementSibling;
       if (!said) {
         said = document.createElement("span");
         said.className = "age";
         one.after(" ", said);
       }
-      const from = one.getAttribute("datetime") ?? "";
-      said.textContent = `(${age(from)})`;
-      one.classList.toggle("old", Date.now() - Date.parse(from) > 1296e5); // 36 hours
+      said.textContent = `(${age(one)})`;
     }
   };
 
@@ -103,11 +102,16 @@
     }
   };
 
+  /** @type {(selector: string, within?: ParentNode) => void} */
+  const unfold = (selector, within) => {
+    for (const fold of all(selector, within)) fold.setAttribute("open", "");
+  };
+
   // One day: the style sheet shows the day that is aimed at by itself; here it is unfolded.
   const showDay = () => {
     const day = document.getElementById(location.hash.slice(1));
     if (!day?.matches(".day")) return;
-    for (const fold of all("details", day)) fold.setAttribute("open", "");
+    unfold("details", day);
     all("h2 a", day)[0]?.focus({ preventScroll: true });
     scrollTo(0, 0);
   };
@@ -219,9 +223,7 @@
   addEventListener("keydown", ({ key, defaultPrevented: is }) => {
     if (key === "Escape" && !is && document.querySelector(".day:target")) location.hash = "days";
   });
-  addEventListener("beforeprint", () => {
-    for (const fold of all(".decisions details")) fold.setAttribute("open", "");
-  });
+  addEventListener("beforeprint", () => unfold(".decisions details"));
   // A rebuilt page has taken the place of this one's main part (marks.js).
   document.addEventListener("weeksync:page", () => {
     marked = "";
