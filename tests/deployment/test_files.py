@@ -91,12 +91,14 @@ def lines(name: str) -> list[str]:
 
 
 def test_crontab_lines_run_a_command_of_ours() -> None:
-    """Five fields (crontab(5)), then a command without a % in it, which would be a new line."""
-    (night, watch) = lines("crontab")
-    fields = night.split(maxsplit=5)
-    assert all(re.fullmatch(r"[\d*]+", one) for one in fields[:5])
-    assert "%" not in fields[5]
-    assert understood(shlex.split(fields[5]))["household"] == "$HOME/household"
+    """Five fields (crontab(5)), then a command; a % that is not escaped would be a new line."""
+    night, copy, watch = lines("crontab")
+    for line in (night, copy):
+        *fields, command = line.split(maxsplit=5)
+        assert all(re.fullmatch(r"[\d*]+", one) for one in fields)
+        assert not re.search(r"(?<!\\)%", command)
+        words = shlex.split(command.removesuffix(" >/dev/null"))
+        assert understood(words)["household"] == "$HOME/household"
     remote = shlex.split(watch.split(maxsplit=5)[5])
     assert understood(remote[2:])["household"] == "household"
 
