@@ -80,6 +80,15 @@ user = "{user}"
 password_file = ".password"
 """
 
+HABITS = """\
+format = 1
+
+[[habits]]
+id = "walk"
+title = "Walk"
+person = "ann"
+"""
+
 
 def event(title: str, uid: str = "", day: str = "20270325") -> str:
     """A VEVENT of an hour."""
@@ -161,7 +170,7 @@ class Home:
         """Write `config.toml`, with other `addresses` where there are some."""
         words = {"feed": self.feed_url, "account": self.account_url, **self.addresses}
         config = _CALENDARS.format(user=self.server.user, seconds=self.seconds, **words)
-        write_household(self.folder, config)
+        write_household(self.folder, config, habits_toml=HABITS)
         file = self.folder / "config.toml"
         small = file.read_text("utf-8").replace("weeks_back = 1", "weeks_back = 0")
         file.write_text(small.replace("weeks_ahead = 2", "weeks_ahead = 0"), "utf-8")
