@@ -269,18 +269,18 @@ def save_objects(
     """Put objects into a collection, in the place of those of the same names."""
     there = _numbers(connection, collection, changed)
     new = [one for one in changed if one.raw.name not in there]
-    for one in changed:
-        if (number := there.get(one.raw.name)) is not None:
-            connection.execute(
-                "UPDATE object SET tag = ?, digest = ?, pulled_at = ?, kept = ? WHERE id = ?",
-                (one.raw.tag, one.digest, now, int(kept), number),
-            )
-            connection.execute(
-                "UPDATE content SET packed = ?, bytes = ? WHERE object = ?",
-                (*_packed(one.raw.content), number),
-            )
-            uid_groups.replace(connection, number, one)
-            blocks.replace(connection, number, one)
+    again = [(there[one.raw.name], one) for one in changed if one.raw.name in there]
+    connection.executemany(
+        "UPDATE object SET tag = ?, digest = ?, pulled_at = ?, kept = ? WHERE id = ?",
+        ((one.raw.tag, one.digest, now, int(kept), number) for number, one in again),
+    )
+    connection.executemany(
+        "UPDATE content SET packed = ?, bytes = ? WHERE object = ?",
+        ((*_packed(one.raw.content), number) for number, one in again),
+    )
+    for number, one in again:
+        uid_groups.replace(connection, number, one)
+        blocks.replace(connection, number, one)
     (last,) = connection.execute("SELECT coalesce(max(id), 0) FROM object").fetchone()
     numbered = list(enumerate(new, last + 1))
     connection.executemany(
