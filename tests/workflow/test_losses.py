@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -25,7 +26,7 @@ texts = st.dictionaries(st.integers(0, 25), days, max_size=25)
 collections = st.dictionaries(st.sampled_from(["home", "work"]), texts, min_size=1)
 
 
-def objects(found: dict[int, date | None], tag: str) -> tuple[IndexedObject, ...]:
+def objects(found: Mapping[int, date | None], tag: str) -> tuple[IndexedObject, ...]:
     """An object of one group for each; its last day may be none."""
     return tuple(indexed(str(number), tag=tag, last=last) for number, last in found.items())
 
