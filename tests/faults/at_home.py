@@ -17,6 +17,7 @@ from datetime import date, datetime
 from pathlib import Path
 from unittest.mock import patch
 
+from tests.faults.at_once import Held
 from tests.faults.crashes import Seen, seen
 from tests.faults.home import EVENTS, SECRET_PATH, Kind
 from tests.faults.playing import Row
@@ -24,6 +25,7 @@ from tests.faults.scenes import household
 from tests.faults.stage import Stage
 from tests.support.feeds import status
 from tests.support.households import calendar, event
+from tests.support.serving import Serving, mark_line
 from weeksync.cli import main
 from weeksync.model.household import latest_marks
 from weeksync.store import Store
@@ -347,8 +349,6 @@ def _emptied(stage: Stage, _: Path) -> Row:
 
 @named("a second run while a night is at work")
 def _two_runs(stage: Stage, _: Path) -> Row:
-    from tests.faults.at_once import Held
-
     home = stage.another()
     home.edit()
     with Held(home) as held:
@@ -363,10 +363,26 @@ def _two_runs(stage: Stage, _: Path) -> Row:
     return row(second, "the first one goes on; marks are taken meanwhile and are on the next pages")
 
 
+@named("a mark on the tablet while a night is at work")
+def _served(stage: Stage, _: Path) -> Row:
+    home = stage.another()
+    with Serving(home.folder, now=home.now.isoformat()) as served:
+        home.edit()
+        with Held(home) as held:
+            code, answer = served.post("/marks", mark_line("walk", "yes"))
+            assert (code, answer["new"], answer["refused"]) == (200, 1, [])
+            assert "walk,2027-03-24" in (home.folder / "marks" / "2027-W12.csv").read_text("utf-8")
+            assert served.get("/2027-W12.html")[0] == 200
+            assert held.finish() == (0, "")
+        code, said, complaints = served.end()
+    assert (code, said) == (0, "")
+    home.edit()
+    home.good_night()
+    return row((code, complaints.splitlines()), "the mark is in its file before it is answered")
+
+
 @named("a night begun while another is at work")
 def _two_nights(stage: Stage, _: Path) -> Row:
-    from tests.faults.at_once import Held
-
     home = stage.another()
     home.edit()
     with Held(home) as first, Held(home, waits=True) as second:
