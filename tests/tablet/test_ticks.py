@@ -29,17 +29,16 @@ def test_a_to_do_is_ticked_and_opened_again_on_the_page(browser: Browser, tmp_pa
         home.put("seeds", todo(SEEDS))
         assert not home.pull().problems
         (thing,) = tickable_todos(home.context())
-        with serving(home.folder, NOON.isoformat()) as running:
-            with tablet(browser, running.page()) as one:
-                assert one.cell(thing, FRIDAY).get_attribute("data-edit") is None
-                one.title(thing, FRIDAY).tap()
-                offered = one.ask().get_by_role("button")
-                words = {name.strip() for name in offered.all_inner_texts() if name.strip()}
-                assert words == {"done", "Close"}
-                one.ask().get_by_role("button", name="done").tap()
-                expect(one.cell(thing)).to_have_class("task done", timeout=20_000)
-                until(lambda: b"STATUS:COMPLETED" in home.get())
-                one.button(thing).tap()
-                until(lambda: b"STATUS:NEEDS-ACTION" in home.get())
-                expect(one.cell(thing, FRIDAY)).to_be_visible()
+        with serving(home.folder, NOON.isoformat()) as at, tablet(browser, at.page()) as one:
+            assert one.cell(thing, FRIDAY).get_attribute("data-edit") is None
+            one.title(thing, FRIDAY).tap()
+            offered = one.ask().get_by_role("button")
+            words = {name.strip() for name in offered.all_inner_texts() if name.strip()}
+            assert words == {"done", "Close"}
+            one.ask().get_by_role("button", name="done").tap()
+            expect(one.cell(thing)).to_have_class("task done", timeout=20_000)
+            until(lambda: b"STATUS:COMPLETED" in home.get())
+            one.button(thing).tap()
+            until(lambda: b"STATUS:NEEDS-ACTION" in home.get())
+            expect(one.cell(thing, FRIDAY)).to_be_visible()
     assert {one.method for one in web.seen} <= {"PROPFIND", "REPORT", "GET", "PUT"}
