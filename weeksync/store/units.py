@@ -18,9 +18,7 @@ def load(connection: sqlite3.Connection) -> dict[str, Row]:
     return {name: (key, made_of, pages, gist) for name, key, made_of, pages, gist in rows}
 
 
-def save(
-    connection: sqlite3.Connection, changed: Mapping[str, Row], gone: Collection[str]
-) -> None:
+def save(connection: sqlite3.Connection, changed: Mapping[str, Row], gone: Collection[str]) -> None:
     """Put these in the place of those of the same name, and drop those that are gone."""
     connection.executemany("DELETE FROM unit WHERE name = ?", ((name,) for name in gone))
     connection.executemany(
