@@ -78,9 +78,7 @@ class Worker:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
-        assert self._process.stdin is not None
-        self._process.stdin.close()
-        self._process.wait(60)
+        self._process.communicate(timeout=60)
 
     def run(
         self,

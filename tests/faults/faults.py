@@ -174,8 +174,11 @@ FAULTS: tuple[Fault, ...] = (
     ),
     Fault(
         "10,000 objects",
-        dict.fromkeys((Kind.FILE, Kind.FEED, Kind.CALENDAR), Play(many.objects, taken=True)),
-        {Kind.ACCOUNT: "its calendars are pulled one by one"},
+        dict.fromkeys((Kind.FEED, Kind.CALENDAR), Play(many.objects, taken=True)),
+        {
+            Kind.FILE: "it is read as a feed of as many, see there",
+            Kind.ACCOUNT: "its calendars are pulled one by one",
+        },
         large=True,
     ),
     Fault("a calendar that is suddenly empty", dict.fromkeys(Kind, Play(empty_calendar))),

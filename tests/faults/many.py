@@ -1,4 +1,4 @@
-"""Calendars of 10,000 objects, by file, by feed and by CalDAV."""
+"""Calendars of 10,000 objects, by feed and by CalDAV."""
 
 from __future__ import annotations
 
@@ -17,10 +17,7 @@ CALDAV = "urn:ietf:params:xml:ns:caldav"
 def objects(home: Home, kind: Kind) -> Iterator[None]:
     """Beside the event that is there, 10,000 more; the server says 10,000 objects of one each."""
     old = [event(f"Old {number}", f"old-{number}", "20200102") for number in range(MANY)]
-    if kind is Kind.FILE:
-        file = home.folder / "kitchen.ics"
-        file.write_bytes(text(event(home.title("Kitchen")), *old))
-    elif kind is Kind.FEED:
+    if kind is Kind.FEED:
         home.web[SECRET_PATH] = home.feed_answer(text(event(home.title("School")), *old))
     else:
         words = home.calendars if kind is Kind.ACCOUNT else {"Club": home.calendars["Club"]}

@@ -72,15 +72,15 @@ SCENES = (
     Scene("a night in which a calendar has changed", ("nightly",), _changed, points=3),
     Scene("the first night of all", ("nightly",), night_before=False, points=1),
     Scene("a night in which nothing has changed", ("nightly",), quiet=True),
-    Scene("a mark of a habit", ("mark", "walk", "yes"), points=3, but=TORN),
+    Scene("a mark of a habit", ("mark", "walk", "yes"), points=1, but=TORN),
     Scene(
         "a mark that ends a task",
         ("mark", "shed", "done"),
-        points=3,
+        points=1,
         but=NO_LINE,
         may_miss=("marks/2027-W12.csv",),
     ),
-    Scene("the close of a week", ("close", "2027-W11")),
+    Scene("the close of a week", ("close", "2027-W11"), points=1),
 )
 
 

@@ -93,7 +93,7 @@ def written(heading: str, row: Row) -> str:
     if heading == HERE:
         return line([row.fault, row.status, row.told, row.kept])
     if not row.status:
-        return line([row.fault, row.kind, "–", "–", f"cannot happen: {row.told}"])
+        return line([row.fault, row.kind, "–", "–", f"not played: {row.told}"])
     return line([row.fault, row.kind, row.status, row.told, row.kept])
 
 
