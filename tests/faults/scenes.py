@@ -69,9 +69,9 @@ def _changed(folder: Path) -> None:
 
 
 SCENES = (
-    Scene("a night in which a calendar has changed", ("nightly",), _changed, points=3),
+    Scene("a night in which a calendar has changed", ("nightly",), _changed),
     Scene("the first night of all", ("nightly",), night_before=False, points=1),
-    Scene("a night in which nothing has changed", ("nightly",), quiet=True),
+    Scene("a night in which nothing has changed", ("nightly",), quiet=True, points=1),
     Scene("a mark of a habit", ("mark", "walk", "yes"), points=1, but=TORN),
     Scene(
         "a mark that ends a task",
