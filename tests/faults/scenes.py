@@ -34,7 +34,7 @@ MARKS = (
     "walk,2027-03-23,ann,yes,2027-03-23T20:00:00+00:00,2027-03-23T20:00:00+00:00,kitchen\r\n"
 )
 TORN = "a line of marks that was cut is named each night, and the mark can be made again"
-NO_LINE = "where the task was done already and the line in marks/ not there, the line stays missing"
+NO_LINE = "where the task was ended and its line in marks/ not yet written, that line stays missing"
 
 
 @dataclass(frozen=True)
