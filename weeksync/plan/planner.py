@@ -174,7 +174,7 @@ class Planner:
             habits=self._habits.rows(dates),
             undated=self._undated(first, last),
             notes=self._chosen.notes(week) if is_week else "",
-            left_out=self._left_out_of(days),
+            left_out=self._left_out_of(days) if planned else (),
             problems=self.problems,
             decisions=tuple(text for only_for, text in asked if not only_for),
             own_decisions=tuple((only_for, text) for only_for, text in asked if only_for),

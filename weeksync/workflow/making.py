@@ -7,6 +7,7 @@ rendered. What pages of many weeks need of each is in the gists of the units.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
 from datetime import date, datetime
@@ -27,6 +28,7 @@ from weeksync.site.review_links import SEARCH, name_of, year_name
 from weeksync.site.tree_files import Trees
 from weeksync.workflow.context import Context
 from weeksync.workflow.fingerprint import fingerprint
+from weeksync.workflow.gather import Gathered
 from weeksync.workflow.parts import Days, Parts
 from weeksync.workflow.review import site_reviews
 from weeksync.workflow.unit_keys import Keys
@@ -60,6 +62,7 @@ class Making:
     step: Callable[[], None]
     _new: dict[str, _New] = field(default_factory=dict)
     _stays: dict[str, dict[str, bytes]] = field(default_factory=dict)
+    _gists: dict[int, Mapping[IsoWeek, Gist]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self._stays = {"site": dict(self.inputs.kept), "own": dict(self.inputs.own_kept)}
@@ -154,7 +157,7 @@ class Making:
 
     def _week(self, week: IsoWeek, key: str) -> Spread | None:
         gathered = self.parts.of(self.keys.days_of(week))
-        name, gist = f"week {week}", _gist(self.context, self.window, week, gathered.left_out)
+        name, gist = f"week {week}", self._gist(week, gathered)
         if not self._is_live(week):
             self._new[name] = _New(Unit(key, gist=gist), ())
             return None
@@ -169,6 +172,13 @@ class Making:
         )
         self._compare(name, Unit(key, made_of, gist=gist), f"{week}.html", enter_name(week))
         return spread
+
+    def _gist(self, week: IsoWeek, gathered: Gathered) -> Gist:
+        """The gist of a week; those of a part are made at once, since much may be left out."""
+        if id(gathered) not in self._gists:
+            left_out = gathered.left_out
+            self._gists[id(gathered)] = _gists(self.context, self.window, left_out)
+        return self._gists[id(gathered)].get(week, [])
 
     def _month(self, month: Month, key: str) -> MonthPlan:
         planner = self.parts.of(self._days_of(month)).planner
@@ -305,18 +315,19 @@ def _without_anything(context: Context, week: IsoWeek) -> Spread:
     return Spread(week, tuple(Day(day, week, 0) for day in context.rule.days(week)))
 
 
-def _gist(context: Context, window: Window, week: IsoWeek, left_out: Iterable[LeftOut]) -> Gist:
-    """What was left out of a week as the page of problems lists it, where everybody may see it.
+def _gists(context: Context, window: Window, left_out: Iterable[LeftOut]) -> Mapping[IsoWeek, Gist]:
+    """What was left out as the page of problems lists it, where everybody may see it, by week.
 
     Each thing is in the gist of the week in which it begins, or of the first one.
     """
-    days, local = set(context.rule.days(week)), LocalDays(context.tz)
-    found: Gist = []
+    local, rule = LocalDays(context.tz), context.rule
+    found: dict[IsoWeek, Gist] = defaultdict(list)
     for one in left_out:
         what = one.occurrence
         if what.only_for or what.journal:
             continue
-        if max(local.span(what.start, what.end)[0], window.first) in days:
-            day = what.start.date() if isinstance(what.start, datetime) else what.start
-            found.append([day.isoformat(), what.title, what.source, one.reason.value])
+        begins = max(local.span(what.start, what.end)[0], window.first)
+        day = what.start.date() if isinstance(what.start, datetime) else what.start
+        line = [day.isoformat(), what.title, what.source, one.reason.value]
+        found[rule.week_of(begins)].append(line)
     return found
