@@ -16,6 +16,7 @@ from datetime import UTC, datetime, timedelta
 from enum import StrEnum
 from pathlib import Path
 from typing import Any, Self
+from unittest.mock import patch
 
 from tests.support.feeds import Answer, Behaviour, Exchange, Seen, WebServer, basic, relay
 from tests.support.households import write_household
@@ -26,6 +27,8 @@ from weeksync.store import Store
 
 START = datetime(2027, 3, 24, 4, 0, tzinfo=UTC)
 """The first night; each later one is a minute after the one before."""
+PAUSE = 0.01
+"""Seconds before the second of three attempts, for 0.5: how many there are is what counts here."""
 SECRET_PATH = "/private-7f3a/school.ics"
 SECRETS = (PASSWORD, "aW5lczpm", "private-7f3a", "Traceback", "secret-of-a-file-7")
 """What no output may hold: the password, plain and in base64, the feed's address, our own code."""
@@ -246,7 +249,8 @@ class Home:
         self.web.seen.clear()
         out, errors = io.StringIO(), io.StringIO()
         arguments = [*(words or ("nightly",)), "--household", str(self.folder)]
-        with redirect_stdout(out), redirect_stderr(errors):
+        short = patch("weeksync.fetch.channel.BACK_OFF_SECONDS", PAUSE)
+        with short, redirect_stdout(out), redirect_stderr(errors):
             status = run([*arguments, "--now", self.now.isoformat()])
         assert out.getvalue() == ""
         return Night(status, tuple(errors.getvalue().splitlines()), tuple(self.web.seen), self.now)

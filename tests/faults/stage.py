@@ -7,7 +7,6 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from itertools import count
 from pathlib import Path
-from unittest.mock import patch
 
 from tests.faults.faults import Fault
 from tests.faults.home import Home
@@ -15,8 +14,6 @@ from tests.faults.playing import Row, play
 from tests.support.feeds import WebServer, web_server
 from tests.support.servers import CalDavServer, radicale
 
-_PAUSE = 0.01
-"""Seconds before the second of three attempts, for 0.5: how many there are is what counts here."""
 _ACCOUNTS = tuple(f"household-{number}" for number in range(12))
 
 
@@ -37,7 +34,6 @@ class Stage:
         with (
             radicale(_ACCOUNTS) as server,
             web_server() as web,
-            patch("weeksync.fetch.channel.BACK_OFF_SECONDS", _PAUSE),
         ):
             yield cls(folder, web, server)
 
