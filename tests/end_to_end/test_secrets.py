@@ -7,13 +7,14 @@ state database, `status.json`, notes, what its commands are given, and what goes
 from __future__ import annotations
 
 import json
+import math
 import os
 import re
 import subprocess
 import sys
 import zipfile
 from collections.abc import Iterator
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from http.client import HTTPConnection
 from pathlib import Path
 
@@ -21,14 +22,17 @@ import pytest
 
 from tests.support.feeds import web_server
 from tests.support.households import write_household
-from tests.support.secret_home import WORDS, Marked, forms, marked_home
+from tests.support.secret_home import WORDS, Marked, forms, marked_home, quiet_home
 from tests.support.servers import radicale
 from tests.support.serving import Serving
+from weeksync.cli import main
 from weeksync.errors import BuildError
+from weeksync.lean import quiet_night
 from weeksync.serve import Access
 from weeksync.sharing.publishing import run as publish
 from weeksync.workflow.certificate import certificate_folder
 from weeksync.workflow.context import Context
+from weeksync.workflow.nightly import nightly
 
 pytestmark = pytest.mark.server
 
@@ -171,6 +175,32 @@ def test_a_users_command_is_not_given_passwords_of_the_environment(found: dict[s
         assert b"PATH=" in found[one]
 
 
+def test_a_quiet_night_keeps_and_tells_no_secret_either(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It signs in and asks by itself, from a note that holds neither addresses nor passwords."""
+    home, told = tmp_path / "home", tmp_path / "told"
+    names = ("environment", "command", "path", "notify", "argument")
+    with web_server() as server:
+        quiet_home(home, told, server)
+        monkeypatch.setenv("CALENDAR_PASSWORD", WORDS["environment"])
+        night = nightly(Context.read(home, DAY), started=math.inf)
+        assert not night.problems
+        asked = len(server.seen)
+        monkeypatch.setenv("CALENDAR_PASSWORD", WORDS["environment"])
+        later = (DAY + timedelta(minutes=5)).isoformat()
+        assert quiet_night(["--household", str(home), "--now", later]) == 0
+        sent = "".join(f"{one.path} {one.headers}" for one in server.seen[asked:])
+    for name in names[:-1]:
+        assert any(form.decode() in sent for form in forms(WORDS[name])), f"{name} was not used"
+    said = {one.name: one.read_bytes() for one in home.rglob("*") if one.is_file()}
+    said["keeper.txt"] = (told / "keeper.txt").read_bytes()
+    assert {"night.json", "log.txt", "store.sqlite3", "status.json"} <= set(said)
+    for name in names:
+        held = {where for where, text in said.items() if any(f in text for f in forms(WORDS[name]))}
+        assert held == ({"config.toml"} if name in {"path", "notify", "argument"} else set()), name
+
+
 def test_a_command_that_publishes_is_quoted_without_its_words() -> None:
     """The last line of what it complained of is told: an address in it may be the secret one."""
     with pytest.raises(BuildError, match="did not do its work") as raised:
@@ -184,20 +214,17 @@ COMPLAINS = "import sys; sys.exit(f'cannot reach {sys.argv[1]}, try later')"
 PIN = "739164805"
 
 
-def test_what_lets_devices_in_is_kept_by_its_digest(tmp_path: Path) -> None:
+def test_what_lets_devices_in_is_kept_by_its_digest(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Codes, cookies, PINs and addresses of feeds: neither in the files nor in serve's words."""
     home = write_household(tmp_path / "home", '\n[serve]\nhost = "127.0.0.1"\n')
-    words = ("--household", str(home))
-    base = [sys.executable, "-m", "weeksync"]
-
-    def told(*more: str) -> str:
-        ran = subprocess.run([*base, *more, *words], capture_output=True, check=True)
-        return ran.stdout.decode()
-
-    code = re.findall(r"The code of kitchen: (\S+);", told("devices", "--add", "kitchen"))[0]
-    address = told("devices", "--feed", "phone", "--person", "ann")
-    feed_token = re.findall(r"/feeds/([^/\s]+)/plan\.ics", address)[0]
-    subprocess.run([*base, "certificate", *words], capture_output=True, check=True)
+    at_home = ["--household", str(home)]
+    assert main(["devices", "--add", "kitchen", *at_home]) == 0
+    code = re.findall(r"The code of kitchen: (\S+);", capsys.readouterr().out)[0]
+    assert main(["devices", "--feed", "phone", "--person", "ann", *at_home]) == 0
+    feed_token = re.findall(r"/feeds/([^/\s]+)/plan\.ics", capsys.readouterr().out)[0]
+    assert main(["certificate", *at_home]) == 0
     Access(home / "state/access.json").set_pin("ann", PIN)
     with Serving(home) as serving:
         status, cookie = _sign_in(serving, code)

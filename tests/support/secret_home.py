@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import quote
 
-from tests.support.feeds import Exchange, WebServer, basic, drip, feed, redirect
+from tests.support.feeds import Exchange, WebServer, answer, basic, drip, feed, redirect
 from tests.support.households import calendar, event, write_household
 from tests.support.servers import PASSWORD, USER, CalDavServer
 
@@ -89,15 +89,42 @@ def _login(way: str) -> str:
     return f'user = "{USER_NAME}"\n{way}\n'
 
 
+def _keeper(told: Path) -> list[str]:
+    """A command that prints a password, and writes down there what it is given."""
+    told.mkdir()
+    (told / "keeper.py").write_text(f"{_TELL}print({WORDS['command']!r})\n")
+    return [sys.executable, str(told / "keeper.py"), "keeper.txt", WORDS["argument"]]
+
+
+def quiet_home(folder: Path, told: Path, server: WebServer) -> None:
+    """A household in whose nights all is well: three calendars on the server, and an address to be
+    asked for after a good night."""
+    good = calendar(event("choir@home.arpa", "20270325T190000", "Choir")).encode()
+    same, home = feed(good, etag='"1"'), server.url
+    server["/environment.ics"] = basic(USER_NAME, WORDS["environment"], same)
+    server["/command.ics"] = basic(USER_NAME, WORDS["command"], same)
+    server[f"/{WORDS['path']}/good.ics"] = same
+    server[f"/{WORDS['notify']}"] = answer(b"")
+    environment = _login('password_env = "CALENDAR_PASSWORD"')
+    calendars = {
+        "environment": f'url = "{home}/environment.ics"\n{environment}',
+        "command": f'url = "{home}/command.ics"\n'
+        + _login(f"password_command = {_keeper(told)!r}"),
+        "path": f'url = "{home}/{WORDS["path"]}/good.ics"\n',
+    }
+    config = "".join(f'\n[[calendars]]\nid = "{name}"\n{text}' for name, text in calendars.items())
+    config += f'\n[notify]\nwell_url = "{home}/{WORDS["notify"]}"\n'
+    config += '\n[log]\nfile = "state/log.txt"\nlevel = "info"\n'
+    write_household(folder, config)
+
+
 def marked_home(
     folder: Path, server: WebServer, elsewhere: WebServer, tls: WebServer, caldav: CalDavServer
 ) -> Marked:
     """Write it and set the servers up."""
     told = folder.parent / "told"
-    told.mkdir()
-    (told / "keeper.py").write_text(f"{_TELL}print({WORDS['command']!r})\n")
+    keeper = _keeper(told)
     (told / "ring.py").write_text(_TELL)
-    keeper = [sys.executable, str(told / "keeper.py"), "keeper.txt", WORDS["argument"]]
     ring = [sys.executable, str(told / "ring.py"), "ring.txt", "{status}"]
     good = calendar(event("choir@home.arpa", "20270325T190000", "Choir")).encode()
     path, query = WORDS["path"], WORDS["query"]
