@@ -2,7 +2,7 @@
 
 The bound is 5 s of CPU and 256 MB for `weeksync nightly` from its start to its end, children
 included, with the hostile file as a household's calendar. The seconds are those of a machine on
-which a night over one event takes one second; on a slower or busy one they are as many times
+which a night over one event takes `USUAL_CPU`; on a slower or busy one they are as many times
 more as that night takes there. The megabytes are the same everywhere.
 
 The files that are not here are no worse; `python -m tests.support.hostile` runs all of them.
@@ -18,8 +18,12 @@ from tests.support.hostile import GOOD_TITLE, HOSTILE, household, night
 from tests.support.households import event
 
 MOST_CPU, MOST_MB = 5.0, 256.0
-USUAL_CPU = 1.0
-"""CPU seconds of a night over one event, on the machine that the bound is given for."""
+USUAL_CPU = 0.38
+"""CPU seconds of a night over one event, on the machine that the bound is given for.
+
+It was 1.0 when the bound was given, and is 0.38 of that since commands load only what they use
+(both measured in turn on one machine).
+"""
 
 FULL = "holds more than is read of one file"
 ROOM = "it has more on these days than can be shown"
