@@ -95,7 +95,8 @@ class Clocks:
         return found
 
     def _find(self, tzid: str, text: str) -> Clock:
-        plain = _plainly(tzid, text, self._low, self._high)
+        # Not once something was odd: what is tried in vain there, is work of no budget.
+        plain = _plainly(tzid, text, self._low, self._high) if self.plain else None
         if plain is not None and plain[1] <= self._budget.left:
             self._budget.spend(plain[1])
             return plain[0]
