@@ -363,7 +363,7 @@ def test_a_password_command_that_hangs_is_ended(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """With what it has started."""
-    monkeypatch.setattr(secret, "COMMAND_SECONDS", 0.3)
+    monkeypatch.setattr(secret, "COMMAND_SECONDS", 3.0)
     command = ["sh", "-c", "echo $$ > at; sleep 600 & sleep 600"]
     with pytest.raises(Doubt):
         secret.password({"password_command": command}, str(tmp_path))
