@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Literal
 
 import pypdf
 import pytest
@@ -227,6 +228,25 @@ def test_habits_are_a_table_with_names(browser: Browser, site: Path) -> None:
             row = table.get_by_role("row").filter(has=page.get_by_role("rowheader", name="Water"))
             expect(row.get_by_role("cell")).to_have_count(7)
             expect(row.get_by_role("cell", name=re.compile("missed:? 5"))).to_have_count(1)
+
+
+@pytest.mark.parametrize("medium", ["screen", "print"])
+@pytest.mark.parametrize("now", [WEDNESDAY, datetime(2026, 1, 7, 9, tzinfo=UTC)])
+def test_nothing_is_drawn_over_a_figure(
+    browser: Browser, site: Path, now: datetime, medium: Literal["screen", "print"]
+) -> None:
+    """Neither box nor tick, whether the script has taken the cell over or its day is to come."""
+    with looking(browser, now=now) as page:
+        page.goto((site / "2027-W12.html").as_uri())
+        page.emulate_media(media=medium)
+        drawn = page.locator(".habits td.marked").evaluate_all(
+            "cells => cells.filter((one) => /[0-9]/.test("
+            "(one.querySelector('b, .touch') || one).textContent))"
+            ".map((one) => ['::before', '::after'].map((part) =>"
+            " getComputedStyle(one, part).content).join())"
+        )
+        assert drawn
+        assert set(drawn) == {"none,none"}
 
 
 def test_marks_on_a_phone_are_large_enough(browser: Browser, site: Path) -> None:
