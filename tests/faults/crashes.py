@@ -24,7 +24,6 @@ from tests.faults.scenes import (
     LAST,
     LATER,
     NIGHT,
-    NO_LINE,
     SCENES,
     Scene,
     household,
@@ -138,15 +137,14 @@ def check(desk: Desk, scene: Scene, how: How, nth: int) -> str:
     if torn:  # as a power cut leaves it: the line is kept and named, and what is marked is there
         assert f"{torn}:3" in last.said, last
         line = known.last.own[torn].splitlines(keepends=True)[-1]
-        assert found.own[torn].endswith(line) or torn in scene.may_miss, "the mark is not there"
+        assert found.own[torn].endswith(line), "the mark is not there"
         return scene.but
     desk.good(last)
-    _is_as(found.own, known.last.own, scene.may_miss)
-    if all(found.own[name] == known.last.own[name] for name in scene.may_miss):
-        for name, files in known.last.trees.items():
-            _is_as(found.trees[name], files)
+    _is_as(found.own, known.last.own)
+    for name, files in known.last.trees.items():
+        _is_as(found.trees[name], files)
     assert left_over(desk.home) == [], left_over(desk.home)
-    return NO_LINE if found.own != known.last.own else ""
+    return ""
 
 
 def _torn_mark(now: Seen, known: Known) -> str:
@@ -210,9 +208,8 @@ def _is_left_over(path: Path) -> bool:
     return re.fullmatch(r"\..*\.tmp", path.name) is not None
 
 
-def _is_as(one: Files, other: Files, but: Sequence[str] = ()) -> None:
-    names = {*one, *other} - set(but)
-    differing = sorted(name for name in names if one.get(name) != other.get(name))
+def _is_as(one: Files, other: Files) -> None:
+    differing = sorted(name for name in {*one, *other} if one.get(name) != other.get(name))
     assert not differing, f"not as after an undisturbed run: {differing}"
 
 

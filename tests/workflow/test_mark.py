@@ -235,6 +235,35 @@ def test_a_repeating_task_done_ahead_is_done_for_its_due_date(tmp_path: Path) ->
     assert monday == Taken(known=1)
 
 
+@pytest.mark.parametrize(
+    ("thing", "value", "day"),
+    [
+        ("gate", "done", MONDAY),
+        ("gate", "dropped", MONDAY),
+        ("gate", "later", MONDAY),
+        ("bins", "done", date(2027, 3, 19)),
+    ],
+)
+def test_a_line_that_a_killed_run_did_not_come_to_is_written_by_the_next(
+    tmp_path: Path, thing: str, value: str, day: date
+) -> None:
+    """The task says so already, its marks do not: once, and for the way back as well."""
+    household(tmp_path)
+    file = tmp_path / "marks" / f"2027-W{day.isocalendar().week}.csv"
+    moments = (AT + timedelta(minutes=number) for number in range(9))
+
+    def again_said(word: str) -> Taken:
+        return take_marks(again(tmp_path), [mark(thing, word, day, recorded_at=next(moments))])
+
+    for word in [value] if thing == "bins" else [value, "", value]:
+        assert again_said(word) == Taken(new=1)
+        lines = file.read_bytes().splitlines(keepends=True)
+        file.write_bytes(b"".join(lines[:-1]))  # killed right before it
+        assert again_said(word) == Taken(new=1)
+        assert again_said(word) == Taken(known=1)
+        assert len(file.read_bytes().splitlines()) == len(lines)
+
+
 def test_a_task_changed_meanwhile_is_refused_alone(tmp_path: Path) -> None:
     """What was marked beside it is written."""
     context = household(tmp_path)

@@ -8,7 +8,7 @@ server (`write_ticks`). One that is refused takes no other one with it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -24,7 +24,7 @@ from weeksync.model.week import IsoWeek
 from weeksync.workflow.context import Context
 from weeksync.workflow.markable import Markable
 from weeksync.workflow.not_taken import NotTaken
-from weeksync.workflow.task_marks import task_values
+from weeksync.workflow.task_marks import lacks_line, task_values
 from weeksync.workflow.ticks_taken import note_ticks
 
 
@@ -88,7 +88,7 @@ def take_marks(context: Context, marks: Sequence[Mark]) -> Taken:
             good.append(before[1])
         tasks[mark.id] = (place, mark)
     note_ticks(context, ticks)
-    ended, wrong = _end_tasks(context, things, tasks.values())
+    ended, wrong = _end_tasks(context, things, tasks.values(), held)
     appended = append_marks(context.folder, [*good, *ended])
     return Taken(
         new=len(appended.new),
@@ -123,9 +123,12 @@ def _closed(context: Context, marks: Iterable[Mark]) -> tuple[IsoWeek, ...]:
 
 
 def _end_tasks(
-    context: Context, things: Markable, marks: Iterable[tuple[int, Mark]]
+    context: Context,
+    things: Markable,
+    marks: Iterable[tuple[int, Mark]],
+    held: Mapping[str, Sequence[Mark]],
 ) -> tuple[list[Mark], list[Refused]]:
-    """(the marks by which tasks were changed, those whose task could not be)."""
+    """(the marks by which tasks were changed, now or before; those whose task could not be)."""
     ended: list[Mark] = []
     refused: list[Refused] = []
     for place, mark in marks:
@@ -136,6 +139,7 @@ def _end_tasks(
             values = task_values(context, things.planner, task, mark)
             if values:
                 change_tasks(context.folder, [TaskChange(task, values)])
+            if values or lacks_line(context, task, mark, held.get(mark.id, ())):
                 ended.append(mark)
         except NotTaken as wrong:
             refused.append(Refused(place, wrong.what, wrong.remedy))

@@ -8,7 +8,7 @@ due date, and a task that is put off beyond it is late.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
@@ -62,6 +62,32 @@ def task_values(context: Context, planner: Planner, task: Task, mark: Mark) -> V
     if stood is not None and (stood == day or (task.repeats and stood > day)):
         return {}
     return {mark.value: day}
+
+
+def lacks_line(context: Context, task: Task, mark: Mark, held: Iterable[Mark]) -> bool:
+    """Whether the task says what the mark says, and none of its marks in `held` does.
+
+    So a run leaves it that is killed, or finds the disk full, between the task and its mark.
+    Asked where `task_values` has nothing to change.
+    """
+    standing: list[Mark] = []
+    for one in sorted(held, key=lambda one: one.counts_from):
+        standing = [*standing, one] if one.value else []  # else it takes back those before it
+    if not mark.value:
+        return task.open and standing != []
+    days = _said_by(context, task, mark)
+    return days is not None and not any(
+        one.value == mark.value and days[0] <= one.day <= days[1] for one in standing
+    )
+
+
+def _said_by(context: Context, task: Task, mark: Mark) -> tuple[date, date] | None:
+    """(first, last) of the days whose mark the entry would stand for, None where for none."""
+    if mark.value == LATER:
+        after = _week_after(context, mark.day)
+        return (after - timedelta(days=7), after) if task.not_before == after else None
+    stood = task.done if mark.value == DONE else task.dropped
+    return (mark.day, stood) if stood is not None else None
 
 
 def _check_open(task: Task, mark: Mark) -> None:
