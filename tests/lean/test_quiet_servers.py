@@ -252,7 +252,7 @@ def test_a_quiet_night_logs_what_a_whole_one_does(
     assert [one.replace(LATER, FIRST) for one in logged(home)] == whole
     again = capsys.readouterr().err
     assert len(again.splitlines()) == len(said.splitlines()) == len(whole) == 5
-    assert "source=home kind=caldav outcome=same objects=3 changed=0 requests=4" in again
+    assert "source=home kind=caldav outcome=same objects=3 entries=3 changed=0 requests=4" in again
     assert quiet_night([*words[1:], "--now", LATER]) == 0
     assert len(logged(home)) == 2 * len(whole)
     assert quiet_night([*words[1:-1], "--log=loud", "--now", LATER]) is None

@@ -23,7 +23,10 @@ path = "school.ics"
 """
 CHOIR, TRIP = (
     calendar(event("choir@home.arpa", "20270325T190000", "Choir")),
-    calendar(event("trip@school.arpa", "20270326T080000", "Museum trip")),
+    calendar(
+        event("trip@school.arpa", "20270326T080000", "Museum trip"),
+        event("fair@school.arpa", "20270327T100000", "Book fair"),
+    ),
 )
 
 
@@ -48,13 +51,13 @@ def night(home: Path, now: str, *more: str) -> int:
 
 
 def test_a_night_says_how_each_calendar_was(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Kind, outcome, objects, what changed, requests, seconds, and the age of what is shown."""
+    """Kind, outcome, objects with their entries, changes, requests, seconds, age of the copy."""
     assert night(home, FIRST, "--log", "info") == 0
     assert lines(capsys.readouterr().err) == [
-        f"{FIRST} info source=family kind=file outcome=changed objects=1 changed=1 requests=0 "
-        "seconds=… age=0",
-        f"{FIRST} info source=school kind=file outcome=changed objects=1 changed=1 requests=0 "
-        "seconds=… age=0",
+        f"{FIRST} info source=family kind=file outcome=changed objects=1 entries=1 changed=1 "
+        "requests=0 seconds=… age=0",
+        f"{FIRST} info source=school kind=file outcome=changed objects=1 entries=2 changed=1 "
+        "requests=0 seconds=… age=0",
         f"{FIRST} info run=nightly status=0 sources=2 failed=0 problems=0 seconds=…",
     ]
     (home / "family.ics").write_text(CHOIR.replace("19", "18"))
@@ -74,7 +77,9 @@ def test_a_calendar_that_fails_is_a_warning_and_once_it_is_old_an_error(
     (home / "school.ics").unlink()
     assert night(home, NEXT, "--log", "warning") == 1
     school, run = lines(capsys.readouterr().err)
-    assert school.startswith(f"{NEXT} warning source=school kind=file outcome=failed objects=1 ")
+    assert school.startswith(
+        f"{NEXT} warning source=school kind=file outcome=failed objects=1 entries=2 "
+    )
     assert re.search(r'age=86400 problems=1 why="\S+ does not exist; look at path', school)
     assert run.startswith(f"{NEXT} warning run=nightly status=1 sources=2 failed=1 problems=1 ")
     assert night(home, "2027-03-26T04:00:00+00:00", "--log", "error") == 1
@@ -92,7 +97,7 @@ def test_a_calendar_that_is_suddenly_empty_is_held(
     (home / "family.ics").write_text(calendar())
     assert night(home, NEXT, "--log", "warning") == 1
     family, _ = lines(capsys.readouterr().err)
-    assert " warning source=family kind=file outcome=held objects=1 " in family
+    assert " warning source=family kind=file outcome=held objects=1 entries=24 " in family
 
 
 def test_quiet_stays_the_rule(home: Path, capsys: pytest.CaptureFixture[str]) -> None:

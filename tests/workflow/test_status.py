@@ -60,8 +60,8 @@ def test_a_good_night_is_told_in_a_line_for_each_calendar(
     said = capsys.readouterr()
     assert said.out.splitlines() == [
         "The last night was 5 hours ago, at 24 Mar 2027, 04:00.",
-        "Calendar family: 1 object, as of 24 Mar 2027, 04:00.",
-        "Calendar school: 1 object, as of 24 Mar 2027, 04:00.",
+        "Calendar family: 24 entries, as of 24 Mar 2027, 04:00.",
+        "Calendar school: 24 entries, as of 24 Mar 2027, 04:00.",
     ]
     assert said.err == ""
 
@@ -118,8 +118,8 @@ def test_file_command_and_page_say_the_same_of_a_bad_night(
     for source in found["sources"]:
         assert source["failed"]
         assert source["last_good"] == FIRST.isoformat()
-        assert source["objects"] == 1
-    assert page.count("1 object, from files") == 2
+        assert (source["objects"], source["entries"]) == (1, 24)
+    assert page.count("24 entries, from files") == 2
     assert page.count(f'As of <time datetime="{FIRST.isoformat()}"') == 4  # at the top, too
     capsys.readouterr()
     assert run(home, "status", hours(25)) == 1

@@ -8,7 +8,7 @@ import os
 NOTE = "night.json"
 """Its name in the folder of the store."""
 
-FORMAT = 3
+FORMAT = 4
 
 
 class Note:
@@ -35,7 +35,7 @@ class Note:
         clocks: list[str],
         dated: list[str],
         online: list[str],
-        sources: list[tuple[str, str, int]],
+        sources: list[tuple[str, str, int, int]],
         log: tuple[str, str, int] | None,
         well: bool,
     ) -> None:
@@ -68,7 +68,8 @@ class Note:
         self.online = online
         """The ids of the calendars on servers; addresses and passwords stand elsewhere."""
         self.sources = sources
-        """Each calendar's id, its kind as the log says it, and how many objects it has."""
+        """Each calendar's id, its kind as the log says it, and how many objects and entries it
+        has."""
         self.log = log
         """The log's file, the level from which on it hears, and its kilobytes."""
         self.well = well

@@ -19,10 +19,11 @@ PING_SECONDS = 10.0
 def log(note: Note, asked: Asked, level: str, now: int, seconds: float) -> None:
     """A line for each source and one for the run, to the log file and from `level` on to stderr."""
     lines = []
-    for source, kind, objects in note.sources:
+    for source, kind, objects, entries in note.sources:
         requests, took = asked.get(source, (0, 0.0))
-        told = {"source": source, "kind": kind, "outcome": "same", "objects": objects}
-        told |= {"changed": 0, "requests": requests, "seconds": f"{took:.1f}", "age": 0}
+        told: dict[str, object] = {"source": source, "kind": kind, "outcome": "same"}
+        told |= {"objects": objects, "entries": entries, "changed": 0}
+        told |= {"requests": requests, "seconds": f"{took:.1f}", "age": 0}
         lines.append(("info", words(told)))
     run: dict[str, object] = {"run": "nightly", "status": 0, "sources": len(lines)}
     run |= {"failed": 0, "problems": 0, "seconds": f"{seconds:.1f}"}

@@ -74,4 +74,4 @@ class SiteInput:
     can_search: bool = False
     can_answer: bool = False
     marked: Mapping[date, Mapping[str, int]] = field(default_factory=dict)
-    objects: Mapping[str, int] = field(default_factory=dict)
+    entries: Mapping[str, int] = field(default_factory=dict)

@@ -154,20 +154,18 @@ def problems_page(inputs: SiteInput, words: Words) -> ProblemsPage:
 
 
 def _holds(inputs: SiteInput, words: Words, line: SourceLine) -> str:
-    """How many objects of a source are stored, and what kind of place they are from."""
+    """How many entries of a source are stored, and what kind of place they are from."""
     source = next((one for one in words.config.calendars if one.id == line.id), None)
-    number = inputs.objects.get(line.id)
+    number = inputs.entries.get(line.id)
     if source is None or number is None:
         return ""
     match source.kind:
         case "path":
-            said = counted("{count} object, from files", "{count} objects, from files", number)
+            said = counted("{count} entry, from files", "{count} entries, from files", number)
         case "url":
-            said = counted("{count} object, from the web", "{count} objects, from the web", number)
+            said = counted("{count} entry, from the web", "{count} entries, from the web", number)
         case "caldav":
-            said = counted(
-                "{count} object, from a server", "{count} objects, from a server", number
-            )
+            said = counted("{count} entry, from a server", "{count} entries, from a server", number)
     return words.text(said)
 
 

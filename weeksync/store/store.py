@@ -49,6 +49,7 @@ class Store:
         self.connection = connection
         self._lock = lock
         self._shared: frozenset[str] | None = None
+        self._entries: dict[str, int] | None = None
 
     @classmethod
     def open(
@@ -163,6 +164,13 @@ class Store:
         with self._reading() as connection:
             return objects.counts(connection)
 
+    def entry_counts(self) -> dict[str, int]:
+        """Source → how many entries its objects hold, a series being one; kept ones, too."""
+        if self._entries is None:  # asked for several times in a night, and not for nothing
+            with self._reading() as connection:
+                self._entries = uid_groups.counts(connection)
+        return self._entries
+
     def object(self, source: str, collection: str, name: str) -> StoredObject | None:
         """One object of the last good copy; None where there is none of that name."""
         with self._reading() as connection:
@@ -229,6 +237,7 @@ class Store:
         (collection name, object) of what was taken out of objects that are changed or gone. Of one
         source at most `objects.MOST_KEPT` objects are kept, those of the latest days.
         """
+        self._entries = None
         with self._writing() as connection:
             objects.apply(connection, pulled, indexed, at, problems, kept)
 
@@ -250,6 +259,7 @@ class Store:
         at: datetime,
     ) -> None:
         """Take over objects that we wrote to their server, and what there is to know of it."""
+        self._entries = None
         with self._writing() as connection:
             take_written(connection, source, written, problems, at)
 
@@ -263,11 +273,13 @@ class Store:
 
         Content, tags and tokens stay; objects that are not stored are passed over.
         """
+        self._entries = None
         with self._writing() as connection:
             objects.regroup(connection, source, indexed)
 
     def forget(self, keep: Collection[str]) -> None:
         """Drop everything of the sources that are not in `keep`."""
+        self._entries = None
         with self._writing() as connection:
             objects.forget(connection, keep)
             expansions.forget(connection, keep)

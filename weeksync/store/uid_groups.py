@@ -41,6 +41,17 @@ def groups(
         )
 
 
+def counts(connection: sqlite3.Connection) -> dict[str, int]:
+    """Source → how many groups of it are stored."""
+    return dict(
+        connection.execute(
+            "SELECT s.name, sum((SELECT count(*) FROM uid_group g WHERE g.object = o.id))"
+            " FROM source s JOIN collection c ON c.source = s.id"
+            " JOIN object o ON o.collection = c.id GROUP BY s.id"
+        )
+    )
+
+
 def present_groups(connection: sqlite3.Connection, source: str) -> GroupsBy:
     """Collection → groups of the objects that the source still has; kept ones are left out."""
     found: dict[str, list[UidGroup]] = {}

@@ -153,7 +153,7 @@ def _of_all(context: Context, store: Store, problems: Iterable[Problem]) -> Site
         states=tuple(
             states[source.id] for source in context.config.calendars if source.id in states
         ),
-        objects=store.object_counts(),
+        entries=store.entry_counts(),
         tzdata=zones.tzdata_version(),
         version=weeksync.__version__,
         templates=templates_of(context),

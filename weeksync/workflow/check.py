@@ -97,11 +97,11 @@ def _ask(context: Context, source: CalendarSource, before: Groups) -> _Answer:
     except Exception as error:  # whatever it is, the other sources are asked
         return _Answer((), (source_problem(source, error),))
     names = ", ".join(one.title or source.label for one in pulled.collections)
-    objects = sum(len(one.changed) for one in pulled.collections)
+    entries = sum(len(held) for held in groups.values())
     line = counted(
-        "Calendar {source} answers: {count} object in {names}.",
-        "Calendar {source} answers: {count} objects in {names}.",
-        objects,
+        "Calendar {source} answers: {count} entry in {names}.",
+        "Calendar {source} answers: {count} entries in {names}.",
+        entries,
         source=source.id,
         names=names,
     )

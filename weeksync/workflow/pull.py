@@ -95,7 +95,7 @@ def pull(
             log.kept(waiting[ready].id, ready.result().pulled if good else None, met)
             show.step()
     problems += _write_ticks(context, store, well, end)
-    log.sources(store.states(), store.object_counts(), context.now)
+    log.sources(store.states(), store.object_counts(), store.entry_counts(), context.now)
     whole = len(sources) == len(context.config.calendars)
     if (
         whole

@@ -102,7 +102,7 @@ def _note(
     installed = sorted({str(metadata.distribution(one).locate_file("")) for one in NEEDS})
     if newest(places, skip=skip) > started - SETTLED:
         return None
-    counts = store.object_counts()
+    objects, entries = store.object_counts(), store.entry_counts()
     store.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     shown = sorted([output, _whole(store.file)])
     return Note(
@@ -121,7 +121,10 @@ def _note(
         clocks=list(_clocks(context, until)),
         dated=dated,
         online=[one.id for one in online],
-        sources=[(one.id, kind_in_log(one), counts.get(one.id, 0)) for one in calendars],
+        sources=[
+            (one.id, kind_in_log(one), objects.get(one.id, 0), entries.get(one.id, 0))
+            for one in calendars
+        ],
         log=log,
         well=bool(context.config.notify.well_url),
     )

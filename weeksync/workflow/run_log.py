@@ -81,14 +81,18 @@ class RunLog:
         seen.outcome = "held" if asked else "changed" if seen.changed else "same"
 
     def sources(
-        self, states: Mapping[str, SourceState], objects: Mapping[str, int], now: datetime
+        self,
+        states: Mapping[str, SourceState],
+        objects: Mapping[str, int],
+        entries: Mapping[str, int],
+        now: datetime,
     ) -> None:
         """A line for each source that was watched, in the order of `config.toml`."""
         for one in self.context.config.calendars:
             if one.id in self._seen:
                 state = states.get(one.id, SourceState(one.id))
-                count = objects.get(one.id, 0)
-                self._lines.append(_line(one, self._seen[one.id], state, count, now))
+                held = objects.get(one.id, 0), entries.get(one.id, 0)
+                self._lines.append(_line(one, self._seen[one.id], state, held, now))
 
     @contextmanager
     def of(self, command: str) -> Iterator[_Ended]:
@@ -146,7 +150,7 @@ class _Ended:
 
 
 def _line(
-    source: CalendarSource, seen: _Seen, state: SourceState, objects: int, now: datetime
+    source: CalendarSource, seen: _Seen, state: SourceState, held: tuple[int, int], now: datetime
 ) -> log.Line:
     age = int((now - state.last_good).total_seconds()) if state.last_good is not None else None
     old = age is None or age > TOO_OLD_HOURS * 3600
@@ -156,7 +160,8 @@ def _line(
         "source": source.id,
         "kind": kind_in_log(source),
         "outcome": seen.outcome,
-        "objects": objects,
+        "objects": held[0],
+        "entries": held[1],
         "changed": seen.changed,
         "requests": seen.requests,
         "seconds": f"{seen.seconds:.1f}",

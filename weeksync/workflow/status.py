@@ -79,9 +79,9 @@ def _line(context: Context, source: dict[str, Any]) -> Message:
         return message("Calendar {source}: never pulled.", source=source["id"])
     good = datetime.fromisoformat(source["last_good"]).astimezone(context.tz)
     return counted(
-        "Calendar {source}: {count} object, as of {when}.",
-        "Calendar {source}: {count} objects, as of {when}.",
-        int(source.get("objects", 0)),
+        "Calendar {source}: {count} entry, as of {when}.",
+        "Calendar {source}: {count} entries, as of {when}.",
+        int(source.get("entries", source.get("objects", 0))),
         source=source["id"],
         when=context.language.moment(good),
     )

@@ -58,7 +58,7 @@ def _write(context: Context, record: dict[str, Any]) -> None:
 
 
 def _status(context: Context, store: Store, outcome: Outcome) -> dict[str, Any]:
-    states, objects = store.states(), store.object_counts()
+    states, objects, entries = store.states(), store.object_counts(), store.entry_counts()
     window = Window.of(context)
     problems = Counter(str(one.kind) for one in outcome.problems)
     return {
@@ -79,6 +79,7 @@ def _status(context: Context, store: Store, outcome: Outcome) -> dict[str, Any]:
                 "last_good": _instant(state.last_good) if state else None,
                 "failed": state.failed if state else False,
                 "objects": objects.get(source.id, 0),
+                "entries": entries.get(source.id, 0),
             }
             for source in context.config.calendars
             for state in [states.get(source.id)]
