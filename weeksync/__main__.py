@@ -1,7 +1,5 @@
 """`python -m weeksync` is the command `weeksync`."""
 
-import sys
+from weeksync.cli import command
 
-from weeksync.cli import main
-
-sys.exit(main())
+command()
