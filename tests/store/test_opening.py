@@ -85,7 +85,7 @@ def test_a_second_writer_is_told_to_wait(state: Path) -> None:
     """One writer at a time; the message says how long was waited and what to do."""
     with Store.open(state, write=True):
         began = time.monotonic()
-        with pytest.raises(StoreBusy, match=r"waited 0\.3 seconds for it\); run again when"):
+        with pytest.raises(StoreBusy, match=r"waited 0\.3 s for it\); run again when"):
             Store.open(state, write=True, wait=0.3)
         assert time.monotonic() - began >= 0.3
         with Store.open(state, write=False) as reader:

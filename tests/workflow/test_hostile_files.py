@@ -63,7 +63,7 @@ PART = {
     "8 million lines of two characters": LONG,
     "20,000 titles of a kilobyte in one week": ROOM,
     "30,000 unknown zones": "more than 300 time zones",
-    "a file larger than is taken": "is larger than 32 megabytes",
+    "a file larger than is taken": "is larger than 32 MB",
 }
 """Files that are cut before their good event, or may be → what is said."""
 

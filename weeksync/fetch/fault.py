@@ -121,21 +121,21 @@ def _sentence(place: str, fault: Fault, limits: PullLimits) -> Message:
     match fault.kind:
         case FaultKind.TIMEOUT:
             return message(
-                "{place} did not answer in full within {seconds} seconds; try again later, or"
+                "{place} did not answer in full within {seconds} s; try again later, or"
                 " raise timeout_seconds under [pull] in config.toml",
                 place=place,
                 seconds=round(limits.timeout_seconds, 1),
             )
         case FaultKind.BUDGET:
             return message(
-                "{place} was not done after {seconds} seconds; try again later, or raise"
+                "{place} was not done after {seconds} s; try again later, or raise"
                 " budget_seconds under [pull] in config.toml",
                 place=place,
                 seconds=round(limits.budget_seconds, 1),
             )
         case FaultKind.LARGE:
             return message(
-                "{place} sent more than {megabytes} megabytes; if the calendar is that large,"
+                "{place} sent more than {megabytes} MB; if the calendar is that large,"
                 " raise max_megabytes under [pull] in config.toml",
                 place=place,
                 megabytes=round(limits.max_bytes / 1024 / 1024, 3),

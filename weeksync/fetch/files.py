@@ -195,7 +195,7 @@ def read_changed(path: Path, name: str, tag: str, max_bytes: int) -> RawObject |
         content = file.read(max_bytes + 1)
     if len(content) > max_bytes:
         return message(
-            "{path} is larger than {megabytes} megabytes; if the calendar is that large, raise"
+            "{path} is larger than {megabytes} MB; if the calendar is that large, raise"
             " max_megabytes under [pull] in config.toml",
             path=name,
             megabytes=round(max_bytes / 1024 / 1024, 3),
@@ -219,7 +219,7 @@ def _unreadable(name: str) -> Message:
 
 def _too_much(name: str, most: int) -> Message:
     return message(
-        "more than {megabytes} megabytes are new or changed; {path} and what comes after it are"
+        "more than {megabytes} MB are new or changed; {path} and what comes after it are"
         " read in the next pull; to read all at once, raise max_megabytes_per_source under [pull]"
         " in config.toml",
         path=name,

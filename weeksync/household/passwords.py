@@ -154,7 +154,7 @@ def _from_command(source: CalendarSource, folder: Path, seconds: float) -> str:
         raise _refused(
             source,
             message(
-                "the password command {program} took more than {seconds} seconds; "
+                "the password command {program} took more than {seconds} s; "
                 "it must not ask anything",
                 program=program,
                 seconds=round(seconds),

@@ -262,11 +262,12 @@ class PlanSentences(PlanWords):
     def attendance(self, one: Attendance) -> str:
         """On how many days a child was taught."""
         return self.text(
-            message(
-                "{child}: lessons on {attended} of {days} days, {not_recorded} not recorded",
+            counted(
+                "{child}: lessons on {attended} of {count} day, {not_recorded} not recorded",
+                "{child}: lessons on {attended} of {count} days, {not_recorded} not recorded",
+                one.days,
                 child=self.person(one.child),
                 attended=one.attended,
-                days=one.days,
                 not_recorded=one.not_recorded,
             )
         )

@@ -59,12 +59,12 @@ MISTAKES: Mapping[str, Message] = {
     ),
     "first": message("= repeats the day before; the first day has none"),
     "joint": message(
-        "without blanks each of the {count} days takes a figure of the same length, or -; "
+        "days: {count}; without blanks each takes a figure of the same length, or -; "
         "put blanks between the figures",
         count="{count}",
     ),
     "many": message(
-        "{count} figures for {days} days; write one for each day that is due",
+        "figures: {count}, days: {days}; write one for each day that is due",
         count="{count}",
         days="{days}",
     ),

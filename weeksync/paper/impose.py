@@ -60,7 +60,7 @@ def imposed(
     if len(reader.pages) != len(document.pages):
         raise BuildError(
             message(
-                "the PDF has {found} pages and {wanted} were laid out; print again",
+                "pages in the PDF: {found}, pages laid out: {wanted}; print again",
                 found=len(reader.pages),
                 wanted=len(document.pages),
             )

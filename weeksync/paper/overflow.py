@@ -37,7 +37,7 @@ def check(pdf: bytes, document: Document) -> None:
         if len(made) != len(document.pages):
             raise BuildError(
                 message(
-                    "the engine made {count} pages of {wanted}; nothing was printed",
+                    "pages made by the engine: {count} of {wanted}; nothing was printed",
                     count=len(made),
                     wanted=len(document.pages),
                 )

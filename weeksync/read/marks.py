@@ -16,7 +16,7 @@ from datetime import date, datetime
 from math import isfinite
 
 from weeksync.lazy import dataclass
-from weeksync.message import Message, message
+from weeksync.message import Message, counted, message
 from weeksync.model.household import TASK_WORDS, Mark
 from weeksync.model.problem import Problem
 from weeksync.read.shown import excerpt, shown
@@ -137,9 +137,10 @@ def cells_of(line: bytes) -> dict[str, str]:
     except csv.Error:
         rows = []
     if len(rows) != 1 or len(rows[0]) != len(HEADER):
-        what = message(
+        what = counted(
+            "the line has {count} column in place of {most}: {text}",
             "the line has {count} columns in place of {most}: {text}",
-            count=len(rows[0]) if rows else 0,
+            len(rows[0]) if rows else 0,
             most=len(HEADER),
             text=excerpt(text),
         )

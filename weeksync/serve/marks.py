@@ -12,7 +12,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from weeksync.errors import UsageError, WeeksyncError
-from weeksync.message import Message, message
+from weeksync.message import Message, counted, message
 from weeksync.serve.access_file import Scope
 from weeksync.serve.answers import Wrong, as_json, as_text, body, content_type, json_object
 from weeksync.serve.came import KEY, Came
@@ -147,7 +147,11 @@ async def redeem(house: House, request: Request, code: object, scope: Scope) -> 
     if wait:
         raise Wrong(
             429,
-            message("Too many wrong codes; wait {minutes} minutes.", minutes=-(-wait // 60)),
+            counted(
+                "Too many wrong codes; wait {count} minute.",
+                "Too many wrong codes; wait {count} minutes.",
+                -(-wait // 60),
+            ),
             {"Retry-After": str(wait)},
         )
     token = None

@@ -33,7 +33,7 @@ def take_lock(folder: Path, wait: float) -> BaseFileLock:
     except Timeout as error:
         raise StoreBusy(
             message(
-                "another run of weeksync is writing to {folder} (waited {seconds} seconds for it);"
+                "another run of weeksync is writing to {folder} (waited {seconds} s for it);"
                 " run again when it has finished",
                 folder=str(folder),
                 seconds=round(wait, 1),

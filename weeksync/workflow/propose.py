@@ -8,7 +8,7 @@ from typing import Any
 
 from weeksync.errors import UsageError
 from weeksync.lazy import dataclass
-from weeksync.message import message
+from weeksync.message import counted, message
 from weeksync.model.chosen import PlannedBreak
 from weeksync.model.problem import Problem
 from weeksync.model.spread import PlanTask, Spread
@@ -55,11 +55,13 @@ def proposed(context: Context, week: IsoWeek, person: str | None = None) -> Prop
     proposal = seen.plan.proposal if seen.plan is not None else None
     if proposal is None:
         raise UsageError(
-            message(
-                "nothing is proposed for {week}: it is over, or more than {weeks} weeks ahead "
+            counted(
+                "nothing is proposed for {week}: it is over, or more than {count} week ahead "
                 "(look_ahead_weeks under [planning])",
+                "nothing is proposed for {week}: it is over, or more than {count} weeks ahead "
+                "(look_ahead_weeks under [planning])",
+                context.config.planning.look_ahead_weeks,
                 week=str(week),
-                weeks=context.config.planning.look_ahead_weeks,
             )
         )
     stood = Confirmed(context.files.snapshots).pieces(context.tz)

@@ -180,7 +180,7 @@ def _too_late(context: Context, source: CalendarSource) -> SourceUnreachable:
     return SourceUnreachable(
         source.id,
         message(
-            "the calendar “{calendar}” was not done within the {seconds} seconds that all of them"
+            "the calendar “{calendar}” was not done within the {seconds} s that all of them"
             " together have; try again later, or raise run_seconds under [pull] in config.toml",
             calendar=source.label,
             seconds=context.config.pull.run_seconds,

@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from weeksync.household.toml_edits import Value
-from weeksync.message import message
+from weeksync.message import counted, message
 from weeksync.model.files import Task
 from weeksync.model.household import Mark
 from weeksync.model.marking import DONE, DROPPED, LATER
@@ -129,10 +129,11 @@ def _later(context: Context, planner: Planner, task: Task, day: date) -> Values:
     limit = context.config.planning.carry_limit_weeks
     if plan.carried >= limit:
         raise NotTaken(
-            message(
+            counted(
+                "“{title}” has been carried {count} week, and a decision is due",
                 "“{title}” has been carried {count} weeks, and a decision is due",
+                plan.carried,
                 title=task.title,
-                count=plan.carried,
             ),
             message("do it, drop it, or give it a date or split it with weeksync carry"),
         )
