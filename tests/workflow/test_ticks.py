@@ -279,6 +279,30 @@ def test_a_list_that_can_only_be_read_is_named(one_home: Ticking, code: int) -> 
     assert b"STATUS:COMPLETED" in one_home.get("pots")
 
 
+def test_the_log_has_a_line_for_each_tick(
+    one_home: Ticking, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Refused, while the server is off, and written; by the id, since a title is private."""
+    one_home.tick()
+    todo_id = one_home.task("Order seeds").id
+
+    def lines() -> list[str]:
+        now = one_home.context().now.isoformat()
+        main(["pull", "--household", str(one_home.folder), "--now", now, "--log", "info"])
+        logged = [one for one in capsys.readouterr().err.splitlines() if "source=errands" in one]
+        assert not any("seeds" in one for one in logged)
+        return [one.partition(" ")[2] for one in logged if "tick=" in one]
+
+    one_home.instead["PUT"] = status(403)
+    assert lines() == [f"warning source=errands tick={todo_id} outcome=refused"]
+    off = dict.fromkeys(["GET", "PUT", "PROPFIND", "REPORT"], status(503, Retry_After="600"))
+    one_home.instead.update(off)
+    assert lines() == [f"warning source=errands tick={todo_id} outcome=waits"]
+    one_home.instead.clear()
+    assert lines() == [f"info source=errands tick={todo_id} outcome=written"]
+    assert lines() == []
+
+
 def test_a_server_that_is_off_is_waited_for(one_home: Ticking) -> None:
     """The tick stands here, `check` counts it, and it is written when the server is there again."""
     one_home.tick()
@@ -422,6 +446,8 @@ def test_a_tick_is_written_soon_while_pages_are_served(one_home: Ticking) -> Non
     """By a thread of its own, which also takes over what the server has then."""
     told: list[Message] = []
     pace = SendPace(quiet=0.05, again=0.2, longest=0.2)
+    config = one_home.folder / "config.toml"
+    config.write_text(f'{config.read_text()}\n[log]\nfile = "state/log.txt"\n')
     reader = Reader(one_home.folder, lambda: one_home.now + timedelta(minutes=1))
     sender = TickSender(reader, complain=told.append, pace=pace)
     sender.start()
@@ -433,6 +459,8 @@ def test_a_tick_is_written_soon_while_pages_are_served(one_home: Ticking) -> Non
         until(lambda: bool(told))
         del one_home.instead["GET"]  # tried again without being asked
         until(lambda: one_home.steps()[-1] == "written")
+        log = one_home.folder / "state" / "log.txt"
+        until(lambda: log.exists() and "outcome=written" in log.read_text())
     finally:
         sender.stop()
     assert b"STATUS:COMPLETED" in one_home.get()

@@ -9,10 +9,11 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Collection
 from concurrent.futures import Future, ThreadPoolExecutor, as_completed
+from contextlib import suppress
 from dataclasses import replace
 from functools import cache
 
-from weeksync.errors import SourceUnreachable, UsageError
+from weeksync.errors import HouseholdError, SourceUnreachable, UsageError
 from weeksync.fetch import source_for
 from weeksync.fetch.counted import one_more
 from weeksync.household import password, password_problems
@@ -36,6 +37,7 @@ from weeksync.workflow.outcome import Outcome, Status, is_configuration
 from weeksync.workflow.progress import Progress, Silent
 from weeksync.workflow.run_log import RunLog
 from weeksync.workflow.source_problems import source_problem
+from weeksync.workflow.ticks import waiting
 from weeksync.workflow.vanished import vanished
 
 
@@ -83,18 +85,18 @@ def pull(
     well: list[str] = []
     known = {source.id: store.known(source.id) for source in sources}
     with ThreadPoolExecutor(max_workers=context.config.pull.at_once) as pool:
-        waiting = {
+        fetching = {
             pool.submit(log.watched, one.id, _fetch, context, one, known[one.id], end): one
             for one in sources
         }
-        for ready in as_completed(waiting):
-            good, met = _keep(context, store, waiting[ready], ready, accept)
+        for ready in as_completed(fetching):
+            good, met = _keep(context, store, fetching[ready], ready, accept)
             failed += not good
-            well += [waiting[ready].id] if good else []
+            well += [fetching[ready].id] if good else []
             problems += met
-            log.kept(waiting[ready].id, ready.result().pulled if good else None, met)
+            log.kept(fetching[ready].id, ready.result().pulled if good else None, met)
             show.step()
-    problems += _write_ticks(context, store, well, end)
+    problems += _write_ticks(context, store, well, end, log)
     log.sources(store.states(), store.object_counts(), store.entry_counts(), context.now)
     whole = len(sources) == len(context.config.calendars)
     if (
@@ -116,14 +118,20 @@ def pull(
 
 
 def _write_ticks(
-    context: Context, store: Store, well: Collection[str], end: float
+    context: Context, store: Store, well: Collection[str], end: float, log: RunLog
 ) -> tuple[Problem, ...]:
     """What was ticked here and waits, where `config.toml` says so and the source has answered."""
-    if not any(one.tick_todos for one in context.config.calendars if one.id in well):
+    ticking = {one.id for one in context.config.calendars if one.tick_todos}
+    if not ticking <= set(well):
+        with suppress(HouseholdError):  # a journal that cannot be read is told by `tick_problems`
+            waits = [one for one in waiting(context, store) if one.place.source not in well]
+            for one in waits:
+                log.ticks(one.place.source, [(one.mark.id, None)])
+    if not ticking & set(well):
         return ()
     from weeksync.workflow.write_ticks import write_ticks  # a library for HTTP comes with it
 
-    return write_ticks(context, store, well, seconds=max(_left(end), LEAST_SECONDS))
+    return write_ticks(context, store, well, seconds=max(_left(end), LEAST_SECONDS), log=log)
 
 
 def _chosen(context: Context, asked: set[str]) -> tuple[CalendarSource, ...]:

@@ -1,4 +1,4 @@
-"""The log of a run: a line for each calendar and one for the run, without anything private.
+"""The log of a run: a line for each calendar, each tick and the run, without anything private.
 
 A line names a calendar by its id and says why it failed in the words of a SourceError, which hold
 no address and no password (`errors.py`). Of any other error only the kind is told.
@@ -7,7 +7,7 @@ no address and no password (`errors.py`). Of any other error only the kind is to
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import field
 from datetime import datetime
@@ -21,6 +21,7 @@ from weeksync.message import message
 from weeksync.model.config import CalendarSource
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.pulled import Pulled, SourceState
+from weeksync.model.sent import SentStep
 from weeksync.workflow.context import Context
 from weeksync.workflow.outcome import Outcome, Status, status_of
 from weeksync.workflow.status_file import TOO_OLD_HOURS
@@ -53,6 +54,7 @@ class RunLog:
     stream: TextIO | None = None
     least: str = ""
     _seen: dict[str, _Seen] = field(default_factory=dict)
+    _ticks: dict[str, list[log.Line]] = field(default_factory=dict)
     _lines: list[log.Line] = field(default_factory=list)
     _begun: float = field(default_factory=time.monotonic)
 
@@ -87,12 +89,18 @@ class RunLog:
         entries: Mapping[str, int],
         now: datetime,
     ) -> None:
-        """A line for each source that was watched, in the order of `config.toml`."""
+        """A line for each source that was watched, in the order of `config.toml`, and after it one
+        for each tick."""
         for one in self.context.config.calendars:
             if one.id in self._seen:
                 state = states.get(one.id, SourceState(one.id))
                 held = objects.get(one.id, 0), entries.get(one.id, 0)
                 self._lines.append(_line(one, self._seen[one.id], state, held, now))
+                self._lines += self._ticks.get(one.id, ())
+
+    def ticks(self, source: str, ends: Iterable[tuple[str, SentStep | None]]) -> None:
+        """(id of a to-do of that source, what became of its tick); None where it waits."""
+        self._ticks.setdefault(source, []).extend(tick_line(source, *one) for one in ends)
 
     @contextmanager
     def of(self, command: str) -> Iterator[_Ended]:
@@ -128,18 +136,9 @@ class RunLog:
         )
 
     def _write(self) -> tuple[Problem, ...]:
-        asked = self.context.config.log
         if self.stream is not None and self.least:
             log.say(self.stream, log.heard(self._lines, self.least), self.context.now)
-        if not asked.file:
-            return ()
-        place = self.context.folder / asked.file
-        lines = log.heard(self._lines, asked.level)
-        try:
-            log.append(str(place), lines, self.context.now, asked.kilobytes * 1024)
-        except OSError as error:
-            return (_unwritten(asked.file, error),)
-        return ()
+        return to_file(self.context, self._lines)
 
 
 @dataclass(slots=True)
@@ -147,6 +146,26 @@ class _Ended:
     """How a run ended, for its last line."""
 
     outcome: Outcome = field(default_factory=Outcome)
+
+
+def to_file(context: Context, lines: Iterable[log.Line]) -> tuple[Problem, ...]:
+    """Lines to the file of `[log]`, those it hears; a problem where it cannot be written."""
+    asked = context.config.log
+    if not asked.file:
+        return ()
+    place = context.folder / asked.file
+    try:
+        log.append(str(place), log.heard(lines, asked.level), context.now, asked.kilobytes * 1024)
+    except OSError as error:
+        return (_unwritten(asked.file, error),)
+    return ()
+
+
+def tick_line(source: str, todo: str, step: SentStep | None) -> log.Line:
+    """What became of a tick. The to-do is named by its id, which tells nothing of its title."""
+    level = "info" if step in {SentStep.WRITTEN, SentStep.ALREADY} else "warning"
+    told = {"source": source, "tick": todo, "outcome": step.name.lower() if step else "waits"}
+    return level, log.words(told)
 
 
 def _line(

@@ -103,6 +103,7 @@ class TickSender:
         # A library for HTTP comes with it.
         from weeksync.store import Store
         from weeksync.workflow.opening import open_store
+        from weeksync.workflow.run_log import tick_line, to_file
         from weeksync.workflow.write_ticks import collect, keep, send
 
         with Store.open(context.state, write=False) as store:
@@ -112,7 +113,9 @@ class TickSender:
             if sending.lines or sending.problems:
                 with open_store(context, wait=self._pace.store) as store:
                     keep(context, store, sending)
-            for problem in sending.problems:
+            ends = [one for one in sending.ends(jobs) if one[1]]  # what waits is tried often
+            lines = [tick_line(sending.source.id, *one) for one in ends]
+            for problem in (*sending.problems, *to_file(context, lines)):
                 self._say(problem.what)
         return not any(sending.unreached for sending, _ in found)
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import field, replace
 from functools import partial
 
@@ -33,6 +33,7 @@ from weeksync.store import Store
 from weeksync.store.written import WrittenObject
 from weeksync.workflow import tick_words
 from weeksync.workflow.context import Context
+from weeksync.workflow.run_log import RunLog
 from weeksync.workflow.ticks import COMPLETED, Waiting, completed_at, tick_lists, waiting
 
 MOST_TRIES = 4
@@ -70,6 +71,12 @@ class Sending:
     def tell(self, what: Problem) -> None:
         """One more thing to know."""
         self.problems.append(what)
+
+    def ends(self, jobs: Iterable[Job]) -> Iterator[tuple[str, SentStep | None]]:
+        """(id of the to-do, what became of its tick in this run, None where it just waits)."""
+        steps = {line.id: line.step for line in self.lines}
+        for job in jobs:
+            yield job.tick.mark.id, steps.get(job.tick.mark.id)
 
 
 def collect(
@@ -141,10 +148,11 @@ def write_ticks(
     sources: Collection[str] | None = None,
     *,
     seconds: float = math.inf,
+    log: RunLog | None = None,
 ) -> tuple[Problem, ...]:
     """All of it, with a store that is open for writing; what there is to know of it.
 
-    `seconds` are for all servers together.
+    `seconds` are for all servers together; `log` is told what became of each tick.
     """
     end = time.monotonic() + seconds
     problems: list[Problem] = []
@@ -156,6 +164,8 @@ def write_ticks(
         send(context, sending, jobs, max(end - time.monotonic(), 1.0))
         keep(context, store, sending)
         problems += sending.problems
+        if log is not None:
+            log.ticks(sending.source.id, sending.ends(jobs))
     return tuple(problems)
 
 
