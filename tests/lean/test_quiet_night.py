@@ -89,6 +89,21 @@ def test_a_quiet_night_says_what_a_whole_one_would(home: Path, tmp_path: Path) -
     assert files(home) == quiet
 
 
+def test_a_night_that_made_few_pages_looks_through_few(home: Path, tmp_path: Path) -> None:
+    """The files that say when it looked are found among those it made: the same as among all."""
+    (home / "notes.md").write_text("# Nothing that is on a page\n")
+    assert not nightly(Context.read(home, at(LATER)), started=LONG_AGO_ENOUGH).problems
+    few = read(str(home / "state"))
+    context = Context.read(home, at(LATER), give_ids=False)
+    with open_store(context) as store:
+        note_quiet(context, store, Outcome(()), LONG_AGO_ENOUGH, UNTIL)
+    every = read(str(home / "state"))
+    assert few is not None
+    assert every is not None
+    assert few.dated == every.dated
+    assert len(few.dated) > 3
+
+
 def test_one_quiet_night_follows_another(home: Path) -> None:
     """Also at the same instant."""
     assert [asked(home), asked(home), asked(home, "2027-03-24T07:32:00Z")] == [0, 0, 0]

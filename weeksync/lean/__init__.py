@@ -13,15 +13,24 @@ import time
 
 from weeksync.lean.night import quiet_night
 from weeksync.lean.note import NOTE, Note
-from weeksync.lean.prints import code_print, content_print, newest, stat_print
+from weeksync.lean.prints import (
+    SETTLED,
+    code_print,
+    content_print,
+    installed_in,
+    newest,
+    stat_print,
+)
 
 __all__ = [
     "CLOCKS_APART",
     "NOTE",
+    "SETTLED",
     "STARTED",
     "Note",
     "code_print",
     "content_print",
+    "installed_in",
     "newest",
     "quiet_night",
     "stat_print",

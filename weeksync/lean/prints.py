@@ -9,10 +9,19 @@ from __future__ import annotations
 import hashlib
 import os
 import sys
+import time
 from collections.abc import Collection, Iterable, Iterator
 
 BLOCK = 256 * 1024
 """Bytes that are read at once: enough, and they stay in the processor's own memory."""
+SETTLED = 3.0
+"""Seconds: what was written less long ago may be written again without a new time."""
+
+_read: dict[str, tuple[tuple[int, ...], bytes]] = {}
+"""Path → what the disk said of a file as this process read it, and its digest. A night looks twice:
+before it begins, and when it notes what it was made from."""
+_code: dict[tuple[str, ...], str] = {}
+"""The fingerprint of the code as this process found it when it began, which is what it runs."""
 
 
 def content_print(
@@ -36,7 +45,7 @@ def content_print(
             if any(path.startswith(one + os.sep) for one in by_date):
                 told.update(_dates(about))
             else:
-                told.update(_digest(path, room))
+                told.update(_digest(path, about, room))
                 once.add(path)
     return told.hexdigest()
 
@@ -68,11 +77,38 @@ def code_print(folders: Iterable[str], installed: Iterable[str]) -> str:
     `installed` are folders of distributions; the names of their `.dist-info` folders hold the
     versions (PyPA, "Recording installed projects").
     """
+    folders, installed = sorted(folders), sorted(installed)
+    asked = (sys.version, *folders, "", *installed)
+    if asked not in _code:
+        _code[asked] = _code_print(folders, installed)
+    return _code[asked]
+
+
+def installed_in(names: Collection[str]) -> list[str]:
+    """The folders of these distributions, names in lower case, as Python finds them, sorted."""
+    left, found = set(names), set()
+    for place in sys.path:
+        try:
+            there = os.listdir(place or os.curdir)
+        except OSError:  # a zip file, or nothing at all
+            continue
+        heads = {one.partition("-")[0].lower() for one in there if one.endswith(".dist-info")}
+        if here := left & heads:
+            found.add(place or os.curdir)
+            left -= here
+    if left:
+        from importlib import metadata  # knows other ways, and takes ten times as long
+
+        found |= {str(metadata.distribution(one).locate_file("")) for one in left}
+    return sorted(found)
+
+
+def _code_print(folders: Iterable[str], installed: Iterable[str]) -> str:
     told = hashlib.sha256(sys.version.encode())
-    for place in sorted(installed):
+    for place in installed:
         names = sorted(one for one in os.listdir(place) if one.endswith(".dist-info"))
         told.update("\0".join([place, *names]).encode("utf-8", "surrogateescape"))
-    for folder in sorted(folders):
+    for folder in folders:
         for path, about in _below(folder, ()):
             if not path.endswith((".pyc", ".pyo")):
                 told.update(path.encode("utf-8", "surrogateescape") + _dates(about))
@@ -100,12 +136,21 @@ def _below(
             yield entry.path, entry.stat()
 
 
-def _digest(path: str, room: memoryview) -> bytes:
+def _digest(path: str, about: os.stat_result, room: memoryview) -> bytes:
+    """The digest of a file; one that has been read is not read again while it is the same."""
+    same = about.st_dev, about.st_ino, about.st_size, about.st_mtime_ns, about.st_ctime_ns
+    known = _read.get(path)
+    if known is not None and known[0] == same:
+        return known[1]
+    settled = time.time() - about.st_ctime > SETTLED
     told = hashlib.sha256()
     with open(path, "rb", buffering=0) as file:
         while count := file.readinto(room):
             told.update(room[:count])
-    return told.digest()
+    digest = told.digest()
+    if settled:
+        _read[path] = same, digest
+    return digest
 
 
 def _dates(about: os.stat_result) -> bytes:

@@ -20,7 +20,7 @@ from weeksync.site.last_mark import marked_at
 from weeksync.site.offline import STATUS
 from weeksync.site.pages import pages
 from weeksync.site.review_links import key_of
-from weeksync.site.tree_files import Trees
+from weeksync.site.tree_files import Kept, Trees
 from weeksync.store import Store
 from weeksync.workflow import holiday_memo
 from weeksync.workflow.context import Context
@@ -52,6 +52,8 @@ class Built:
     """The units (`weeksync.workflow.units`) that were worked out, as `week 2027-W12`."""
     rendered: tuple[str, ...] = ()
     """Those of them that came out otherwise than before, so that their pages were made."""
+    fresh: tuple[str, ...] | None = None
+    """The files that were made, as `site/index.html`; all others are shown as they were before."""
 
 
 def build(context: Context, store: Store, *, progress: Progress | None = None) -> Outcome:
@@ -96,7 +98,13 @@ def make(context: Context, store: Store, *, progress: Progress | None = None) ->
     holiday_memo.keep(store)
     show.step()
     outcome = Outcome.of(_done(context, window, published.changed - moved), problems)
-    return Built(outcome, until, making.planned, making.rendered)
+    fresh = tuple(
+        f"{tree}/{path}"
+        for tree, files in trees.items()
+        for path, content in files.items()
+        if not isinstance(content, Kept)
+    )
+    return Built(outcome, until, making.planned, making.rendered, fresh)
 
 
 def _moved(output: Path, trees: Trees) -> int:

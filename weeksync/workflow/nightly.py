@@ -61,5 +61,5 @@ def _night(
             night = Outcome(pulled.done, pulled.problems, Status.PROBLEMS).then(built.outcome)
         write_status(context, store, night)
         if started is not None:
-            note_quiet(context, store, night, started, built.steady_until)
+            note_quiet(context, store, night, started, built.steady_until, built.fresh)
     return night

@@ -5,9 +5,8 @@ from __future__ import annotations
 import os
 import re
 import time
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Iterator
 from datetime import datetime, timedelta
-from importlib import metadata
 from pathlib import Path
 
 from markupsafe import escape
@@ -15,7 +14,17 @@ from markupsafe import escape
 import weeksync
 from weeksync.errors import HouseholdError
 from weeksync.household.files import replace_file
-from weeksync.lean import CLOCKS_APART, NOTE, Note, code_print, content_print, newest, stat_print
+from weeksync.lean import (
+    CLOCKS_APART,
+    NOTE,
+    SETTLED,
+    Note,
+    code_print,
+    content_print,
+    installed_in,
+    newest,
+    stat_print,
+)
 from weeksync.lean.look import Kept, Online, is_askable
 from weeksync.model.config import CalendarSource
 from weeksync.site import renaming
@@ -38,24 +47,29 @@ MADE_ONCE = ("archive", "snapshots")
 
 JUMP = 1.0
 """Seconds: a clock that was set by more while the night ran cannot tell what was edited since."""
-SETTLED = 3.0
-"""Seconds: what was written less long ago may be written again without a new time."""
 
 
 def note_quiet(
-    context: Context, store: Store, outcome: Outcome, started: float, until: datetime
+    context: Context,
+    store: Store,
+    outcome: Outcome,
+    started: float,
+    until: datetime,
+    fresh: Collection[str] | None = None,
 ) -> None:
     """Leave the note, or take it away where the next night has to run whole.
 
     `started` is when the run began to read (seconds since 1970): what has been edited since may not
-    be on the pages. `until` is when the same files make other pages.
+    be on the pages. `until` is when the same files make other pages. `fresh` are the files that
+    this run has made, as `site/index.html`, where not all are to be looked through: only they can
+    say when it looked.
 
     It is left where all is well, and where every server can be asked in a few words whether
     anything has changed (`lean.look`). Where it cannot be written the next night simply runs.
     """
     place = context.state / NOTE
     try:
-        note = _note(context, store, outcome, started, until)
+        note = _note(context, store, outcome, started, until, fresh)
         if note is None:
             place.unlink(missing_ok=True)
         else:
@@ -65,7 +79,12 @@ def note_quiet(
 
 
 def _note(
-    context: Context, store: Store, outcome: Outcome, started: float, until: datetime
+    context: Context,
+    store: Store,
+    outcome: Outcome,
+    started: float,
+    until: datetime,
+    fresh: Collection[str] | None,
 ) -> Note | None:
     states = store.states().values()
     calendars = context.config.calendars
@@ -80,7 +99,7 @@ def _note(
     online = [one for one in calendars if not one.path]
     if not all(_is_askable(store, one) for one in online):
         return None
-    dated = [str(one) for one in _dated(context)]
+    dated = [str(one) for one in _dated(context, fresh)]
     if not dated:
         return None
     dated.append(str(status_place(context).resolve()))
@@ -99,7 +118,7 @@ def _note(
     by_date = [os.path.join(folder, one) for one in MADE_ONCE]
     package = str(Path(weeksync.__file__).parent)
     folders = sorted({package, str(own_templates())})
-    installed = sorted({str(metadata.distribution(one).locate_file("")) for one in NEEDS})
+    installed = installed_in(NEEDS)
     if newest(places, skip=skip) > started - SETTLED:
         return None
     objects, entries = store.object_counts(), store.entry_counts()
@@ -147,7 +166,7 @@ def _clocks(context: Context, until: datetime) -> Iterable[str]:
         moment += timedelta(minutes=1)
 
 
-def _dated(context: Context) -> Iterable[Path]:
+def _dated(context: Context, fresh: Collection[str] | None) -> Iterable[Path]:
     """The files that say when it was looked at last; none where one says it in another way."""
     when = context.now.isoformat(timespec="seconds")
     clock = str(escape(context.language.moment(context.local_now)))
@@ -155,15 +174,23 @@ def _dated(context: Context) -> Iterable[Path]:
         rf'<time datetime="?{re.escape(when)}"?[^>]*>{re.escape(clock)}</time>'.encode()
     )
     found = []
-    for tree in ("site", "own"):
-        for path in sorted((context.output / tree).resolve().rglob("*")):
-            if not path.is_file():
-                continue
-            content = path.read_bytes()
-            if path.name == STATUS:
-                found.append(path)
-            elif when.encode() in content:
-                if content.count(when.encode()) != len(said.findall(content)):
-                    return []
-                found.append(path)
+    for path in _files(context.output, fresh):
+        content = path.read_bytes()
+        if path.name == STATUS:
+            found.append(path)
+        elif when.encode() in content:
+            if content.count(when.encode()) != len(said.findall(content)):
+                return []
+            found.append(path)
     return found
+
+
+def _files(output: Path, fresh: Collection[str] | None) -> Iterator[Path]:
+    """Those of both trees, in the order of their paths."""
+    for tree in ("site", "own"):
+        folder = (output / tree).resolve()
+        if fresh is None:
+            yield from (path for path in sorted(folder.rglob("*")) if path.is_file())
+        else:
+            its = (one.removeprefix(f"{tree}/") for one in fresh if one.startswith(f"{tree}/"))
+            yield from sorted(folder / one for one in its)

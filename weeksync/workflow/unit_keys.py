@@ -14,13 +14,12 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import field, replace
 from datetime import date, timedelta
 from functools import cached_property
-from importlib import metadata
 from pathlib import Path
 
 import weeksync
 from weeksync.household.reading import CONFIG
 from weeksync.lazy import dataclass
-from weeksync.lean import code_print, content_print
+from weeksync.lean import code_print, content_print, installed_in
 from weeksync.model.household import ReviewAnswer
 from weeksync.model.review import SpanKind, SpanName
 from weeksync.model.week import IsoWeek, Month
@@ -82,10 +81,9 @@ class Keys:
     def frame(self) -> str:
         """What all pages have: how they are made, the configuration, and how the sources stand."""
         folders = sorted({str(Path(weeksync.__file__).parent), str(own_templates())})
-        installed = sorted({str(metadata.distribution(one).locate_file("")) for one in NEEDS})
         own = templates_of(self.context)
         return fingerprint(
-            code_print(folders, installed),
+            code_print(folders, installed_in(NEEDS)),
             content_print([str(own)]) if own is not None else "",
             self._file(CONFIG),
             self.inputs.tzdata,
