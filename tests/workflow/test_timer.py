@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.deployment.nginx import DEPLOYMENT
 from weeksync.errors import HouseholdError
 from weeksync.workflow.timer import TimerKind, set_timer, take_out, timer_of
 
@@ -95,6 +96,44 @@ def test_the_units_are_what_systemd_reads(machine: Path, home: Path) -> None:
         env={**os.environ, "XDG_RUNTIME_DIR": str(machine)},
     )
     assert (ran.returncode, ran.stderr) == (0, "")
+
+
+def test_the_unit_is_confined_as_the_shipped_one_as_far_as_a_systemd_of_ones_own_can(
+    machine: Path, home: Path
+) -> None:
+    """What is missing needs user namespaces there, or is the person's own (systemd.exec(5))."""
+    own = set(timer_of(home).files[0][1].splitlines())
+    shipped = (DEPLOYMENT / "weeksync-nightly@.service").read_text().partition("[Service]\n")[2]
+    lines = {one for one in shipped.splitlines() if one and not one.startswith("#")}
+    assert "NoNewPrivileges=yes" in own
+    assert {one.partition("=")[0] for one in lines - own} == {
+        *("ExecStart", "User", "UMask"),
+        *("BindPaths", "PrivateDevices", "PrivateTmp", "ProtectHome", "ProtectSystem"),
+        *("AmbientCapabilities", "CapabilityBoundingSet", "RemoveIPC"),
+        *("ProcSubset", "ProtectClock", "ProtectControlGroups", "ProtectHostname"),
+        *("ProtectKernelLogs", "ProtectKernelModules", "ProtectKernelTunables", "ProtectProc"),
+    }
+
+
+def test_a_timer_of_an_earlier_weeksync_is_known_as_ours(machine: Path, home: Path) -> None:
+    """Shown as it stands there, and taken out like one of today."""
+    today = timer_of(home)
+    (service, text), (timer, timed) = today.files
+    start = next(one for one in text.splitlines() if one.startswith("ExecStart="))
+    plain = start.removesuffix(" --log info")
+    before = text[: text.index(start)] + plain + "\n"
+    service.parent.mkdir(parents=True)
+    service.write_text(before)
+    timer.write_text(timed.replace("RandomizedDelaySec=10min\n", ""))
+    found = timer_of(home)
+    assert (found.set, found.files[0]) == (True, (service, before))
+    take_out(found)
+    assert not service.exists()
+    assert not timer.exists()
+    assert not timer_of(home).set
+    service.write_text(before.replace("oneshot", "simple"))
+    timer.write_text(timed)
+    assert not timer_of(home).set
 
 
 def test_a_unit_of_that_name_that_says_something_else_stays(machine: Path, home: Path) -> None:

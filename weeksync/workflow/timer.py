@@ -61,8 +61,9 @@ def timer_of(folder: Path) -> Timer:
     words = (*_program(), "nightly", "--household", str(folder.absolute()))
     command = shlex.join(words)
     units, lines = _units(folder, words), _lines(folder, command)
-    if all(_text(path) == text for path, text in units):
-        return Timer(TimerKind.SYSTEMD, command, units, set=True)
+    for written in (units, _units_of_before(folder, words)):
+        if all(_text(path) == text for path, text in written):
+            return Timer(TimerKind.SYSTEMD, command, written, set=True)
     there = _crontab() if shutil.which("crontab") else None
     if there is not None and _at(there.splitlines(), lines) is not None:
         return Timer(TimerKind.CRONTAB, command, lines=lines, set=True)
@@ -124,8 +125,41 @@ def _has_systemd() -> bool:
     return _run("systemctl", "--user", "show-environment").returncode == 0
 
 
-def _units(folder: Path, words: Sequence[str]) -> tuple[tuple[Path, str], ...]:
-    """The unit and its timer; the name tells several households of one person apart."""
+_Units = tuple[tuple[Path, str], ...]
+"""The unit and its timer: each its place and its text."""
+
+_CONFINED = """\
+SuccessExitStatus=1
+TimeoutStartSec=30min
+Nice=10
+NoNewPrivileges=yes
+LockPersonality=yes
+RestrictNamespaces=yes
+RestrictRealtime=yes
+RestrictSUIDSGID=yes
+RestrictAddressFamilies=AF_UNIX AF_INET AF_INET6
+SystemCallArchitectures=native
+SystemCallFilter=@system-service
+SystemCallFilter=~@privileged
+"""
+"""Of `deployment/weeksync-nightly@.service` what a systemd of one's own can keep to. What hides or
+locks folders needs user namespaces there (systemd.exec(5)), and where these are switched off the
+night would not run at all. UMask stays the person's: who else may read the pages is their choice.
+"""
+
+
+def _units(folder: Path, words: Sequence[str]) -> _Units:
+    """What is written today."""
+    return _written(folder, (*words, "--log", "info"), _CONFINED, "RandomizedDelaySec=10min\n")
+
+
+def _units_of_before(folder: Path, words: Sequence[str]) -> _Units:
+    """What weeksync wrote until November 2026: still ours, to be shown and taken out."""
+    return _written(folder, words)
+
+
+def _written(folder: Path, words: Sequence[str], confined: str = "", delay: str = "") -> _Units:
+    """The name tells several households of one person apart."""
     whole = str(folder.absolute())
     digest = hashlib.sha256(os.fsencode(whole)).hexdigest()[:4]
     name = f"weeksync-{slug(folder.absolute().name, 'household')}-{digest}"
@@ -136,12 +170,12 @@ def _units(folder: Path, words: Sequence[str]) -> tuple[tuple[Path, str], ...]:
         (
             place / f"{name}.service",
             f"[Unit]\nDescription=Pull the calendars and build the week pages of {said}\n\n"
-            f"[Service]\nType=oneshot\nExecStart={run}\n",
+            f"[Service]\nType=oneshot\nExecStart={run}\n{confined}",
         ),
         (
             place / f"{name}.timer",
             f"[Unit]\nDescription=Week pages of {said} every night\n\n"
-            f"[Timer]\nOnCalendar=*-*-* {HOUR}:00\nPersistent=true\n\n"
+            f"[Timer]\nOnCalendar=*-*-* {HOUR}:00\nPersistent=true\n{delay}\n"
             "[Install]\nWantedBy=timers.target\n",
         ),
     )
