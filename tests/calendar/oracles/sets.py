@@ -21,6 +21,7 @@ from tests.calendar.oracles.times import (
     length_at_a_change,
     steps,
     unsure_length,
+    wall_ends,
     wall_length,
     zone_of,
 )
@@ -29,10 +30,18 @@ _DAY = timedelta(days=1)
 
 
 def shifted_onto_another(difference: Difference, pair: Pair) -> bool:
-    """Ours is missing in theirs: shifted by a gap it falls onto another one, or behind UNTIL."""
+    """Ours is missing in theirs: shifted by a gap it falls onto another one, or behind UNTIL.
+
+    Or theirs is one of ours so shifted, where another of theirs stands nearer to that one.
+    """
     event, zone = difference.event(pair.only), zone_of(difference, pair.only)
-    if pair.ours is None or zone is None or event.named is not None:
+    if zone is None or event.named is not None:
         return False
+    if pair.ours is None:
+        at = zone.wall(moment(pair.only[0]))
+        ours = {one[0] for one in difference.ours} - {one[0] for one in difference.theirs}
+        missing = {zone.wall(moment(one)) for one in ours if "T" in one}
+        return any(at - gap in missing for gap in gaps(zone, event.start.wall, at))
     here = zone.wall(moment(pair.ours[0]))
     walls = {zone.wall(moment(one[0])) for one in difference.theirs if "T" in one[0]}
     last = zone.wall(event.until) if event.until is not None else None
@@ -289,6 +298,36 @@ def named_elsewhere(difference: Difference, pair: Pair) -> bool:
     return False
 
 
+def named_alike(difference: Difference, pair: Pair) -> bool:
+    """Ours is an override whose instance the series' clock shows at the wall time by which another
+    one is named in a third zone; or theirs is what that one moves, moved as this one is."""
+    master = difference.sheet.master
+    if master is None or master.start.zone is None:
+        return False
+    event, home = difference.event(pair.only), master.start.zone
+    if event.named is None or event.named.zone is None:
+        return False
+    own = ("UTC", home.name)
+    alike = [
+        one
+        for one in difference.sheet.overrides
+        if one.named is not None
+        and one.named.zone is not None
+        and one.named.zone.name not in own
+        and one.named.wall == home.wall(event.named.instant)
+        and one.named.instant != event.named.instant
+    ]
+    if pair.ours is not None:
+        return bool(alike) and moment(pair.ours[0]) == event.start.instant
+    zone, by = event.start.zone, event.start.wall - event.named.wall
+    begins = [one.named.instant for one in alike if one.for_future and one.named is not None]
+    return zone is not None and any(
+        zone.utc(wall + by) == moment(pair.only[0])
+        for wall in master.walls
+        if any(home.utc(wall) >= begin for begin in begins)
+    )
+
+
 def _added_elsewhere(master: Event, named: Stamp) -> bool:
     """Whether it names an RDATE that is written in another zone."""
     return any(
@@ -431,6 +470,17 @@ def longer_into_the_window(difference: Difference, pair: Pair) -> bool:
         longer = length_at_a_change(difference, whole) or wall_length(difference, whole)
         return end <= low and longer
     return mine == pair.ours and any(end - by <= low for by in unsure_length(event))
+
+
+def shorter_than_the_window(difference: Difference, pair: Pair) -> bool:
+    """Ours begins before the window and reaches into it; by the wall clock it ends before that."""
+    if pair.ours is None or "T" not in pair.ours[0]:
+        return False
+    low, (start, end) = difference.question.low, (moment(one) for one in pair.ours[:2])
+    event, zone = difference.event(pair.ours), zone_of(difference, pair.ours)
+    if zone is None or start >= low or ends_at(event, start) != end:
+        return False
+    return any(zone.utc(wall) <= low for wall in wall_ends(event, zone, start))
 
 
 def period_begun_before(difference: Difference, pair: Pair) -> bool:

@@ -127,15 +127,19 @@ def wall_length(difference: Difference, pair: Pair) -> bool:
     zone = event.start.zone
     if zone is None or "T" not in item[1] or "T" not in other[1] or not _ends_rightly(event, item):
         return False
-    start = moment(other[0])
+    ends = wall_ends(event, zone, moment(other[0]))
+    if any(_shown_at(zone, end, moment(other[1])) for end in ends):
+        return True
+    return not event.length[0] and _ends_by_added(event, pair.whole)
+
+
+def wall_ends(event: Event, zone: Zone, start: datetime) -> list[datetime]:
+    """The wall times at which an instance ends if its length is one of the wall clock."""
     lengths = {event.hours}
     end = event.stamp("DTEND")
     if end is not None and end.zone is not None:
         lengths.add(zone.wall(end.instant) - event.start.wall)
-    ends = [wall + length for wall in _written(zone, start) for length in lengths]
-    if any(_shown_at(zone, end, moment(other[1])) for end in ends):
-        return True
-    return not event.length[0] and _ends_by_added(event, pair.whole)
+    return [wall + length for wall in _written(zone, start) for length in lengths]
 
 
 def _written(zone: Zone, start: datetime) -> list[datetime]:
