@@ -341,6 +341,24 @@ def test_where_nothing_is_prepared_only_the_week_is_planned(home: Home) -> None:
     assert weeks_of(built.rendered) == {"2027-W19"}
 
 
+def test_a_week_ahead_hangs_on_those_before_it_by_what_they_have_a_place_for(home: Home) -> None:
+    """An event of next week that displaces no task: the weeks after it are not planned again."""
+    home.edit("config.toml", _nothing_prepared)
+    home.night()
+    later = NEW.replace("20270415T14", "20270331T21").replace("20270415T15", "20270331T22")
+    home.edit("calendars/home.ics", lambda text: text.replace("END:VCALENDAR", _crlf(later)))
+    assert weeks_of(home.night().planned) == {"2027-W13"}
+
+
+def test_a_task_that_finds_its_place_elsewhere_moves_the_weeks_after_it(home: Home) -> None:
+    """All of next week is taken: what had a place in it is proposed later, as from nothing."""
+    full = NEW.replace("20270415T140000", "20270329T060000").replace("20270415T15", "20270404T18")
+    home.edit("calendars/home.ics", lambda text: text.replace("END:VCALENDAR", _crlf(full)))
+    built = home.night()
+    assert {"2027-W13", "2027-W14"} <= weeks_of(built.rendered)
+    assert tree(home.output) == home.from_nothing()
+
+
 def test_a_mark_moves_its_week_and_what_looks_back_on_it(home: Home) -> None:
     """A mark of two weeks ago: its week, and the spans that hold it; not the weeks around it."""
     _mark(home)

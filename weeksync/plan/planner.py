@@ -246,6 +246,22 @@ class Planner:
         """All of a month that comes from no event, beside the facts of its weeks."""
         return self._facts.month(month)
 
+    def facts_of_proposal(self, week: IsoWeek, before: Collection[str]) -> tuple[object, ...]:
+        """What the proposal of a week to come is made of, besides its facts and its events.
+
+        `before` are the ids of the tasks for which earlier weeks have a place.
+        """
+        days = [self.day(day) for day in self._rule.days(week)]
+        return self._proposals.facts(week, days, before)
+
+    def placed(self, week: IsoWeek) -> frozenset[str]:
+        """The ids of the tasks for which the proposal of that week has a place."""
+        return self._proposals.placed(week)
+
+    def know_placed(self, week: IsoWeek, placed: Iterable[str]) -> None:
+        """Say what that week has a place for, so that it need not be planned here."""
+        self._proposals.known(week, placed)
+
     def proposing(self) -> tuple[object, ...]:
         """What of `now` counts for proposals: the same as long as the weeks stay the same.
 

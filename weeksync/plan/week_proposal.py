@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from datetime import date, timedelta
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from weeksync.model.spread import Day
@@ -15,7 +16,7 @@ from weeksync.plan.lighter import Household, lighter_days
 from weeksync.plan.nights import nights
 from weeksync.plan.proposal import propose
 from weeksync.plan.week_rooms import Setting
-from weeksync.plan.week_tasks import Asked
+from weeksync.plan.week_tasks import Asked, sort_out
 
 if TYPE_CHECKING:
     from weeksync.plan.week_plan import Parts
@@ -30,7 +31,8 @@ class Proposals:
     A task that has found a place in one week is not proposed again in the next. Weeks that are
     over have none, nor have those further ahead than the household looks
     (`planning.look_ahead_weeks`). `taken` gives what takes time in a week, `day` one of its days;
-    `confirmed` are the pieces of the confirmed snapshots, by the id of their task.
+    `confirmed` are the pieces of the confirmed snapshots, by the id of their task. A week of which
+    is `known` what it has a place for is not made before those that follow.
     """
 
     def __init__(
@@ -46,6 +48,11 @@ class Proposals:
         self.confirmed = confirmed or {}
         self._ahead = parts.files.config.planning.look_ahead_weeks
         self._made: dict[IsoWeek, Proposal] = {}
+        self._placed: dict[IsoWeek, frozenset[str]] = {}
+
+    def known(self, week: IsoWeek, placed: Iterable[str]) -> None:
+        """These tasks, by id, are what the proposal of that week has a place for."""
+        self._placed[week] = frozenset(placed)
 
     def of(
         self, week: IsoWeek, engaged: Engagements, loads: tuple[DayLoad, ...]
@@ -57,12 +64,50 @@ class Proposals:
             return None
         one = this
         while one <= week:
-            if one not in self._made:
+            if one not in (self._made if one == week else self._placed):
                 days = [self._day(day) for day in parts.rule.days(one)]
                 taken = (engaged, loads) if one == week else self._taken(days)
-                self._made[one] = self._make(one, days, *taken)
+                made = self._made[one] = self._make(one, days, *taken)
+                self.known(one, (task.task for task in made.tasks if task.pieces))
             one = one.shifted(1)
         return self._made[week]
+
+    def placed(self, week: IsoWeek) -> frozenset[str]:
+        """The ids of the tasks that the proposal of that week has a place for."""
+        if week not in self._placed:
+            days = [self._day(day) for day in self._parts.rule.days(week)]
+            self.of(week, *self._taken(days))
+        return self._placed.get(week, frozenset())
+
+    def facts(
+        self, week: IsoWeek, days: Sequence[Day], before: Collection[str]
+    ) -> tuple[object, ...]:
+        """All that the proposal of a week to come is made of that comes from no event and is not
+        in the facts of the week (`weeksync.plan.facts`).
+
+        `before` are the tasks that earlier weeks have a place for. Of `now` nothing is in it: for
+        a week whose days begin later than `MARGIN` from today it does not count.
+        """
+        parts = self._parts
+        asked = self._asked(days, before)
+        tasks = sort_out(asked)
+        standing = (task for day in days for task in day.tasks)
+        wanted = (task for _, task in tasks.wanted)
+        sorted_out = (tasks.chosen, tasks.further, tasks.open, tasks.waiting, tasks.not_yet)
+        ids = {task.id for task in (*standing, *wanted, *chain.from_iterable(sorted_out))}
+        return (
+            tasks,
+            [one for one in asked.open_tasks if one.id in ids],
+            [
+                (task, [piece for piece in pieces if piece.end > parts.now])
+                for task, pieces in sorted(self.confirmed.items())
+                if task in ids
+            ],
+            [
+                (person.id, [parts.habits.lighter.covers(person.id, day) for day in asked.days])
+                for person in parts.files.config.people
+            ],
+        )
 
     def _make(
         self,
@@ -72,9 +117,20 @@ class Proposals:
         loads: tuple[DayLoad, ...],
     ) -> Proposal:
         parts = self._parts
-        dates = [day.date for day in days]
-        lighter = parts.habits.lighter
-        asked = Asked(
+        before = (placed for earlier, placed in self._placed.items() if earlier < week)
+        asked = self._asked(days, frozenset[str]().union(*before))
+        setting = Setting(
+            parts.now,
+            parts.local.tz,
+            parts.files.config.planning,
+            parts.habits.lighter.covers,
+            self.confirmed,
+        )
+        return propose(asked, loads, setting, _habits(parts, asked.days, engaged, loads))
+
+    def _asked(self, days: Sequence[Day], before: Collection[str]) -> Asked:
+        parts, dates = self._parts, [day.date for day in days]
+        return Asked(
             days=dates,
             today=parts.today,
             until=dates[-1] + timedelta(weeks=self._ahead),
@@ -83,25 +139,8 @@ class Proposals:
             priorities={day.date: day.priorities for day in days},
             wanted_on=parts.tasks.wanted_on,
             find=parts.tasks.find,
-            elsewhere=self._placed_before(week) | self._confirmed_after(dates[-1]),
+            elsewhere=self._confirmed_after(dates[-1]).union(before),
         )
-        setting = Setting(
-            parts.now,
-            parts.local.tz,
-            parts.files.config.planning,
-            lighter.covers,
-            self.confirmed,
-        )
-        return propose(asked, loads, setting, _habits(parts, dates, engaged, loads))
-
-    def _placed_before(self, week: IsoWeek) -> set[str]:
-        return {
-            one.task
-            for earlier, made in self._made.items()
-            if earlier < week
-            for one in made.tasks
-            if one.pieces
-        }
 
     def _confirmed_after(self, last: date) -> set[str]:
         """Tasks that a snapshot of a later week has, if they need not be done before."""

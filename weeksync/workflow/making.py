@@ -7,16 +7,13 @@ rendered. What pages of many weeks need of each is in the gists of the units.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
-from datetime import date, datetime
 from typing import NamedTuple, TypeVar
 
 from weeksync.lazy import dataclass
-from weeksync.model.occurrence import Occurrence
 from weeksync.model.review import Review, SpanName
-from weeksync.model.spread import Day, LeftOut, LeftOutReason, MonthPlan, Spread
+from weeksync.model.spread import Day, LeftOut, MonthPlan, Spread
 from weeksync.model.week import IsoWeek, Month
 from weeksync.model.year import Text, Year
 from weeksync.plan import views
@@ -33,6 +30,7 @@ from weeksync.workflow.parts import Days, Parts
 from weeksync.workflow.review import site_reviews
 from weeksync.workflow.unit_keys import Keys
 from weeksync.workflow.units import Gist, Unit, Units, noted
+from weeksync.workflow.week_gists import Line, Placed, left_out_lines, left_out_of, week_gist
 from weeksync.workflow.window import Window, week_of
 from weeksync.workflow.year_gists import Gists
 from weeksync.workflow.years import common_texts, common_year, whole_year
@@ -62,7 +60,7 @@ class Making:
     step: Callable[[], None]
     _new: dict[str, _New] = field(default_factory=dict)
     _stays: dict[str, dict[str, bytes]] = field(default_factory=dict)
-    _gists: dict[int, Mapping[IsoWeek, Gist]] = field(default_factory=dict)
+    _lines: dict[int, Mapping[IsoWeek, list[Line]]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self._stays = {"site": dict(self.inputs.kept), "own": dict(self.inputs.own_kept)}
@@ -74,15 +72,15 @@ class Making:
 
     def worked_out(self, spans: Sequence[SpanName], years: Sequence[int]) -> SiteInput:
         """The inputs with the weeks and months of the window, these spans and these years."""
-        weeks = {week: self.keys.week(week) for week in self._all_weeks()}
-        months = {month: self.keys.month(month) for month in self.window.months}
-        new_weeks = [week for week, key in weeks.items() if not self._keeps(f"week {week}", key)]
-        new_months = [one for one, key in months.items() if not self._keeps(f"month {one}", key)]
+        weeks, months = self._all_weeks(), self.window.months
+        keys = {month: self.keys.month(month) for month in months}
+        new_weeks = self._likely_new(weeks)
+        new_months = [one for one, key in keys.items() if not self._keeps(f"month {one}", key)]
         self.parts.read(
             [*map(self.keys.days_of, new_weeks), *map(self._days_of, new_months)],
         )
-        spreads = {week: self._week(week, weeks[week]) for week in self._stepping(new_weeks, weeks)}
-        plans = {one: self._month(one, months[one]) for one in self._stepping(new_months, months)}
+        spreads = self._spreads(weeks)
+        plans = {one: self._month(one, keys[one]) for one in self._stepping(new_months, months)}
         own = tuple(
             spreads.get(week) or _without_anything(self.context, week) for week in self.window.weeks
         )
@@ -155,6 +153,36 @@ class Making:
         """Whether its page is made from its plan: closed weeks have theirs already."""
         return week in self.window.weeks and f"{week}.html" not in self.inputs.kept
 
+    def _likely_new(self, weeks: Iterable[IsoWeek]) -> list[IsoWeek]:
+        """The weeks to be planned if those ahead go on having a place for what they had one for.
+
+        Where they do not, weeks after them are planned, too, or are not: see `_spreads`.
+        """
+        found, placed = [], Placed(self.keys.is_ahead)
+        for week in weeks:
+            name = f"week {week}"
+            if not self.units.is_kept(name, self.keys.week(week, placed.before)):
+                found.append(week)
+            placed.add(week, self.units.before(name))
+        return found
+
+    def _spreads(self, weeks: Iterable[IsoWeek]) -> dict[IsoWeek, Spread | None]:
+        """Those of these weeks that are not as they were, planned in order."""
+        found, placed = {}, Placed(self.keys.is_ahead)
+        for week in weeks:
+            name, key = f"week {week}", self.keys.week(week, placed.before)
+            if not self._keeps(name, key):
+                planner = self.parts.of(self.keys.days_of(week)).planner
+                for earlier, tasks in placed.weeks.items():
+                    planner.know_placed(earlier, tasks)
+                found[week] = self._week(week, key)
+            placed.add(week, self._unit(name))
+            self.step()
+        return found
+
+    def _unit(self, name: str) -> Unit | None:
+        return self._new[name].unit if name in self._new else self.units.before(name)
+
     def _week(self, week: IsoWeek, key: str) -> Spread | None:
         gathered = self.parts.of(self.keys.days_of(week))
         name, gist = f"week {week}", self._gist(week, gathered)
@@ -168,17 +196,18 @@ class Making:
             self.keys.links_of_week(week),
             self.keys.marked(week),
             self.keys.shown_events(days[0], days[-1]),
-            replace(spread, days=tuple(map(_without_events, spread.days)), left_out=()),
+            _to_the_day(self.context, spread),
         )
         self._compare(name, Unit(key, made_of, gist=gist), f"{week}.html", enter_name(week))
         return spread
 
     def _gist(self, week: IsoWeek, gathered: Gathered) -> Gist:
-        """The gist of a week; those of a part are made at once, since much may be left out."""
-        if id(gathered) not in self._gists:
-            left_out = gathered.left_out
-            self._gists[id(gathered)] = _gists(self.context, self.window, left_out)
-        return self._gists[id(gathered)].get(week, [])
+        """The gist of a week; the lines of a part are made at once, since much may be left out."""
+        if id(gathered) not in self._lines:
+            lines = left_out_lines(self.context, self.window, gathered.left_out)
+            self._lines[id(gathered)] = lines
+        placed = gathered.planner.placed(week) if self.keys.is_ahead(week) else ()
+        return week_gist(self._lines[id(gathered)].get(week, []), placed)
 
     def _month(self, month: Month, key: str) -> MonthPlan:
         planner = self.parts.of(self._days_of(month)).planner
@@ -272,12 +301,9 @@ class Making:
 
     def _left_out(self, weeks: Iterable[IsoWeek]) -> Iterator[LeftOut]:
         for week in weeks:
-            name = f"week {week}"
-            unit = self._new[name].unit if name in self._new else self.units.before(name)
-            for day, title, source, reason in unit.gist if unit is not None else ():
-                start = date.fromisoformat(day)
-                found = Occurrence(source, "", "", "", title, start, start)
-                yield LeftOut(found, LeftOutReason(reason))
+            unit = self._unit(f"week {week}")
+            if unit is not None:
+                yield from left_out_of(unit.gist)
 
     def _stepping(self, new: Collection[T], among: Iterable[T]) -> Iterator[T]:
         """The new ones; a step for each of all, as nobody should think that it stands still."""
@@ -315,19 +341,11 @@ def _without_anything(context: Context, week: IsoWeek) -> Spread:
     return Spread(week, tuple(Day(day, week, 0) for day in context.rule.days(week)))
 
 
-def _gists(context: Context, window: Window, left_out: Iterable[LeftOut]) -> Mapping[IsoWeek, Gist]:
-    """What was left out as the page of problems lists it, where everybody may see it, by week.
-
-    Each thing is in the gist of the week in which it begins, or of the first one.
-    """
-    local, rule = LocalDays(context.tz), context.rule
-    found: dict[IsoWeek, Gist] = defaultdict(list)
-    for one in left_out:
-        what = one.occurrence
-        if what.only_for or what.journal:
-            continue
-        begins = max(local.span(what.start, what.end)[0], window.first)
-        day = what.start.date() if isinstance(what.start, datetime) else what.start
-        line = [day.isoformat(), what.title, what.source, one.reason.value]
-        found[rule.week_of(begins)].append(line)
-    return found
+def _to_the_day(context: Context, spread: Spread) -> Spread:
+    """The week without its events; of since when things are proposed pages show the day alone."""
+    plan, days = spread.plan, tuple(map(_without_events, spread.days))
+    if plan is not None and plan.proposal is not None:
+        local = LocalDays(context.tz)
+        since = max(local.of(plan.proposal.since), days[0].date)
+        plan = replace(plan, proposal=replace(plan.proposal, since=local.start(since)))
+    return replace(spread, days=days, left_out=(), plan=plan)

@@ -1,10 +1,10 @@
 """The keys of units of pages: what goes into each, without working it out.
 
 Which days a page reads is bounded here, and shown to be so by the tests: a week reads its own days
-and two on either side (`MARGIN`), what is to be begun in it as far as the household looks ahead,
-and all weeks from this one on where anything is proposed in it. All that comes from no event is in
-its facts (`weeksync.plan.facts`), which also know what day it is. Pages that look back, and those
-of years, are made of facts alone.
+and two on either side (`MARGIN`), and what is to be begun in it as far as the household looks
+ahead. All that comes from no event is in its facts (`weeksync.plan.facts`), which also know what
+day it is. Where anything is proposed in it, of the weeks before it counts for which tasks they have
+a place. Pages that look back, and those of years, are made of facts alone.
 """
 
 from __future__ import annotations
@@ -57,6 +57,7 @@ class Keys:
     """Those that have pages and are not closed."""
     parts: Parts
     _facts: dict[str, str] = field(default_factory=dict)
+    _weeks: dict[tuple[IsoWeek, frozenset[str]], str] = field(default_factory=dict)
 
     @property
     def planner(self) -> Planner:
@@ -143,26 +144,51 @@ class Keys:
 
     def is_ahead(self, week: IsoWeek) -> bool:
         """Whether anything can be proposed or asked in that week."""
-        this = self.context.rule.week_of(self.context.today)
-        return this <= week <= this.shifted(self.context.config.planning.look_ahead_weeks)
+        return self._this <= week <= self._this.shifted(self._look_ahead)
+
+    @cached_property
+    def _this(self) -> IsoWeek:
+        return self.context.rule.week_of(self.context.today)
+
+    @property
+    def _look_ahead(self) -> int:
+        return self.context.config.planning.look_ahead_weeks
 
     def days_of(self, week: IsoWeek) -> tuple[date, date]:
         """The first and the last day that a plan of that week is made of, margins left out."""
         days = self.context.rule.days(week)
-        this = self.context.rule.start(self.context.today)
-        return (this if self.is_ahead(week) else days[0]), days[-1]
+        return days[0], days[-1]
 
-    def week(self, week: IsoWeek) -> str:
-        """The key of a week."""
+    def week(self, week: IsoWeek, before: frozenset[str]) -> str:
+        """The key of a week; `before` are the tasks for which weeks ahead before it have a place.
+
+        What is proposed in this week, and what is to be decided in it, hangs on everything.
+        """
+        found = self._weeks.get((week, before))
+        if found is None:
+            found = self._weeks[week, before] = self._week(week, before)
+        return found
+
+    def _week(self, week: IsoWeek, before: frozenset[str]) -> str:
         first, last = self.days_of(week)
-        ahead = self.is_ahead(week)
         return fingerprint(
             self._settings,
             self.links_of_week(week),
             self.week_facts(week),
-            self.everything if ahead else "",
-            [self.week_facts(one) for one in self._before(week)] if ahead else [],
+            self.everything if week == self._this else "",
+            self._proposal(week, before) if self.is_ahead(week) else "",
             self._events(first - MARGIN, max(last + MARGIN, self._to_begin(last))),
+        )
+
+    def _proposal(self, week: IsoWeek, before: Collection[str]) -> str:
+        """What a proposal is made of besides; of `now` it hangs only where it is near."""
+        near = self.days_of(week)[0] - MARGIN <= self.context.today
+        return fingerprint(
+            self.planner.proposing() if near else (),
+            self._fact(
+                f"{week} {fingerprint(sorted(before))}",
+                lambda: self.planner.facts_of_proposal(week, before),
+            ),
         )
 
     def month(self, month: Month) -> str:
@@ -176,13 +202,6 @@ class Keys:
             self._fact(str(month), lambda: self.planner.facts_of_month(month)),
             self._events(first, max(last, self._to_begin(month.last))),
         )
-
-    def _before(self, week: IsoWeek) -> Iterable[IsoWeek]:
-        """This week and those up to that one."""
-        one = self.context.rule.week_of(self.context.today)
-        while one <= week:
-            yield one
-            one = one.shifted(1)
 
     def _to_begin(self, last: date) -> date:
         """The last day of an event that may be begun on days up to `last`."""

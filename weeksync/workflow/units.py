@@ -21,6 +21,7 @@ from weeksync.errors import StoreError
 from weeksync.lazy import dataclass
 from weeksync.site.tree_files import Kept
 from weeksync.store import Store
+from weeksync.store.units import Row
 
 Gist = list[Any]
 """The little of a unit that other pages need; plain JSON."""
@@ -44,6 +45,7 @@ class Units:
         self._output = os.fspath(output)
         self._rows = store.units()
         self._now: dict[str, Unit] = {}
+        self._before: dict[str, Unit | None] = {}
         self._shown: dict[str, tuple[Kept, str] | None] = {}
 
     @property
@@ -53,21 +55,21 @@ class Units:
 
     def before(self, name: str) -> Unit | None:
         """The unit as it was made last; None where it was not, or its row is no use."""
-        row = self._rows.get(name)
-        if row is None:
-            return None
-        try:
-            unit = Unit(row[0], row[1], json.loads(row[2]), json.loads(row[3]))
-        except ValueError:
-            return None
-        return unit if isinstance(unit.pages, dict) and isinstance(unit.gist, list) else None
+        if name not in self._before:
+            row = self._rows.get(name)
+            self._before[name] = _unit(row) if row is not None else None
+        return self._before[name]
+
+    def is_kept(self, name: str, key: str) -> bool:
+        """Whether nothing that goes into the unit has changed, and its pages are shown."""
+        unit = self.before(name)
+        return unit is not None and unit.key == key and self._is_shown(unit)
 
     def kept(self, name: str, key: str) -> Unit | None:
-        """The unit where nothing that goes into it has changed, and its pages are shown."""
-        unit = self.before(name)
-        if unit is None or unit.key != key or not self._is_shown(unit):
-            return None
-        self._now[name] = unit
+        """The unit where it `is_kept`: then it is one of this run, too."""
+        unit = self.before(name) if self.is_kept(name, key) else None
+        if unit is not None:
+            self._now[name] = unit
         return unit
 
     def same(self, name: str, made_of: str) -> Unit | None:
@@ -132,6 +134,14 @@ def noted(trees: Mapping[str, Mapping[str, bytes]], names: Iterable[str]) -> dic
         for tree, files in trees.items()
         if name in files
     }
+
+
+def _unit(row: Row) -> Unit | None:
+    try:
+        unit = Unit(row[0], row[1], json.loads(row[2]), json.loads(row[3]))
+    except ValueError:
+        return None
+    return unit if isinstance(unit.pages, dict) and isinstance(unit.gist, list) else None
 
 
 def _row(unit: Unit) -> tuple[str, str, str, str]:
