@@ -92,7 +92,7 @@ class Home:
         """The pages of the same files and store, made where none were made before."""
         self.colds += 1
         folder, output = self.scratch / f"cold-{self.colds}", self.scratch / f"out-{self.colds}"
-        shutil.copytree(self.folder, folder)
+        shutil.copytree(self.folder, folder, symlinks=True)
         with Store.open(folder / "state", write=True) as store:
             store.save_units({}, store.units().keys())
         context = Context.read(folder, self.now, output=output)
@@ -249,6 +249,24 @@ def _template(home: Home) -> None:
     home.edit("config.toml", lambda text: text.replace("[site]", '[site]\ntemplates = "mine"'))
 
 
+def _hidden_template(home: Home) -> None:
+    """A template includes a hidden one, which is changed after a night."""
+    _template(home)
+    (home.folder / "mine" / "week.html").write_text(
+        '{% extends "weeksync/week.html" %}{% block title %}{% include ".ours" %}{% endblock %}'
+    )
+    (home.folder / "mine" / ".ours").write_text("Ours")
+    home.night()
+    (home.folder / "mine" / ".ours").write_text("Mine")
+
+
+def _lost_links(home: Home) -> None:
+    """Among the templates lie a link that leads nowhere, and one that leads back."""
+    _template(home)
+    (home.folder / "mine" / "old.html").symlink_to("gone.html")
+    (home.folder / "mine" / "again").symlink_to(".")
+
+
 def _failing(home: Home) -> None:
     (home.folder / "calendars" / "rota.ics").write_text("<html>not now</html>")
 
@@ -292,6 +310,8 @@ CHANGES: dict[str, Callable[[Home], None]] = {
     "a week closed": _closed,
     "a week closed, and events of it renamed": _both(_closed, _series),
     "a template of their own": _template,
+    "a hidden template": _hidden_template,
+    "a link among templates that leads nowhere": _lost_links,
     "a source that fails": _failing,
     "pages spoilt, and a minute later": _both(_spoilt, _by(1 / 1440)),
     "in the hours that can be planned": _by(0.2),

@@ -8,7 +8,9 @@ still that page, nothing is rendered.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterator
+import os
+from collections.abc import Callable, Collection, Iterator
+from contextlib import suppress
 from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
@@ -103,13 +105,9 @@ class KeptPages:
     @cached_property
     def _ours(self) -> str:
         """The digest of all that makes pages from records: weeksync and its templates."""
-        found = hashlib.sha256(weeksync.__version__.encode())
-        own = templates_of(self.context)
-        for folder in (own_templates(), *([own] if own is not None else [])):
-            for path in _files(folder):
-                found.update(f"{path.relative_to(folder)}\0".encode())
-                found.update(path.read_bytes())
-        return found.hexdigest()
+        ours = _print_of(own_templates(), {"__pycache__"})
+        parts = (weeksync.__version__, ours, templates_print(self.context))
+        return hashlib.sha256(" ".join(parts).encode()).hexdigest()
 
 
 def templates_of(context: Context) -> Path | None:
@@ -118,5 +116,34 @@ def templates_of(context: Context) -> Path | None:
     return context.folder / templates if templates else None
 
 
-def _files(folder: Path) -> Iterator[Path]:
-    return iter(sorted(path for path in folder.rglob("*") if path.is_file()))
+def templates_print(context: Context) -> str:
+    """The digest of the household's own templates, "" without a folder of them.
+
+    Of all that a template can include: hidden files, and what lies behind links, too. What cannot
+    be read counts by its name; that it cannot is said where a page needs it.
+    """
+    folder = templates_of(context)
+    return _print_of(folder) if folder is not None else ""
+
+
+def _print_of(folder: Path, skip: Collection[str] = ()) -> str:
+    """The SHA-256 (hex) of names and contents of all files below a folder, `skip` left out."""
+    found = hashlib.sha256()
+    for path in sorted(_files(folder, skip)):
+        found.update(os.fsencode(path.relative_to(folder)) + b"\0")
+        with suppress(OSError):
+            if path.is_file():  # from a pipe nothing might come for ever
+                found.update(hashlib.sha256(path.read_bytes()).digest())
+    return found.hexdigest()
+
+
+def _files(folder: Path, skip: Collection[str]) -> Iterator[Path]:
+    met = set()  # a link may lead back to where it lies
+    for at, names, files in os.walk(folder, followlinks=True):
+        met.add(os.path.realpath(at))
+        names[:] = [
+            one
+            for one in names
+            if one not in skip and os.path.realpath(os.path.join(at, one)) not in met
+        ]
+        yield from (Path(at, one) for one in files)

@@ -19,7 +19,7 @@ from pathlib import Path
 import weeksync
 from weeksync.household.reading import CONFIG
 from weeksync.lazy import dataclass
-from weeksync.lean import code_print, content_print, installed_in
+from weeksync.lean import code_print, installed_in
 from weeksync.model.household import ReviewAnswer
 from weeksync.model.review import SpanKind, SpanName
 from weeksync.model.week import IsoWeek, Month
@@ -33,7 +33,7 @@ from weeksync.workflow.context import Context
 from weeksync.workflow.day_digests import DayDigests
 from weeksync.workflow.fingerprint import fingerprint
 from weeksync.workflow.gather import window_of
-from weeksync.workflow.kept_pages import templates_of
+from weeksync.workflow.kept_pages import templates_print
 from weeksync.workflow.parts import Parts
 from weeksync.workflow.quiet import NEEDS
 from weeksync.workflow.units import Unit, Units
@@ -82,10 +82,9 @@ class Keys:
     def frame(self) -> str:
         """What all pages have: how they are made, the configuration, and how the sources stand."""
         folders = sorted({str(Path(weeksync.__file__).parent), str(own_templates())})
-        own = templates_of(self.context)
         return fingerprint(
             code_print(folders, installed_in(NEEDS)),
-            content_print([str(own)]) if own is not None else "",
+            templates_print(self.context),
             self._file(CONFIG),
             self.inputs.tzdata,
             [still(source_line(self.words, state)) for state in self.inputs.states],
