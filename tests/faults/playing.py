@@ -58,6 +58,9 @@ def _play(home: Home, fault: Fault, kind: Kind) -> Row:
         assert home.known(source) == known, "its token has moved"
     else:
         kept = "its last good copy; the account's others as they are now"
+        club = home.calendars["Club"]
+        assert home.known(source)[club] == known[club], "its token has moved"
+        assert home.shows("Home", home.edition), "the account's other is not fresh"
         home.good[source] = home.good[source][0], home.now
     return Row(fault.name, str(kind), str(night.status), "<br>".join(told), kept)
 

@@ -5,14 +5,12 @@ from __future__ import annotations
 import logging
 import re
 import time
-from collections.abc import Callable, Iterator
-from contextlib import suppress
-from dataclasses import dataclass, field
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from tests.fetch.kit import Copy, changed, component, gone, source, text
+from tests.fetch.kit import Copy, changed, gone
 from tests.fetch.relayed import Relayed, kind, only
 from tests.fetch.test_feed_faults import everything
 from tests.support.feeds import (
@@ -28,7 +26,7 @@ from tests.support.feeds import (
     reset,
     status,
 )
-from tests.support.servers import PASSWORD, USER
+from tests.support.servers import PASSWORD
 from weeksync.errors import (
     SourceBusy,
     SourceError,
@@ -39,7 +37,6 @@ from weeksync.errors import (
 )
 from weeksync.model.limits import PullLimits
 from weeksync.model.problem import ProblemKind
-from weeksync.model.pulled import Pulled
 
 pytestmark = pytest.mark.server
 
@@ -376,79 +373,6 @@ def test_a_multiget_over_the_cap_is_made_smaller(relayed: Relayed, too_large: Be
     relayed.meddle(only("multiget", too_large))
     relayed.pull(CAPPED)
     assert relayed.copy.contents() == relayed.contents()
-
-
-@dataclass
-class Two:
-    """An account with two calendars behind the relay, and our copy of both."""
-
-    relayed: Relayed
-    second: str
-    copy: Copy = field(default_factory=Copy)
-
-    def pull(self) -> Pulled:
-        """Pull the whole account."""
-        account = source(caldav=self.relayed.web.url, user=USER, password=PASSWORD)
-        return self.copy.pull(account)
-
-    def answer_for_second(self, behaviour: Behaviour) -> None:
-        """From now on the second calendar answers so; the account still lists it."""
-        self.relayed.meddle(
-            lambda exchange: behaviour if exchange.path.startswith(self.second) else None
-        )
-
-
-@pytest.fixture
-def two(relayed: Relayed) -> Iterator[Two]:
-    """Both calendars pulled."""
-    second = f"{relayed.path.rstrip('/')}-second/"
-    relayed.server.make_calendar(second.strip("/").rpartition("/")[2], title="Second")
-    relayed.server.put(f"{second}swim.ics", text(component("event", "swim", "Swimming")))
-    made = Two(relayed, second)
-    made.pull()
-    assert {relayed.path, second} <= set(made.copy.objects)
-    yield made
-    with suppress(OSError):
-        relayed.server.delete(second)
-
-
-@pytest.mark.parametrize("code", [403, 404])
-def test_a_calendar_that_is_listed_and_not_handed_out_keeps_its_copy(two: Two, code: int) -> None:
-    """A 404 is confirmed by the list of calendars before anything is dropped; 403 never drops."""
-    two.relayed.put("event-1", "Lesson 1 moved")
-    two.answer_for_second(status(code))
-    before = dict(two.copy.objects[two.second])
-    pulled = two.pull()
-    assert two.copy.objects[two.second] == before
-    assert len(changed(pulled)) == 1, "the other calendar is pulled"
-    (problem,) = pulled.problems
-    assert problem.kind is ProblemKind.SOURCE
-    assert '"Second"' in str(problem)
-    two.relayed.meddle()
-    assert two.pull().problems == ()
-
-
-def test_a_new_calendar_that_is_not_handed_out_is_not_shown_as_empty(two: Two) -> None:
-    """Nothing is known of it, so it is a problem and no collection."""
-    two.answer_for_second(status(403))
-    two.copy = Copy()
-    pulled = two.pull()
-    assert two.second not in two.copy.objects
-    assert len(pulled.problems) == 1
-
-
-def test_a_calendar_deleted_while_we_pull_is_gone(two: Two) -> None:
-    """Listed first, 404 then, and no longer listed when asked again: dropped, and no problem."""
-
-    def delete_it(exchange: Exchange) -> None:
-        if exchange.path.startswith(two.second) and two.second in two.copy.objects:
-            with suppress(OSError):
-                two.relayed.server.delete(two.second)
-
-    two.relayed.meddle(lambda exchange: delete_it(exchange))
-    pulled = two.pull()
-    assert two.second not in two.copy.objects
-    assert pulled.problems == ()
 
 
 def test_an_account_that_hands_out_nothing_at_all_is_an_error(relayed: Relayed) -> None:

@@ -71,10 +71,16 @@ def test_neither_filter_nor_expansion_is_asked_of_the_server(relayed: Relayed) -
         status(410),
         status(403),
         status(400),
+        answer(REFUSED_TOKEN, 400, Content_Type="application/xml"),
+        status(500),
         status(501),
         answer(b'<D:multistatus xmlns:D="DAV:"/>', 207),
+        answer(b"<html><body>Bad request<br></body></html>", 200, Content_Type="text/html"),
     ],
-    ids=["403", "409", "412", "410", "403 bare", "400", "501", "207 without a token"],
+    ids=[
+        *("403", "409", "412", "410", "403 bare", "400", "400 with the word", "500", "501"),
+        *("207 without a token", "200 that is a web page"),
+    ],
 )
 def test_a_refused_token_leads_back_to_the_list(relayed: Relayed, refusal: Behaviour) -> None:
     """However a server refuses: deletions and changes since are found by the list of ETags."""

@@ -5,17 +5,21 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Mapping, Sequence
 
-from weeksync.errors import SourceError
+from weeksync.errors import SourceBusy, SourceError, SourceMissing, SourceUnreachable
 from weeksync.fetch.address import place
 from weeksync.fetch.channel import Channel, PasswordSource
 from weeksync.fetch.dav import Dav, Declined
 from weeksync.fetch.dav_discovery import Calendar, Listing, choose, find_calendars
 from weeksync.fetch.dav_look import remembering
 from weeksync.fetch.dav_pull import pull_calendar
+from weeksync.fetch.fault import Fault, FaultKind
 from weeksync.message import message
 from weeksync.model.limits import PullLimits
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.pulled import KnownCollection, Pulled, PulledCollection
+
+_FAILING_IN_A_ROW = 3
+"""Calendars that cannot be had one after the other until it is the server and not they."""
 
 
 class CalDavSource:
@@ -41,30 +45,33 @@ class CalDavSource:
     def pull(self, known: Mapping[str, KnownCollection], limits: PullLimits) -> Pulled:
         """What changed in each calendar; see `Source.pull`.
 
-        A calendar that may not be read is a problem, and its last good copy stays; one that is
-        gone is left out once the server's list of calendars no longer has it.
+        One that cannot be had is a problem, and its last good copy stays, as long as another one
+        can; else its error is raised, and so it is where the time for all of them is up. One that
+        is gone is left out once the server's list of calendars no longer has it.
         """
         with Channel(self.id, self._address, limits, self._user, self._password) as channel:
             server = Dav(channel)
             listings: list[Listing] = []
             calendars, problems = self._chosen(server, listings.extend)
             collections: list[PulledCollection] = []
-            failed: SourceError | None = None
+            failed: list[SourceError] = []  # one after the other
+            first, good = None, False
             for calendar in calendars:
-                try:
-                    collection, found = pull_calendar(
-                        server, calendar, known.get(calendar.name, KnownCollection()), self._account
-                    )
-                except Declined as declined:
-                    failed = failed or declined.error
-                    kept, found = self._declined(server, calendar, declined, known)
-                    collections += kept
-                else:
-                    collections.append(collection)
-                problems += found
+                have = known.get(calendar.name)
+                one = self._one(server, calendar, have or KnownCollection(), failed)
+                if isinstance(one, SourceError):
+                    first = first or one
+                    failed.append(one)
+                    problems += (self._missed(calendar, one),)
+                    if have is not None:
+                        collections.append(_as_it_was(calendar, have))
+                elif one is not None:
+                    failed, good = [], True
+                    collections.append(one[0])
+                    problems += one[1]
             login = channel.login
-        if not collections and failed is not None:
-            raise failed
+        if first is not None and not good:
+            raise first
         if not problems:  # the next run has to find out anew what is wrong, and say so
             collections = [*remembering(collections, calendars, listings, self._names, login)]
         return Pulled(self.id, tuple(collections), problems)
@@ -79,33 +86,56 @@ class CalDavSource:
     ) -> tuple[tuple[Calendar, ...], tuple[Problem, ...]]:
         return choose(self.id, place(self._address), find_calendars(server, read), self._names)
 
-    def _declined(
+    def _one(
         self,
         server: Dav,
         calendar: Calendar,
-        declined: Declined,
-        known: Mapping[str, KnownCollection],
-    ) -> tuple[tuple[PulledCollection, ...], tuple[Problem, ...]]:
-        """What becomes of a calendar that the server lists and does not hand out.
+        have: KnownCollection,
+        before: Sequence[SourceError],
+    ) -> tuple[PulledCollection, tuple[Problem, ...]] | SourceError | None:
+        """What changed in one calendar, with its problems; None where it is gone.
 
-        Raises SourceError where it is more than this one calendar.
+        `before` are the errors of the calendars right before it. Raises SourceError where it is
+        more than this one: the time for the source is up.
         """
-        if declined.status in {404, 410}:
-            again, _ = self._chosen(server)
+        if _is_the_server(before):
+            return before[-1]
+        try:
+            return pull_calendar(server, calendar, have, self._account)
+        except Declined as declined:
+            error = declined.error
+        except SourceError as failed:
+            error = failed
+        if _is_out_of_time(error):
+            raise error
+        if isinstance(error, SourceMissing):
+            try:
+                again, _ = self._chosen(server)
+            except SourceError as failed:
+                return failed
             if all(calendar.name != other.name for other in again):
-                return (), ()
-        elif declined.status != 403:
-            raise declined.error
+                return None
+        return error
+
+    def _missed(self, calendar: Calendar, error: SourceError) -> Problem:
         what = message(
-            'the calendar "{calendar}" is listed at {place}, but not handed out ({status}); its'
-            " last good copy is shown, ask its owner or choose other calendars in config.toml",
+            "the calendar “{calendar}” of this account could not be pulled and stays as it was",
             calendar=calendar.title,
-            place=place(self._address),
-            status=declined.status,
         )
-        problem = Problem(ProblemKind.SOURCE, what, Place(source=self.id))
-        have = known.get(calendar.name)
-        if have is None:
-            return (), (problem,)
-        same = PulledCollection(calendar.name, calendar.title, calendar.colour, have.token)
-        return (same,), (problem,)
+        return Problem(ProblemKind.SOURCE, what, Place(source=self.id), error.message)
+
+
+def _as_it_was(calendar: Calendar, have: KnownCollection) -> PulledCollection:
+    """With its token of before: what is missed now comes when it can be had again."""
+    return PulledCollection(calendar.name, calendar.title, calendar.colour, have.token)
+
+
+def _is_out_of_time(error: SourceError) -> bool:
+    cause = error.__cause__
+    return isinstance(cause, Fault) and cause.kind is FaultKind.BUDGET
+
+
+def _is_the_server(in_a_row: Sequence[SourceError]) -> bool:
+    """Whether what failed is more than these calendars: the others are not asked any more."""
+    troubles = [one for one in in_a_row if isinstance(one, SourceBusy | SourceUnreachable)]
+    return len(troubles) >= _FAILING_IN_A_ROW

@@ -130,8 +130,11 @@ class Dav:
             raise self.unusable()
 
     def sync(self, url: str, token: str) -> Multistatus:
-        """The ETags of what changed in a calendar since `token` (RFC 6578)."""
-        return self._ask("REPORT", url, sync_body(token), {"Depth": "0"})
+        """The ETags of what changed in a calendar since `token` (RFC 6578).
+
+        Declined also for a 500: some servers answer so to a token that they do not know.
+        """
+        return self._ask("REPORT", url, sync_body(token), {"Depth": "0"}, DECLINED | {500})
 
     def multiget(self, url: str, hrefs: Iterable[str]) -> Multistatus:
         """Objects of a calendar with their ETags (RFC 4791, section 7.9)."""

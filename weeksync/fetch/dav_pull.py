@@ -17,7 +17,7 @@ from dataclasses import replace
 
 from caldav.elements import cdav, dav
 
-from weeksync.errors import SourceUnreachable
+from weeksync.errors import SourceUnreachable, SourceUnusable
 from weeksync.fetch.dav import Dav, Declined
 from weeksync.fetch.dav_discovery import Calendar
 from weeksync.fetch.dav_objects import Listed, Objects
@@ -173,7 +173,7 @@ def _by_token(
     for _ in range(MOST_PAGES):
         try:
             answer = server.sync(calendar.url, token)
-        except (Declined, SourceUnreachable):
+        except (Declined, SourceUnreachable, SourceUnusable):
             return None
         for member in _objects(answer):
             if member.status in {404, 410}:
