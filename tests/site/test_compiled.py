@@ -9,7 +9,7 @@ import pytest
 from markupsafe import Markup, escape
 
 from weeksync.language import Language
-from weeksync.site.compiled import Compiled, QuickEnvironment, escaped
+from weeksync.site.compiled import Compiled, Fields, QuickEnvironment, escaped
 from weeksync.site.render import Renderer
 
 
@@ -46,6 +46,39 @@ def test_every_value_of_a_page_is_escaped(tmp_path: Path) -> None:
     made = _environment(tmp_path).get_template("a.html").render(v="<&>")
     safe = "&lt;&amp;&gt;"
     assert made == f"{safe}<i>{safe}</i><u>{safe}</u><b>{safe}{safe}"
+
+
+def test_macros_take_their_arguments_as_those_of_jinja_do(tmp_path: Path) -> None:
+    """In order, by name, with and without what has a default; and too many are a mistake."""
+    macro = "{% macro m(a, b='<', c=a) %}[{{ a }}{{ b }}{{ c }}]{% endmacro %}"
+    rest = "{% macro r(a) %}{{ a }}{{ varargs | join }}{{ kwargs['x'] }}{{ caller() }}{% endmacro %}"
+    calls = "{{ m(1) }}{{ m(1, 2) }}{{ m(1, c=3) }}{{ m(*[4, 5]) }}{{ m(**{'a': 6}) }}"
+    (tmp_path / "a.html").write_text(
+        f"{macro}{rest}{calls}{{% call r(7, 8, x=9) %}}0{{% endcall %}}"
+    )
+    made = _environment(tmp_path).get_template("a.html").render()
+    assert made == "[1&lt;1][121][1&lt;3][454][6&lt;6]7890"
+    for call in ("m(1, 2, 3, 4)", "m(1, d=2)"):
+        (tmp_path / "b.html").write_text(f"{macro}{{{{ {call} }}}}")
+        with pytest.raises(TypeError):
+            _environment(tmp_path).get_template("b.html").render()
+
+
+def test_only_our_own_templates_are_held_to_what_records_have(tmp_path: Path) -> None:
+    """A household's own may ask whether there is a field; mappings that a template writes down
+    are read as records in both."""
+    ours, own = tmp_path / "ours", tmp_path / "own"
+    for folder in (ours, own):
+        folder.mkdir()
+    (ours / "parts.html").write_text("{% macro m(x) %}{{ x.title }}{% endmacro %}")
+    head = "{% import 'parts.html' as parts %}{% set m = parts.m %}"
+    head += "{{ m({'title': '<'}) }}{{ m(dict(title=2)) }}"
+    (own / "a.html").write_text(
+        head + "{{ page.nothing is defined }}{{ page.nothing | default(3) }}"
+    )
+    environment = _environment(ours, own)
+    environment.globals["dict"] = Fields
+    assert environment.get_template("a.html").render(page=tmp_path) == "&lt;2False3"
 
 
 def test_what_is_compiled_is_used_by_the_next_process(tmp_path: Path) -> None:

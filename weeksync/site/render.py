@@ -21,7 +21,7 @@ import weeksync
 from weeksync.errors import BuildError, TemplateError
 from weeksync.language import Language
 from weeksync.message import Value, counted, message
-from weeksync.site.compiled import Compiled, QuickEnvironment
+from weeksync.site.compiled import Compiled, Fields, QuickEnvironment
 from weeksync.site.thin import thin
 
 
@@ -78,7 +78,7 @@ class Renderer:
             keep_trailing_newline=True,
             bytecode_cache=_compiled(folder),
         )
-        self._environment.globals.update(_speech(language), there=self.has)
+        self._environment.globals.update(_speech(language), there=self.has, dict=Fields)
         self._environment.filters["digits"] = _digits(language)
 
     def has(self, template: str) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+from collections.abc import Sequence
 from functools import lru_cache
 
 _FORKED: list[bool] = []
@@ -19,7 +20,10 @@ _KEPT = re.compile(
 _TAG = 2
 """The place of the tag's name among the three that a split gives each time."""
 
-_BREAK = re.compile(r"[\r\n]\s*")
+_VALUE = "\0"
+"""Stands for a value among the texts of a template; HTML has no such character."""
+
+_BREAK = re.compile(r"\n\s+")
 
 _NAMES = (
     *("html", "head", "body", "meta", "link", "title", "script", "main", "header", "footer", "nav"),
@@ -31,6 +35,7 @@ _BLOCKS = frozenset(start + name for name in _NAMES for start in ("<", "</"))
 """How a block's tag begins. A line break at the start or the end of a block shows as nothing
 (CSS Text 3, section 4.1.2)."""
 _LONGEST = max(map(len, _BLOCKS))
+_BEFORE_BLOCK = re.compile(rf">\n(?=</?(?:{'|'.join(_NAMES)})[ >])", re.I)
 
 
 def thin(name: str, text: str) -> str:
@@ -74,39 +79,39 @@ def thin_html(text: str) -> str:
     )
 
 
+def thin_parts(parts: Sequence[str]) -> list[str]:
+    """The texts of a template, between which values and statements stand, thinned as far as can be
+    told from what stands beside a break: `thin_html` has the rest to do on each page."""
+    if not parts:
+        return []
+    halves = _KEPT.split(_VALUE.join(parts))
+    return "".join(
+        half if place % 3 else _VALUE.join(map(_thinned, half.split(_VALUE)))
+        for place, half in enumerate(halves)
+        if half is not None and place % 3 < _TAG
+    ).split(_VALUE)
+
+
 def _thinned(text: str) -> str:
-    """Without regular expressions where there are many places to look at: this is done for every
-    line of every page."""
-    lines = _BREAK.sub("\n", text)
-    if " \n" in lines or "\t\n" in lines:
-        *ended, open_end = lines.split("\n")
-        lines = "\n".join((*(line.rstrip(" \t") for line in ended), open_end))
-    before, *others = lines.split(">\n")
-    made, last = [before], len(others) - 1
-    for number, after in enumerate(others):
-        begins = _begins_with_block(after[: _LONGEST + 1])
-        # A `>` has been cut off the end of all but the last one.
-        beside = begins == ">" or (begins == "" and number < last) or _ends_with_block(before)
-        made.append(">" if beside else ">\n")
-        made.append(after)
-        before = after
+    """By what is quick for a text that has many breaks of which few go: this is done for all of
+    every page."""
+    if "\r" in text:
+        text = text.replace("\r", "\n")
+    text = _BREAK.sub("\n", text)
+    if " \n" in text or "\t\n" in text:
+        *ended, open_end = text.split("\n")
+        text = "\n".join((*(line.rstrip(" \t") for line in ended), open_end))
+    *before, last = _BEFORE_BLOCK.sub(">", text).split(">\n")
+    made = []
+    for one in before:
+        made.append(one)
+        made.append(">" if _ends_with_block(one) else ">\n")
+    made.append(last)
     return "".join(made)
 
 
 def _ends_with_block(text: str) -> bool:
     """Whether the text, without the `>` it was cut at, ends with the tag of a block."""
     start = text.rfind("<")
-    return start > text.rfind(">") and _is_block(text[start:].partition(" ")[0])
-
-
-@lru_cache(maxsize=1024)
-def _begins_with_block(head: str) -> str | None:
-    """ ">" where the text begins with the tag of a block, "" where it does if a `>` follows it."""
-    name = head.partition(" ")[0].partition(">")[0]
-    if not _is_block(name):
-        return None
-    return ">" if len(name) < len(head) else ""
-
-
-def _is_block(name: str) -> bool:
-    return name in _BLOCKS or name.lower() in _BLOCKS
+    name = text[start : start + _LONGEST + 1].partition(" ")[0]
+    return (name in _BLOCKS or name.lower() in _BLOCKS) and ">" not in text[start:]
