@@ -51,7 +51,9 @@ def test_every_value_of_a_page_is_escaped(tmp_path: Path) -> None:
 def test_macros_take_their_arguments_as_those_of_jinja_do(tmp_path: Path) -> None:
     """In order, by name, with and without what has a default; and too many are a mistake."""
     macro = "{% macro m(a, b='<', c=a) %}[{{ a }}{{ b }}{{ c }}]{% endmacro %}"
-    rest = "{% macro r(a) %}{{ a }}{{ varargs | join }}{{ kwargs['x'] }}{{ caller() }}{% endmacro %}"
+    rest = (
+        "{% macro r(a) %}{{ a }}{{ varargs | join }}{{ kwargs['x'] }}{{ caller() }}{% endmacro %}"
+    )
     calls = "{{ m(1) }}{{ m(1, 2) }}{{ m(1, c=3) }}{{ m(*[4, 5]) }}{{ m(**{'a': 6}) }}"
     (tmp_path / "a.html").write_text(
         f"{macro}{rest}{calls}{{% call r(7, 8, x=9) %}}0{{% endcall %}}"
@@ -72,13 +74,13 @@ def test_only_our_own_templates_are_held_to_what_records_have(tmp_path: Path) ->
         folder.mkdir()
     (ours / "parts.html").write_text("{% macro m(x) %}{{ x.title }}{% endmacro %}")
     head = "{% import 'parts.html' as parts %}{% set m = parts.m %}"
-    head += "{{ m({'title': '<'}) }}{{ m(dict(title=2)) }}"
+    head += "{{ m({'title': '<'}) }}{{ m([{'title': page and 4}][0]) }}{{ m(dict(title=2)) }}"
     (own / "a.html").write_text(
         head + "{{ page.nothing is defined }}{{ page.nothing | default(3) }}"
     )
     environment = _environment(ours, own)
     environment.globals["dict"] = Fields
-    assert environment.get_template("a.html").render(page=tmp_path) == "&lt;2False3"
+    assert environment.get_template("a.html").render(page=tmp_path) == "&lt;42False3"
 
 
 def test_what_is_compiled_is_used_by_the_next_process(tmp_path: Path) -> None:

@@ -21,11 +21,12 @@ from jinja2.bccache import Bucket
 from jinja2.compiler import CodeGenerator, Frame, MacroRef, optimizeconst
 from jinja2.runtime import Macro
 from jinja2.utils import missing
+from jinja2.visitor import NodeTransformer
 from markupsafe import Markup, escape
 
 from weeksync.site.thin import thin_parts
 
-FORMAT = 2
+FORMAT = 3
 """Raise it when the same template compiles to something else: options, filters, the generator."""
 
 MOST = 500
@@ -109,16 +110,20 @@ class _Code(CodeGenerator):
             self.write(", ")
         self.write(")")
 
-    def visit_Dict(self, node: nodes.Dict, frame: Frame) -> None:
-        self.write("environment.fields(")
-        super().visit_Dict(node, frame)
-        self.write(")")
-
     def macro_def(self, macro_ref: MacroRef, frame: Frame) -> None:
         names = tuple(one.name for one in macro_ref.node.args)
         takes = macro_ref.accesses_kwargs, macro_ref.accesses_varargs, macro_ref.accesses_caller
         name = getattr(macro_ref.node, "name", None)  # a block that is handed to a macro has none
         self.write(f"environment.macro(environment, macro, {name!r}, {names!r}, *{takes!r})")
+
+
+class _Written(NodeTransformer):
+    """Makes `Fields` of the mappings that a template writes down."""
+
+    def visit_Dict(self, node: nodes.Dict) -> nodes.Call:
+        made = nodes.EnvironmentAttribute("fields", lineno=node.lineno)
+        self.generic_visit(node)
+        return nodes.Call(made, [node], [], None, None, lineno=node.lineno)
 
 
 class QuickEnvironment(jinja2.Environment):
@@ -141,7 +146,7 @@ class QuickEnvironment(jinja2.Environment):
             thinned = thin_parts([text.data for text in texts])
             for text, data in zip(texts, thinned, strict=True):
                 text.data = data
-        return super()._generate(source, name, filename, defer_init)
+        return super()._generate(_Written().visit(source), name, filename, defer_init)
 
 
 class _Place(Bucket):
