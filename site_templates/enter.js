@@ -4,7 +4,7 @@
   /**
    * A box: `mine` is what was said of it in this sitting, undefined where nothing was.
    * @typedef {{el: HTMLButtonElement, id: string, date: string, person: string, isTask: boolean,
-   *   repeats: boolean, mine?: string}} Box
+   *   repeats: boolean, todo: boolean, mine?: string}} Box
    */
   /**
    * A row or a list: `draft` is what is said and not yet handed over, `touched` the part of it
@@ -52,14 +52,14 @@
     /** @type {Row["boxes"]} */
     const boxes = new Map();
     for (const button of all("[data-number]", el)) {
-      const { number, id, date, value, task, repeats } = button.dataset;
+      const { number, id, date, value, task, repeats, todo } = button.dataset;
       const day = date || list || (today < last ? today : last);
       if (today < from || day > today) continue;
       button.dataset.was = value;
       button.disabled = false;
       boxes.set(+number, {
         el: button, id: id || row, date: day, person: button.dataset.person || person || "",
-        isTask: task === "", repeats: repeats === "",
+        isTask: task === "", repeats: repeats === "", todo: todo === "",
       });
     }
     const field = one(".typed", el);
@@ -109,8 +109,9 @@
     try {
       if (text.trim()) for (const [number, value] of rowValues(text, [...row.boxes.keys()], row.kind)) {
         const box = /** @type {Box} */ (row.boxes.get(number));
-        if (box.repeats && value === "no") {
-          throw { word: "repeats", values: { title: one(".item-title", box.el).textContent }, remedy: "repeats-remedy" };
+        if (value === "no" && (box.repeats || box.todo)) {
+          const word = box.todo ? "todo" : "repeats";
+          throw { word, values: { title: one(".item-title", box.el).textContent }, remedy: `${word}-remedy` };
         }
         row.draft.set(number, meant(box, value));
       }
@@ -249,7 +250,7 @@
     for (const [number, box] of boxes) on(box.el, "click", ({ detail }) => {
       const value = box.el.dataset.value || "";
       if (row.kind === "yes/no") {
-        touch(row, number, meant(box, !value ? "yes" : /yes|done/.test(value) && !box.repeats ? "no" : ""));
+        touch(row, number, meant(box, !value ? "yes" : /yes|done/.test(value) && !(box.repeats || box.todo) ? "no" : ""));
       } else if (detail) dial(row, number);
       else field.focus(); // by a key: whoever has keys types
     });

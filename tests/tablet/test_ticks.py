@@ -11,14 +11,43 @@ from tests.support.feeds import web_server
 from tests.support.servers import radicale
 from tests.tablet.homes import serving
 from tests.tablet.marking import NOON, tablet
+from tests.tablet.test_enter import entering, row, waiting
 from tests.workflow.test_serving_rebuild import until
-from tests.workflow.ticking import SEEDS, Ticking, todo
+from tests.workflow.ticking import POTS, SEEDS, Ticking, todo
+from weeksync.cli import main
 from weeksync.workflow.todo_ids import tickable_todos
 
 pytestmark = [pytest.mark.browser, pytest.mark.server]
 
 expect.set_options(timeout=20_000)
 FRIDAY, TODAY = "2027-03-26", "2027-03-24"
+
+
+def test_a_to_do_is_entered_from_paper_and_can_only_be_done(
+    browser: Browser, tmp_path: Path
+) -> None:
+    """By keyboard and by touch, on the list of its day."""
+    with radicale() as server, web_server() as web:
+        path = server.make_calendar("errands", title="Errands")
+        home = Ticking(tmp_path / "home", server, web, path, "Errands")
+        home.put("pots", todo(POTS))
+        assert not home.pull().problems
+    now = home.context().now
+    assert main(["build", "--household", str(home.folder), "--now", now.isoformat()]) == 0
+    with entering(browser, home.folder / "output" / "site", now=now) as page:
+        row(page, TODAY).locator(".typed").click()
+        page.keyboard.type("/1")
+        page.keyboard.press("Enter")
+        told = "“Water the pots” lies in a calendar, and can only be done"
+        expect(row(page, TODAY).locator(".mistake")).to_have_text(told)
+        assert waiting(page) == 0
+        page.keyboard.press("Control+a")
+        page.keyboard.type("1")
+        page.keyboard.press("Enter")
+        expect(row(page, TODAY).locator("[data-number]")).to_have_attribute("data-value", "done")
+        assert waiting(page) == 1
+        row(page, TODAY).locator("[data-number]").click()
+        expect(row(page, TODAY).locator("[data-number]")).to_have_attribute("data-value", "")
 
 
 def test_a_to_do_is_ticked_and_opened_again_on_the_page(browser: Browser, tmp_path: Path) -> None:

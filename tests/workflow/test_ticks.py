@@ -24,6 +24,7 @@ from tests.support.feeds import (
     status,
     web_server,
 )
+from tests.support.keyboard import Keyboard
 from tests.support.servers import PASSWORD, CalDavServer, radicale, xandikos
 from tests.workflow.test_serving_rebuild import until
 from tests.workflow.ticking import POTS, SEEDS, Ticking, todo
@@ -467,6 +468,27 @@ def test_a_tick_is_written_soon_while_pages_are_served(one_home: Ticking) -> Non
     assert one_home.task("Order seeds").done is not None
     one_home.pull()
     assert one_home.sent("GET", "PUT") == []
+
+
+def test_a_week_from_paper_has_the_to_dos_that_can_be_ticked(one_home: Ticking) -> None:
+    """Each on its day as printed, to be done and not dropped; done ones leave the lists."""
+
+    def typing() -> Keyboard:
+        return Keyboard("mark", folder=one_home.folder, now=one_home.context().now.isoformat())
+
+    with typing() as keys:
+        keys.types("/1")
+        assert "“Water the pots” lies in a calendar, and can only be done" in keys.types("1")
+        assert "Water the pots" in keys.types("")
+        keys.ends_input()
+        assert keys.end() == 0
+        assert "1 mark, written down." in keys.seen
+    assert one_home.pull().problems == ()
+    assert b"RECURRENCE-ID;VALUE=DATE:20270322" in one_home.get("pots")
+    with typing() as keys:
+        keys.until("1/2  Tue")
+        keys.ends_input()
+        assert keys.end() == 0
 
 
 def test_a_tick_by_command_and_from_a_file(

@@ -12,6 +12,7 @@ from weeksync.cli.terminal import Terminal
 from weeksync.errors import HouseholdError
 from weeksync.lazy import dataclass
 from weeksync.message import counted, message
+from weeksync.model.fields import TODO_ID
 from weeksync.model.files import MarkKind
 from weeksync.model.household import Mark, latest_marks
 from weeksync.model.mark_rows import SIGNS, RowMistake, is_ticked, row_values, ticks
@@ -129,7 +130,7 @@ class MarkDesk:
         marks = [
             by_hand(now, thing, day, value, device=DEVICE)
             for thing, day, value in said
-            if thing in tasks or value_held(held, thing, day) != value
+            if thing in tasks or thing.startswith(TODO_ID) or value_held(held, thing, day) != value
         ]
         try:
             taken = take_marks(now, marks)

@@ -1,8 +1,8 @@
 """A week as it stands on paper: its rows in the order printed, then the lists of its days.
 
-Boxes of days to come, of pauses and of days on which a habit is not due are none; so is what
-stands in a calendar, where nothing is written. The terminal and the page for entering a week
-both take their rows from here.
+Boxes of days to come, of pauses and of days on which a habit is not due are none; so is a to-do
+of a calendar that cannot be ticked here. The terminal and the page for entering a week both take
+their rows from here.
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ class PaperItem:
     """A lesson or a task on the list of a day; `person` is the child, or whose task it is.
 
     `value` is what is recorded of a lesson; "" for a task, which leaves the list with its end.
+    `is_todo`: the task lies in a calendar, and can only be done.
     """
 
     id: str
@@ -35,6 +36,7 @@ class PaperItem:
     is_task: bool
     repeats: bool = False
     value: str = ""
+    is_todo: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +83,13 @@ def _of_day(day: Day, person: str | None) -> PaperList:
 def _tasks(tasks: Iterable[PlanTask], person: str | None) -> Iterable[PaperItem]:
     for one in tasks:
         is_theirs = person is None or not one.persons or person in one.persons
-        if not one.source and one.done is None and one.dropped is None and is_theirs:
+        if (one.ticks or not one.source) and one.open and is_theirs:
             whose = one.persons[0] if one.persons else ""
-            yield PaperItem(one.id, one.title, whose, is_task=True, repeats=one.repeats)
+            yield PaperItem(
+                one.id,
+                one.title,
+                whose,
+                is_task=True,
+                repeats=one.repeats,
+                is_todo=bool(one.source),
+            )

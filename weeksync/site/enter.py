@@ -47,6 +47,7 @@ _SAID: dict[str, Message] = {
     "row": message("{title}: {values}", title="{title}", values="{values}"),
     "repeats": message("“{title}” repeats, and of one time it can only be done", title="{title}"),
     "repeats-remedy": message("change done or dropped under it in tasks.toml"),
+    "todo": message("“{title}” lies in a calendar, and can only be done", title="{title}"),
 }
 
 
@@ -191,6 +192,7 @@ def _item(once: _Once, number: int, item: PaperItem) -> EnterItem:
         person=words.person(item.person) if item.person else None,
         task=item.is_task,
         repeats=item.repeats,
+        todo=item.is_todo,
         value=item.value,
         said=once.value(item.value),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import date, timedelta
 from functools import cached_property
@@ -41,6 +41,13 @@ class Markable:
     @cached_property
     def planner(self) -> Planner:
         """The household's days without its calendars, of which nothing here depends."""
+        return self._planner(())
+
+    def planner_with_todos(self) -> Planner:
+        """The same with the calendars' to-dos that can be ticked."""
+        return self._planner(self._todos.values()) if self._todos else self.planner
+
+    def _planner(self, todos: Iterable[TodoItem]) -> Planner:
         from weeksync.plan import Planner  # most marks are of a habit, and need no plan
 
         context = self._context
@@ -48,7 +55,7 @@ class Markable:
         return Planner(
             context.files,
             (),
-            (),
+            todos,
             now=context.now,
             tz=context.tz,
             rule=context.rule,

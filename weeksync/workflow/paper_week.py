@@ -42,7 +42,7 @@ def paper_week(context: Context, week: IsoWeek, person: str | None = None) -> Pa
         raise UsageError(
             message("{week} has not begun; name this week or one before, as last", week=str(week))
         )
-    spread, today = Markable(context).planner.week(week), context.today
+    spread, today = Markable(context).planner_with_todos().week(week), context.today
     return PaperWeek(
         week, days, paper_rows(spread, today, person), paper_lists(spread, today, person)
     )

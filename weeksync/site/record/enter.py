@@ -66,6 +66,8 @@ class EnterItem:
     """It is a task, and no lesson."""
     repeats: bool
     """It is one due date of a task that repeats: it cannot be dropped."""
+    todo: bool
+    """It is a calendar's to-do: it cannot be dropped either."""
     value: str
     """What is recorded of a lesson; "" where nothing is, and for a task."""
     said: str
