@@ -142,6 +142,23 @@ def test_weeks_of_the_household() -> None:
     assert count(task(due=march(20)), rule=WeekRule(first_weekday=6, min_days=1)) == 1
 
 
+def test_a_day_that_is_over_says_how_long_had_been_carried_by_then() -> None:
+    """Due on 2 March, put on the 9th: then once, by now three times; what was written stays."""
+    put = WeekFile(format=1, placed=(PlacedTask(task="kite", date=march(9)),))
+    due = task(due=march(2))
+    made = planner(files(tasks=(due, task("w", due=march(9), carried=4)), weeks={_w(10): put}))
+    assert {one.title: one.carried for one in made.day(march(9)).tasks} == {"kite": 1, "w": 4}
+    assert {one.title: one.carried for one in made.week(W12).undated} == {"kite": 3, "w": 4}
+    weekly = task(due=march(2), repeats="FREQ=WEEKLY")
+    made = planner(files(tasks=(weekly,)))
+    assert [one.carried for one in made.day(march(2)).tasks] == [0]
+    assert [one.weeks for one in carried(weekly)] == [3]
+
+
+def _w(number: int) -> IsoWeek:
+    return IsoWeek(2027, number)
+
+
 def test_parked_tasks_are_not_carried() -> None:
     """Weeks before the one in which it can be begun do not count."""
     assert count(task(due=february(1), not_before=march(22))) == 1

@@ -36,26 +36,28 @@ class CarriedCounts:
         *,
         written: int = 0,
         until: date | None = None,
+        by: date = date.max,
     ) -> int:
-        """The count of an open task.
+        """The count of an open task, as it was in the week of `by` where that is over.
 
         `stood` are the days it has stood on, later ones than today among them. `written` is the
         count as the file has it; with `until` it holds up to that week and later weeks are
         counted on, without it is the least that the count can be.
         """
         if until is not None:
-            return written + self._since(task, until)
+            return written + self._since(task, until, by)
         first = min(stood, default=None)
-        return written if first is None else max(written, self._since(task, first))
+        return written if first is None else max(written, self._since(task, first, by))
 
-    def _since(self, task: PlanTask, day: date) -> int:
-        """The weeks that count after that of `day`, up to the week of today."""
+    def _since(self, task: PlanTask, day: date, by: date) -> int:
+        """The weeks that count after that of `day`, up to the week of today, or of `by` before."""
         if task.not_before is not None and task.not_before - date.min > _WEEK:
             day = max(day, task.not_before - _WEEK)
-        weeks = (self._rule.start(self._today) - self._rule.start(day)).days // 7
+        last = min(self._today, by)
+        weeks = (self._rule.start(last) - self._rule.start(day)).days // 7
         if weeks <= 0:
             return 0
-        return weeks - self._lighter.frozen(task.persons, day, self._today)
+        return weeks - self._lighter.frozen(task.persons, day, last)
 
 
 def settled(task: PlanTask, today: date, wanted_on: date | None) -> bool:

@@ -46,11 +46,11 @@ class RepeatingTask:
     def on(self, day: date) -> list[PlanTask]:
         """Its entries on `day`: due and not put elsewhere, put here, done or dropped here."""
         entries = [
-            on_day(self.entry(due), Placement(day, chosen=False))
+            on_day(self.entry(due, day), Placement(day, chosen=False))
             for due in self._repeats.between(day, day)
             if due not in self._moved and self._is_open(due)
         ]
-        entries += [on_day(self.entry(due), put) for due, put in self._put.get(day, ())]
+        entries += [on_day(self.entry(due, day), put) for due, put in self._put.get(day, ())]
         if day in (self.task.done, self.task.dropped):
             entries.append(self._ended(day))
         return entries
@@ -72,14 +72,17 @@ class RepeatingTask:
         put = next(put for one, put in self._put[day] if one == due)
         return on_day(self.entry(due), put)
 
-    def entry(self, due: date) -> PlanTask:
-        """The entry of one due date, without a day; only the first open one can be carried."""
+    def entry(self, due: date, by: date = date.max) -> PlanTask:
+        """The entry of one due date, without a day; only the first open one can be carried.
+
+        How long it was carried is as it was in the week of `by`, where that is over.
+        """
         plan = replace(of_task(self.task, self._today, due), carried=0)
         if due != self.earliest_open():
             return plan
-        return replace(plan, carried=self._carried(plan, due))
+        return replace(plan, carried=self._carried(plan, due, by))
 
-    def _carried(self, plan: PlanTask, due: date) -> int:
+    def _carried(self, plan: PlanTask, due: date, by: date) -> int:
         """Over how many weeks its first open due date has been carried.
 
         What the file says of it holds for the due date that was open when it was written: not
@@ -95,6 +98,7 @@ class RepeatingTask:
             stood,
             written=task.carried if held else 0,
             until=task.carried_until if held else None,
+            by=by,
         )
 
     def _is_open(self, due: date) -> bool:

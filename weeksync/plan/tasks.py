@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, time
+from functools import partial
 
 from weeksync.model.chosen import PlacedTask, WeekFile
 from weeksync.model.day_parts import PartHours
@@ -36,8 +37,9 @@ class Tasks:
     An open task stands on each day it was put on (week files), else on the day it is planned
     for, else on its due date. A day still to come that lies before its `not_before` is none: it
     has been put off since. Done and dropped ones stand on the day that happened. A past day
-    keeps what was planned for it and not done; in the week of today the same task is there a
-    second time, among those without a day, because it is still to be done.
+    keeps what was planned for it and not done, with how long it had been carried by then; in the
+    week of today the same task is there a second time, among those without a day, because it is
+    still to be done.
     """
 
     def __init__(
@@ -71,18 +73,21 @@ class Tasks:
             else:
                 plan = of_task(task, self._today, task.due)
                 places = put or _day(task) or _due(task)
+                stood = [*(one.day for one in put), *_given(task.day), *_given(task.due)]
+                counted = partial(self._counted, plan, stood, task)
                 if task.open:
-                    stood = [*(one.day for one in put), *_given(task.day), *_given(task.due)]
-                    plan = self._counted(plan, stood, task)
+                    plan = counted()
                     places = tuple(one for one in places if not self._is_off(plan, one.day))
-                self._take(plan, places, task.done, task.dropped)
+                self._take(plan, places, task.done, task.dropped, counted)
         for todo in todos:
             plan = of_todo(todo, today)
             put = placements.get(plan.id, ()) or _due(plan)
+            stood = [*(one.day for one in put), *_given(plan.due)]
+            counted = partial(self._counted, plan, stood, None)
             if todo.open:
-                plan = self._counted(plan, [*(one.day for one in put), *_given(plan.due)])
+                plan = counted()
             if todo.open or todo.completed is not None:  # others ended on a day nobody wrote
-                self._take(plan, put, todo.completed, None)
+                self._take(plan, put, todo.completed, None, counted)
 
     def on(self, day: date) -> tuple[PlanTask, ...]:
         """What stands on `day`, in the order of the day."""
@@ -178,9 +183,12 @@ class Tasks:
         day = self._wanted.get(task_id)
         return None if day is None or self.is_put_off(task_id, day) else day
 
-    def _counted(self, plan: PlanTask, stood: Iterable[date], task: Task | None = None) -> PlanTask:
+    def _counted(
+        self, plan: PlanTask, stood: Iterable[date], task: Task | None, by: date = date.max
+    ) -> PlanTask:
+        """The open task with how long it is carried, or had been in a week that is over."""
         written, until = (task.carried, task.carried_until) if task is not None else (0, None)
-        weeks = self._counts.weeks(plan, stood, written=written, until=until)
+        weeks = self._counts.weeks(plan, stood, written=written, until=until, by=by)
         return plan if weeks == plan.carried else replace(plan, carried=weeks)
 
     def _take(
@@ -189,6 +197,7 @@ class Tasks:
         placements: Sequence[Placement],
         done: date | None,
         dropped: date | None,
+        counted: Callable[..., PlanTask],
     ) -> None:
         over = done or dropped
         if over is not None:
@@ -196,7 +205,8 @@ class Tasks:
             self._by_day[over].append(plan)
         elif placements:
             for placement in placements:
-                self._by_day[placement.day].append(on_day(plan, placement))
+                then = counted(by=placement.day) if plan.carried else plan
+                self._by_day[placement.day].append(on_day(then, placement))
             self._dated.append(on_day(plan, max(placements, key=lambda one: one.day)))
         else:
             self._floating.append(plan)
