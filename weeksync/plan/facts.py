@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 from weeksync.lazy import dataclass
 from weeksync.model.snapshot import LineKind, Snapshot
@@ -21,9 +21,24 @@ from weeksync.plan.week_plan import Parts
 from weeksync.plan.week_proposal import lighter_of
 
 
+def in_month(day: Day) -> Day:
+    """What a month shows of a day, besides what happens: its holidays, its term and its money."""
+    return replace(
+        day,
+        priorities=(),
+        occurrences=(),
+        tasks=(),
+        lessons=(),
+        breaks=(),
+        own=(),
+        check_ins=(),
+        problems=(),
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """Facts of weeks and months; `days` are without their events."""
+    """Facts of weeks and months."""
 
     parts: Parts
     ahead: LookAhead
@@ -36,22 +51,29 @@ class Facts:
         tasks = parts.tasks.open()
         return cls(parts, LookAhead((), tasks, lambda _: (), parts.local, ahead))
 
+    def lasting(self, days: Sequence[Day]) -> tuple[object, ...]:
+        """What of the week of these days hangs on no more of today than which of them are over."""
+        parts, dates = self.parts, [day.date for day in days]
+        around = (dates[0] + timedelta(days=by) for by in range(-MARGIN.days, 7 + MARGIN.days))
+        return (
+            tuple(replace(day, occurrences=(), tasks=(), priorities=(), money=()) for day in days),
+            tuple(map(parts.terms.is_term_day, around)),
+            parts.habits.rows(dates),
+            parts.chosen.notes(parts.rule.week_of(dates[0])),
+        )
+
     def week(
-        self, days: Sequence[Day], undated: tuple[PlanTask, ...], snapshot: Snapshot | None
+        self, dates: Sequence[date], undated: tuple[PlanTask, ...], snapshot: Snapshot | None
     ) -> tuple[object, ...]:
-        """Of the week of these days, which may hold events, with its tasks that have no day.
+        """All else of the week of these days, with its tasks that have no day.
 
         Of `snapshot`, the week's own, only what is done of it: else it is as its file is.
         """
-        parts, dates = self.parts, [day.date for day in days]
-        first, last = dates[0], dates[-1]
-        around = (first + timedelta(days=by) for by in range(-MARGIN.days, 7 + MARGIN.days))
+        parts, first, last = self.parts, dates[0], dates[-1]
         return (
-            tuple(replace(day, occurrences=()) for day in days),
-            tuple(map(parts.terms.is_term_day, around)),
-            parts.habits.rows(dates),
+            tuple((parts.tasks.on(day), parts.chosen.priorities(day)) for day in dates),
+            parts.money.within(first, last),
             undated,
-            parts.chosen.notes(parts.rule.week_of(first)),
             lighter_of(parts, dates),
             parts.balances.lowest(first, last),
             parts.tallies.lessons(first, last),
@@ -61,9 +83,12 @@ class Facts:
             first <= parts.today,
         )
 
-    def month(self, month: Month) -> tuple[object, ...]:
-        """Of a month, beside the facts of its weeks."""
-        return self.ahead.of_month(month.first, month.last)
+    def month(self, month: Month, days: Sequence[date]) -> tuple[object, ...]:
+        """Of a month that shows these days, what changes with today; the rest is `in_month`."""
+        return (
+            self.ahead.of_month(month.first, month.last),
+            self.parts.money.within(days[0], days[-1]),
+        )
 
     def _done(self, snapshot: Snapshot | None) -> Iterable[bool]:
         """Whether the tasks that the snapshot names are done: then they are no change."""

@@ -27,7 +27,7 @@ from weeksync.plan.confirmed import Confirmed
 from weeksync.plan.day_hours import DayHours
 from weeksync.plan.day_index import DayIndex, left_out_within
 from weeksync.plan.decisions import Decision, LighterTimes, decisions
-from weeksync.plan.facts import Facts
+from weeksync.plan.facts import Facts, in_month
 from weeksync.plan.habits import Habits
 from weeksync.plan.lesson_tally import LessonTallies
 from weeksync.plan.lighter import AFTERWARDS
@@ -236,15 +236,26 @@ class Planner:
     def _facts(self) -> Facts:
         return Facts.of(self._parts)
 
+    def lasting_facts_of_week(self, week: IsoWeek) -> tuple[object, ...]:
+        """Those of a week that change with today only while it lies in that week."""
+        return self._facts.lasting([self.day(day) for day in self._rule.days(week)])
+
     def facts_of_week(self, week: IsoWeek) -> tuple[object, ...]:
-        """All of a week that comes from no event (`weeksync.plan.facts`)."""
-        days = [self.day(day) for day in self._rule.days(week)]
-        undated = self._undated(days[0].date, days[-1].date)
-        return self._facts.week(days, undated, self._confirmed.of(week))
+        """All else of a week that comes from no event (`weeksync.plan.facts`)."""
+        days = self._rule.days(week)
+        return self._facts.week(days, self._undated(days[0], days[-1]), self._confirmed.of(week))
+
+    def lasting_facts_of_month(self, month: Month) -> tuple[object, ...]:
+        """What a month shows of its days that comes from no event and does not hang on today."""
+        return tuple(replace(in_month(self.day(day)), money=()) for day in self._shown_in(month))
 
     def facts_of_month(self, month: Month) -> tuple[object, ...]:
-        """All of a month that comes from no event, beside the facts of its weeks."""
-        return self._facts.month(month)
+        """All else of a month that comes from no event."""
+        return self._facts.month(month, self._shown_in(month))
+
+    def _shown_in(self, month: Month) -> tuple[date, ...]:
+        last = self._rule.days(self._rule.week_of(month.last))[-1]
+        return tuple(days_between(self._rule.start(month.first), last))
 
     def facts_of_proposal(self, week: IsoWeek, before: Collection[str]) -> tuple[object, ...]:
         """What the proposal of a week to come is made of, besides its facts and its events.

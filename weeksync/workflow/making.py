@@ -17,6 +17,7 @@ from weeksync.model.spread import Day, LeftOut, MonthPlan, Spread
 from weeksync.model.week import IsoWeek, Month
 from weeksync.model.year import Text, Year
 from weeksync.plan import views
+from weeksync.plan.facts import in_month
 from weeksync.plan.kept import month_with
 from weeksync.plan.local_days import LocalDays
 from weeksync.site import SiteInput
@@ -214,7 +215,7 @@ class Making:
         plan = planner.month(month)
         closed = (self.context.archive.get(week) for week, _ in plan.weeks)
         plan = views.common(month_with(plan, [one.spread for one in closed if one is not None]))
-        without = [tuple(map(_without_events, days)) for _, days in plan.weeks]
+        without = [tuple(map(in_month, days)) for _, days in plan.weeks]
         made_of = fingerprint(
             self.keys.frame,
             self.keys.links_of_month(month),

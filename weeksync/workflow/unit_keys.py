@@ -33,14 +33,12 @@ from weeksync.workflow.context import Context
 from weeksync.workflow.day_digests import DayDigests
 from weeksync.workflow.fingerprint import fingerprint
 from weeksync.workflow.gather import window_of
+from weeksync.workflow.kept_facts import KeptFacts
 from weeksync.workflow.kept_pages import templates_print
 from weeksync.workflow.parts import Parts
 from weeksync.workflow.quiet import NEEDS
-from weeksync.workflow.units import Unit, Units
+from weeksync.workflow.units import Units
 from weeksync.workflow.years import weeks_of
-
-FACTS = "facts"
-"""The unit without pages in which the digests of all facts are kept."""
 
 
 @dataclass
@@ -56,7 +54,6 @@ class Keys:
     months: Collection[Month]
     """Those that have pages and are not closed."""
     parts: Parts
-    _facts: dict[str, str] = field(default_factory=dict)
     _weeks: dict[tuple[IsoWeek, frozenset[str]], str] = field(default_factory=dict)
 
     @property
@@ -107,27 +104,26 @@ class Keys:
     # Facts
 
     @cached_property
-    def _known(self) -> Mapping[str, str]:
-        """The digests of facts as they were kept, where nothing has changed since."""
-        found = self.units.before(FACTS)
-        if found is None or found.key != self._of_facts:
-            return {}
-        return {str(name): str(digest) for name, digest in found.gist}
+    def _facts(self) -> KeptFacts:
+        """The facts that change with the day, and with everything else."""
+        return KeptFacts(self.units, "facts", fingerprint(self.frame, self.everything))
 
     @cached_property
-    def _of_facts(self) -> str:
-        return fingerprint(self.frame, self.everything)
-
-    def _fact(self, name: str, work_out: Callable[[], object]) -> str:
-        if name not in self._facts:
-            self._facts[name] = self._known.get(name) or fingerprint(work_out())
-        return self._facts[name]
+    def _lasting(self) -> KeptFacts:
+        """Those that come of the household's files alone."""
+        files = sorted(self.context.files.digests.items())
+        return KeptFacts(self.units, "lasting facts", fingerprint(self.frame, files))
 
     def week_facts(self, week: IsoWeek) -> str:
         """Of a week as it is planned; of a closed one the digest of its record."""
         if week in self.context.archive.weeks:
             return self.context.archive.digest(week)
-        return self._fact(str(week), lambda: (self.planner.facts_of_week(week), self.marked(week)))
+        today, days = self.context.today, self.context.rule.days(week)
+        over = min(max((today - days[0]).days, 0), len(days))
+        return self._lasting.of(
+            f"week {week} {over}",
+            lambda: (self.planner.lasting_facts_of_week(week), self.marked(week)),
+        ) + self._facts.of(f"week {week}", lambda: self.planner.facts_of_week(week))
 
     def marked(self, week: IsoWeek) -> tuple[object, ...]:
         """When things of that week were marked last: the page says so."""
@@ -136,8 +132,8 @@ class Keys:
 
     def note_facts(self) -> None:
         """Keep the digests of facts for the next run."""
-        gist = [[name, digest] for name, digest in sorted(self._facts.items())]
-        self.units.note(FACTS, Unit(self._of_facts, gist=gist))
+        self._facts.note()
+        self._lasting.note()
 
     # Weeks and months
 
@@ -184,8 +180,8 @@ class Keys:
         near = self.days_of(week)[0] - MARGIN <= self.context.today
         return fingerprint(
             self.planner.proposing() if near else (),
-            self._fact(
-                f"{week} {fingerprint(sorted(before))}",
+            self._facts.of(
+                f"proposal {week} {fingerprint(sorted(before))}",
                 lambda: self.planner.facts_of_proposal(week, before),
             ),
         )
@@ -197,8 +193,9 @@ class Keys:
         return fingerprint(
             self._settings,
             self.links_of_month(month),
-            [self.week_facts(week) for week in _weeks(rule.week_of(month.first), last, rule.days)],
-            self._fact(str(month), lambda: self.planner.facts_of_month(month)),
+            self._closed(_weeks(rule.week_of(month.first), last, rule.days)),
+            self._lasting.of(f"month {month}", lambda: self.planner.lasting_facts_of_month(month)),
+            self._facts.of(f"month {month}", lambda: self.planner.facts_of_month(month)),
             self._events(first, max(last, self._to_begin(month.last))),
         )
 
@@ -216,10 +213,14 @@ class Keys:
         a closed one are in its record.
         """
         weeks = list(_weeks(self.context.rule.week_of(first), last, self.context.rule.days))
-        archive = self.context.archive
-        closed = [archive.digest(week) if week in archive.weeks else "" for week in weeks]
         snapshots = [self._file(f"snapshots/{week}.json") for week in weeks]
-        return self._events(first, last), self._file("appointments.toml"), snapshots, closed
+        by_hand = self._file("appointments.toml")
+        return self._events(first, last), by_hand, snapshots, self._closed(weeks)
+
+    def _closed(self, weeks: Iterable[IsoWeek]) -> list[str]:
+        """The digests of the records of these weeks, "" for those that are not closed."""
+        archive = self.context.archive
+        return [archive.digest(week) if week in archive.weeks else "" for week in weeks]
 
     def _events(self, first: date, last: date) -> bytes:
         """The digests of these days; days outside of the window have none."""
