@@ -2,6 +2,9 @@
 // What only the reader's clock and hand know: which day is today, how old a copy is, one day by
 // itself, and whose lines are shown. Without this script the pages say everything else.
 (() => {
+  // Opened as https://name:password@… to get by a proxy: nothing can be sent from such a page.
+  if (new URL(document.baseURI).username) location.replace(location.href);
+
   const root = document.documentElement;
   const zone = root.dataset.zone;
   const language = root.dataset.locale; // with the calendar, clock and digits of the page
@@ -41,8 +44,7 @@
     for (const one of all("[data-date]")) {
       const is = one.dataset.date === day;
       one.classList.toggle("today", is && !one.matches(".task, .break"));
-      if (is && one.id) one.setAttribute("aria-current", "date");
-      else one.removeAttribute("aria-current");
+      one.ariaCurrent = is && one.id ? "date" : null;
     }
     const here = document.getElementById(`d-${day}`);
     for (const link of all("a.to-today")) {
@@ -146,7 +148,7 @@
         open += +(is && (line.matches(".overdue") || !!line.querySelector(".clash")));
       }
       for (const chip of chips) {
-        chip.setAttribute("aria-pressed", String(shown.has(chip.value)));
+        chip.ariaPressed = String(shown.has(chip.value));
       }
       const { only = "", out: left = "", open: decide = "" } = box.dataset;
       const what = [...shown].map((one) => one.slice(2)).join(", ");

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import sync_playwright
 
-from tests.deployment.nginx import LOGIN, Client, nginx
+from tests.deployment.nginx import LOGIN, PASSWORD, USER, Client, nginx
 from tests.support.households import calendar, event, write_household
 from tests.support.servers import free_port
 from tests.support.serving import Serving, mark_line, until
@@ -200,26 +200,41 @@ def test_a_feed_needs_its_address_alone_which_no_log_has(proxied: Proxied) -> No
     assert token.encode() not in written
 
 
-def test_a_tablet_marks_through_the_proxy(proxied: Proxied, tmp_path: Path) -> None:
-    """In a browser that trusts the household: sign in twice, touch a box, and it is in the file."""
-    code = re.findall(r"The code of tablet: (\S+);", proxied.code("--add", "tablet"))[0]
+@pytest.mark.parametrize(
+    ("device", "day", "is_in_address"),
+    [("tablet", "2027-03-23", False), ("phone", "2027-03-22", True)],
+)
+def test_a_tablet_marks_through_the_proxy(
+    proxied: Proxied, tmp_path: Path, device: str, day: str, is_in_address: bool
+) -> None:
+    """In a browser that trusts the household: sign in twice, touch a box, and it is in the file.
+
+    The proxy's name and password may stand in the address: a browser sends nothing from a page
+    that was opened so.
+    """
+    code = re.findall(rf"The code of {device}: (\S+);", proxied.code("--add", device))[0]
     marks = proxied.home / "marks/2027-W12.csv"
     tls, client = proxied.home / "state/tls", proxied.client
     with (
         sync_playwright() as playwright,
         trusting(playwright, tmp_path, tls / "household-ca.crt") as window,
     ):
-        window.set_extra_http_headers({"Authorization": LOGIN})
+        start = client.origin
+        if is_in_address:
+            start = start.replace("https://", f"https://{USER}:{PASSWORD}@")
+        else:
+            window.set_extra_http_headers({"Authorization": LOGIN})
         page = window.new_page()
         page.clock.set_fixed_time(NOW)
         errors: list[str] = []
         page.on("pageerror", lambda error: errors.append(str(error)))
-        page.goto(f"{client.origin}/sign-in#{code}")
-        page.wait_for_url(f"{client.origin}/")
-        page.goto(f"{client.origin}/2027-W12.html")
-        box = page.locator('tr[data-id="stretch"] > [data-date="2027-03-23"] .touch')
+        page.goto(f"{start}/sign-in#{code}")
+        page.wait_for_function("location.pathname === '/'")
+        page.goto(f"{start}/2027-W12.html")
+        page.wait_for_function("!document.baseURI.includes('@')")
+        box = page.locator(f'tr[data-id="stretch"] > [data-date="{day}"] .touch')
         box.click()
-        until(lambda: marks.exists() and b"stretch,2027-03-23," in marks.read_bytes())
+        until(lambda: marks.exists() and f"stretch,{day},".encode() in marks.read_bytes())
         assert not errors
 
 

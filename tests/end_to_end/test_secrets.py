@@ -65,8 +65,8 @@ MAY_HOLD = {
     "passwords/file": {"file"},
     "passwords/wrong": {"wrong"},
     "passwords/caldav": {"caldav"},
-    "config.toml": {"argument", "in the address", "path", "query", "notify"},
-    "zip: config.toml": {"argument", "in the address", "path", "query", "notify"},
+    "config.toml": {"argument", "in the address", "in an account", "path", "query", "notify"},
+    "zip: config.toml": {"argument", "in the address", "in an account", "path", "query", "notify"},
 }
 """Where a secret stands because somebody wrote it there: the household's own files, and what is
 packed of them. Addresses with a token are part of `config.toml`, and so of the zip."""
@@ -161,7 +161,7 @@ def test_what_was_searched_is_everything(found: dict[str, bytes]) -> None:
     } <= set(found)
     lines = found["state/log.txt"].decode().splitlines()
     sources = {match[1] for line in lines if (match := re.search(r"source=(\S+)", line))}
-    assert len(sources) == 16
+    assert len(sources) == 17
     assert {line.split()[1] for line in lines} == {"info", "warning", "error"}
     assert b"Choir" in found["site: 2027-W12.html"]
     assert json.loads(found["output/status.json"])["sources"]

@@ -65,6 +65,11 @@ SETTINGS = {
         "18: url has a name or a password in it; "
         "write the name as user, and say by password_file where the password is",
     ),
+    "a password in an address without a scheme": (
+        CONFIG + '[[calendars]]\nid = "a"\ncaldav = "ines:hunter2@example.org/dav"\n',
+        "18: caldav has a name or a password in it; "
+        "write the name as user, and say by password_file where the password is",
+    ),
     "a name in an address": (
         CONFIG + '[[calendars]]\nid = "a"\ncaldav = "https://ines@example.org/"\n',
         "18: caldav has a name or a password in it; "

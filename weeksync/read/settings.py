@@ -125,7 +125,10 @@ def _day_parts(parsed: Parsed[Config]) -> Iterator[Found]:
 def _addresses(parsed: Parsed[Config]) -> Iterator[Found]:
     for index, calendar in parsed.entries("calendars"):
         for key in ("url", "caldav"):
-            if _has_credentials(_text(calendar, key)):
+            address = _text(calendar, key)
+            if key == "caldav" and "://" not in address:
+                address = f"https://{address.removeprefix('//')}"  # as it is asked
+            if _has_credentials(address):
                 yield (
                     ("calendars", index, key),
                     message("{key} has a name or a password in it", key=key),
