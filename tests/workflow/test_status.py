@@ -66,6 +66,28 @@ def test_a_good_night_is_told_in_a_line_for_each_calendar(
     assert said.err == ""
 
 
+@pytest.mark.parametrize(
+    ("after", "told"),
+    [(0.5, "less than an hour ago"), (1, "1 hour ago"), (71, "71 hours ago"), (72, "3 days ago")],
+)
+def test_how_long_ago_it_was_is_told_as_people_do(
+    home: Path, after: float, told: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """In hours, and after three days in days."""
+    run(home, "status", hours(after))
+    assert f"The last night was {told}, at 24 Mar 2027, 04:00." in capsys.readouterr().out
+
+
+def test_a_night_with_a_problem_is_never_told_as_fine(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Also where nothing is left that says which it was."""
+    file = home / "output" / "status.json"
+    file.write_text(json.dumps(record(home) | {"status": 1, "problems": {"source": 1}}))
+    assert run(home, "status", hours(1)) == 1
+    assert "the last night ended with status 1" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize(("after", "status"), [(36, 0), (37, 1)])
 def test_a_night_that_was_missed_is_a_problem(
     home: Path, after: int, status: int, capsys: pytest.CaptureFixture[str]
@@ -125,6 +147,8 @@ def test_file_command_and_page_say_the_same_of_a_bad_night(
     assert run(home, "status", hours(25)) == 1
     lines = capsys.readouterr().err.splitlines()
     assert [line.partition(":")[0] for line in lines] == ["family", "school", "status.json"]
+    assert "it held 24 entries, which are still shown" in lines[0]
+    assert "school.ics does not exist; look at path" in lines[1]
     assert "1 thing in files and calendars could not be read" in lines[2]
 
 

@@ -1,7 +1,8 @@
 """The log of a run: a line for each calendar, each tick and the run, without anything private.
 
-A line names a calendar by its id and says why it failed in the words of a SourceError, which hold
-no address and no password (`errors.py`). Of any other error only the kind is told.
+A line names a calendar by its id and says why it failed in the words of a SourceError, which name
+a server by its host alone and hold no password (`errors.py`). Of any other error only the kind is
+told.
 """
 
 from __future__ import annotations

@@ -7,12 +7,16 @@ from collections.abc import Iterator
 from datetime import datetime
 from typing import Any
 
-from weeksync.errors import UsageError
+from weeksync.errors import StoreError, UsageError
 from weeksync.message import Message, counted, message
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.workflow.context import Context
 from weeksync.workflow.outcome import Outcome, Status
 from weeksync.workflow.status_file import NAME, TOO_OLD_HOURS, status_place
+
+DAYS_FROM_HOURS = 72
+"""From so many hours on it is told in days."""
+_OF_SOURCES = {ProblemKind.SOURCE, ProblemKind.QUESTION}
 
 
 def status_record(context: Context) -> dict[str, Any]:
@@ -38,7 +42,7 @@ def last_night(context: Context) -> Outcome:
     found = status_record(context)
     brief = _in_brief(context, found)
     lines = (_line(context, one) for one in found.get("sources", []))
-    return Outcome.of((*brief.done, *lines), (*_problems(found), *brief.problems))
+    return Outcome.of((*brief.done, *lines), (*_problems(context, found), *brief.problems))
 
 
 def night_in_brief(context: Context) -> Outcome:
@@ -63,15 +67,25 @@ def _in_brief(context: Context, found: dict[str, Any]) -> Outcome:
                 message("look at the timer, or run one: weeksync nightly"),
             )
         )
-    done = [
-        counted(
+    return Outcome.of([_ago(hours, when)], problems)
+
+
+def _ago(hours: int, when: str) -> Message:
+    if hours < 1:
+        return message("The last night was less than an hour ago, at {when}.", when=when)
+    if hours < DAYS_FROM_HOURS:
+        return counted(
             "The last night was {count} hour ago, at {when}.",
             "The last night was {count} hours ago, at {when}.",
-            max(hours, 0),
+            hours,
             when=when,
         )
-    ]
-    return Outcome.of(done, problems)
+    return counted(
+        "The last night was {count} day ago, at {when}.",
+        "The last night was {count} days ago, at {when}.",
+        hours // 24,
+        when=when,
+    )
 
 
 def _line(context: Context, source: dict[str, Any]) -> Message:
@@ -87,32 +101,62 @@ def _line(context: Context, source: dict[str, Any]) -> Message:
     )
 
 
-def _problems(found: dict[str, Any]) -> Iterator[Problem]:
-    for one in found.get("sources", []):
-        if one.get("failed"):
+def _problems(context: Context, found: dict[str, Any]) -> list[Problem]:
+    counts = {kind: int(n) for kind, n in found.get("problems", {}).items() if kind != "notice"}
+    problems = list(_of_sources(context, found, asked=bool(counts.keys() & _OF_SOURCES)))
+    other = sum(n for kind, n in counts.items() if kind not in _OF_SOURCES)
+    if other:
+        problems.append(
+            Problem(
+                ProblemKind.OBJECT,
+                counted(
+                    "{count} thing in files and calendars could not be read",
+                    "{count} things in files and calendars could not be read",
+                    other,
+                ),
+                Place(file=NAME),
+                message("weeksync check says which"),
+            )
+        )
+    status = int(found.get("status", 0))
+    if status >= Status.WRONG_USE or (status and not problems):
+        problems.append(
+            Problem(
+                ProblemKind.SOURCE,
+                message("the last night ended with status {status}", status=status),
+                Place(file=NAME),
+                message("weeksync check says why"),
+            )
+        )
+    return problems
+
+
+def _of_sources(context: Context, found: dict[str, Any], *, asked: bool) -> Iterator[Problem]:
+    """What the last pull has left to know of each calendar; `asked` where the night met such."""
+    sources = found.get("sources", [])
+    left = _left(context) if asked or any(one.get("failed") for one in sources) else {}
+    for one in sources:
+        problems = left.get(one["id"], ())
+        yield from problems
+        if one.get("failed") and not problems:
             yield Problem(
                 ProblemKind.SOURCE,
                 message("the calendar could not be pulled, or waits for an answer"),
                 Place(source=one["id"]),
                 message("weeksync check says why"),
             )
-    counts = {kind: int(n) for kind, n in found.get("problems", {}).items() if kind != "notice"}
-    other = sum(n for kind, n in counts.items() if kind not in {"source", "question"})
-    if other:
-        yield Problem(
-            ProblemKind.OBJECT,
-            counted(
-                "{count} thing in files and calendars could not be read",
-                "{count} things in files and calendars could not be read",
-                other,
-            ),
-            Place(file=NAME),
-            message("weeksync check says which"),
-        )
-    if found.get("status", 0) >= Status.WRONG_USE:
-        yield Problem(
-            ProblemKind.SOURCE,
-            message("the last night ended with status {status}", status=int(found["status"])),
-            Place(file=NAME),
-            message("weeksync check says why"),
-        )
+
+
+def _left(context: Context) -> dict[str, list[Problem]]:
+    """Nothing where the state cannot be read: other commands tell that."""
+    from weeksync.store import Store  # not for a night in which all was well
+
+    try:
+        with Store.open(context.state, write=False) as store:
+            states = store.states()
+    except StoreError:
+        return {}
+    return {
+        source: [one for one in state.problems if one.kind in _OF_SOURCES]
+        for source, state in states.items()
+    }
