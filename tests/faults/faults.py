@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from tests.faults import many
 from tests.faults.home import SECRET_PATH, Kind, event, text
 from tests.faults.plays import (
+    A_RUN,
     DISK,
     FORMAT,
     HTML,
@@ -89,6 +90,11 @@ FAULTS: tuple[Fault, ...] = (
     _on_web("TLS: a certificate that is not trusted", Play(untrusted), kinds=_LINE),
     _on_web("TLS: none where https is meant", Play(no_tls), kinds=_LINE),
     _on_web("time-out: no byte comes", behaves(hang, seconds=SMALL), file=Play(pipe)),
+    Fault(
+        "the time of a whole night runs out",
+        dict.fromkeys(WEB, behaves(hang, run_seconds=A_RUN)),
+        {Kind.FILE: "it is read whatever the time is: it waits for nobody"},
+    ),
     _on_web("slow drip", behaves(drip(b" " * 4096, 0.05), seconds=SMALL), kinds=_LINE),
     _on_web("slow drip of headers", behaves(drip_head(0.05), seconds=SMALL), kinds=_LINE),
     _on_web("301", moved(301)),

@@ -64,6 +64,7 @@ _CALENDARS = """
 [pull]
 timeout_seconds = {seconds}
 budget_seconds = 60
+run_seconds = {run_seconds}
 max_megabytes = 4
 
 [[calendars]]
@@ -136,6 +137,7 @@ class Home:
     feed_text: bytes = b""
     addresses: dict[str, str] = field(default_factory=dict)
     seconds: int = 30
+    run_seconds: int = 900
     good: dict[str, tuple[int, datetime]] = field(default_factory=dict)
     """The edition and the time at which each calendar of `config.toml` was last pulled well."""
     is_well: bool = False
@@ -172,7 +174,8 @@ class Home:
     def configure(self) -> None:
         """Write `config.toml`, with other `addresses` where there are some."""
         words = {"feed": self.feed_url, "account": self.account_url, **self.addresses}
-        config = _CALENDARS.format(user=self.server.user, seconds=self.seconds, **words)
+        times = {"seconds": self.seconds, "run_seconds": self.run_seconds}
+        config = _CALENDARS.format(user=self.server.user, **times, **words)
         write_household(self.folder, config, habits_toml=HABITS)
         file = self.folder / "config.toml"
         small = file.read_text("utf-8").replace("weeks_back = 1", "weeks_back = 0")
@@ -198,7 +201,7 @@ class Home:
         """Feed and server answer as they should; addresses and time-outs are right."""
         self.web[SECRET_PATH] = self.feed_answer()
         self.web.other = relay(self.server.url)
-        self.addresses, self.seconds = {}, 30
+        self.addresses, self.seconds, self.run_seconds = {}, 30, 900
         self.configure()
 
     def feed_answer(self, content: bytes | None = None, **headers: str) -> Behaviour:

@@ -47,18 +47,28 @@ FORMAT = "its text is iCalendar, never XML: see HTML"
 HTML = b"<!DOCTYPE html>\n<html><body>Please sign in: secret-of-a-file-7</body></html>"
 SMALL = 1
 """Seconds of time-out where an answer never ends."""
+A_RUN = 2
+"""Seconds of a night whose time runs out; enough for the calendars that answer."""
 
 
 # How a fault is played ----------------------------------------------------------------------
 
 
-def behaves(behaviour: Behaviour, *, taken: bool = False, seconds: int = 0, how: str = "") -> Play:
-    """Each answer is this one."""
+def behaves(
+    behaviour: Behaviour,
+    *,
+    taken: bool = False,
+    seconds: int = 0,
+    run_seconds: int = 0,
+    how: str = "",
+) -> Play:
+    """Each answer is this one; one has so many `seconds`, all of a night `run_seconds`."""
 
     @contextmanager
     def begin(home: Home, kind: Kind) -> Iterator[None]:
-        if seconds:
-            home.seconds = seconds
+        if seconds or run_seconds:
+            home.seconds = seconds or home.seconds
+            home.run_seconds = run_seconds or home.run_seconds
             home.configure()
         home.answers(kind, behaviour)
         yield
