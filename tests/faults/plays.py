@@ -8,9 +8,11 @@ from __future__ import annotations
 import os
 import re
 import socket
+import time
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
+from email.utils import formatdate
 from unittest.mock import patch
 
 from tests.faults.home import SECRET_PATH, Home, Kind, event, text
@@ -74,6 +76,32 @@ def behaves(
         yield
 
     return Play(begin, taken, how)
+
+
+def at_first(behaviour: Behaviour) -> Play:
+    """The first answer is this one, all others are good: it is asked once more."""
+
+    @contextmanager
+    def begin(home: Home, kind: Kind) -> Iterator[None]:
+        good = home.feed_answer() if kind is Kind.FEED else relay(home.server.url)
+        met: list[str] = []
+
+        def behave(exchange: Exchange) -> None:
+            met.append(exchange.path)
+            (behaviour if len(met) == 1 else good)(exchange)
+
+        home.answers(kind, behave)
+        yield
+        assert len(met) > 1, "it was not asked again"
+
+    return Play(begin, taken=True)
+
+
+def in_a_moment(seconds: int) -> Behaviour:
+    """429 with a Retry-After that is a date, so many seconds from now (RFC 9110, 10.2.3)."""
+    return lambda exchange: exchange.answer(
+        429, b"", {"Retry-After": formatdate(time.time() + seconds, usegmt=True)}
+    )
 
 
 def edits(edit: Callable[[Exchange, Answer], Answer], *, taken: bool = False) -> Play:

@@ -1,8 +1,9 @@
-"""One calendar of an account fails: the others are pulled, its copy stays, what is gone is gone."""
+"""Several calendars of an account: one fails and the others are pulled; one is new, one renamed."""
 
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass, field
@@ -13,6 +14,7 @@ import pytest
 from tests.fetch.kit import LIMITS, Copy, changed, component, gone, source, text
 from tests.fetch.relayed import Relayed, kind
 from tests.support.feeds import (
+    Answer,
     Behaviour,
     Exchange,
     WebServer,
@@ -122,8 +124,19 @@ FAULTS = [
 ]
 
 
-@pytest.mark.parametrize("tokens", [True, False], ids=["sync-collection", "list"])
-@pytest.mark.parametrize("behaviour", FAULTS)
+CASES = [
+    pytest.param(server, *fault.values, tokens, id=f"{server}, by {way}: {fault.id}")
+    for way, tokens, server, faults in (
+        ("token", True, "radicale", FAULTS),
+        ("list", False, "radicale", FAULTS[::4]),
+        ("token", True, "xandikos", FAULTS[::4]),
+        ("list", False, "xandikos", FAULTS[::5]),
+    )
+    for fault in faults
+]
+
+
+@pytest.mark.parametrize(("account", "behaviour", "tokens"), CASES, indirect=["account"])
 def test_the_others_are_pulled_and_what_failed_stays_as_it_was(
     account: Account, behaviour: Behaviour, tokens: bool
 ) -> None:
@@ -235,3 +248,69 @@ def test_a_server_that_fails_again_and_again_is_left_alone(
     assert len(pulled.problems) == len(failing) >= 6
     assert set(failing) <= set(account.copy.objects)
     assert sum(path in failing for path in account.asked()) == min(most, len(failing))
+
+
+def test_a_new_calendar_comes_and_the_others_are_asked_by_their_tokens(account: Account) -> None:
+    """It is listed with a name, and nothing of the others is fetched again."""
+    third = account.make("third")
+    pulled = account.pull()
+    assert [b"Of third" in one for one in changed(pulled)] == [True]
+    assert pulled.problems == ()
+    kinds = {(one.path, kind(one.method, one.body)) for one in account.relayed.web.seen}
+    assert (third, "list") in kinds
+    assert (account.second, "sync") in kinds
+    assert not {(account.second, "list"), (account.second, "multiget")} & kinds
+
+
+def test_a_calendar_that_is_renamed_keeps_its_objects(account: Account) -> None:
+    """The name that people read is another (RFC 4918, section 15.2): nothing else has changed."""
+    had = dict(account.copy.objects)
+    account.relayed.server.send(
+        "PROPPATCH",
+        account.second,
+        b'<D:propertyupdate xmlns:D="DAV:"><D:set><D:prop><D:displayname>Swimming</D:displayname>'
+        b"</D:prop></D:set></D:propertyupdate>",
+        "application/xml",
+    )
+    pulled = account.pull()
+    titles = {one.name: one.title for one in pulled.collections}
+    assert (titles[account.second], titles[account.relayed.path]) == ("Swimming", "First")
+    assert not pulled.moved
+    assert account.copy.objects == had
+
+
+@pytest.mark.parametrize("asked", ["sync", "list", "multiget"])
+@pytest.mark.parametrize("account", ["radicale"], indirect=True)
+def test_an_object_that_the_server_has_no_room_for_now_is_neither_gone_nor_lost(
+    account: Account, asked: str
+) -> None:
+    """507 for one response of a 207 (RFC 4918, section 13): the others count, and so does it later.
+
+    In an answer by token the whole list is asked for; in a multiget the object by itself.
+    """
+    path = f"{account.relayed.path}piano.ics".encode()
+    account.relayed.put("piano", "Lesson piano moved")
+    account.relayed.put("chess", "Lesson chess moved")
+
+    def full(exchange: Exchange, real: Answer) -> Answer:
+        code, headers, body = real
+        if kind(exchange.method, exchange.body) == asked:
+            for part in re.findall(rb"<response>.*?</response>", body, re.DOTALL):
+                if path in part:
+                    told = b"<response><href>" + path + b"</href><status>HTTP/1.1 507 Full</status>"
+                    body = body.replace(part, told + b"</response>")
+        return code, headers, body
+
+    refused = status(403)
+    by_list = asked == "list"
+    account.relayed.meddle(
+        lambda one: refused if by_list and kind(one.method, one.body) == "sync" else None, full
+    )
+    pulled = account.pull()
+    assert gone(pulled) == []
+    assert len(account.copy.objects[account.relayed.path]) == 2
+    assert len(changed(pulled)) == (1 if by_list else 2)
+    assert len(pulled.problems) == (1 if by_list else 0)
+    account.relayed.meddle()
+    account.pull()
+    assert all(b"moved" in one for one in account.copy.objects[account.relayed.path].values())
