@@ -23,6 +23,7 @@ from weeksync.model.week import IsoWeek
 from weeksync.workflow import Context
 from weeksync.workflow.nightly import nightly
 from weeksync.workflow.printing_names import KINDS
+from weeksync.workflow.printing_waiting import waiting
 
 NOW = "2027-03-24T06:40:00Z"
 W12, W13 = IsoWeek(2027, 12), IsoWeek(2027, 13)
@@ -105,6 +106,21 @@ def test_what_counts_is_what_is_on_the_paper(
     assert run(home, "next", "--changes", "--came-out", "no") == 0
     assert "does not count" in capsys.readouterr().out
     assert "Buy kite string" not in {line.title for line in snapshots(home)[W13].lines}
+
+
+def test_what_waits_and_cannot_be_read_counts_as_none(home: Path) -> None:
+    """The answer is then to sheets that are made anew."""
+    (home / "state" / "printed" / f"{W13}.json").mkdir(parents=True)
+    assert waiting(Context.read(home, demo.NOW), (W13,)) == ()
+
+
+def test_numbers_of_the_printer_in_another_encoding_are_said_to_be_unreadable(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With the file's name."""
+    (home / "state" / "printer.json").write_bytes(b"\xff\xfe{")
+    assert run(home, "next") == 2
+    assert "printer.json cannot be read" in capsys.readouterr().err
 
 
 def at_a_terminal(home: Path, *words: str, answer: str, lengths: tuple[str, ...] = ()) -> str:

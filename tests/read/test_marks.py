@@ -65,6 +65,7 @@ BAD = {
     "week date": (GOOD.replace("2027-03-22,", "2027-W12-1,"), 'date = "2027-W12-1" is no date'),
     "value": (GOOD.replace("yes", "maybe"), 'value = "maybe" is no mark'),
     "infinite": (GOOD.replace("yes", "inf"), 'value = "inf" is no mark'),
+    "too large to be written": (GOOD.replace("yes", "1000000001"), 'value = "1000000001" is no'),
     "huge": (GOOD.replace("yes", "9" * 400), 'value = "' + "9" * 58 + "… is no mark"),
     "no offset": (
         GOOD.replace("+00:00", ""),

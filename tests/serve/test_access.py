@@ -206,6 +206,32 @@ def test_a_device_needs_a_name_that_can_be_shown(access: Access, name: str) -> N
         access.add(name)
 
 
+def test_a_device_of_one_person_does_not_become_anothers(access: Access) -> None:
+    """What it was let in with before would show what is only for the other."""
+    page = access.redeem(access.add("phone", "dov"), "pages")
+    assert page is not None
+    with pytest.raises(UsageError, match="of somebody else"):
+        access.add("phone", "ines")
+    first, second = access.add("tablet", "dov"), access.add("tablet", "ines")
+    assert access.redeem(first, "pages")
+    assert access.redeem(second, "pages") is None
+    assert {one.person for one in access.devices()} == {"dov"}
+    assert access.redeem(access.add("phone"), "pages"), "a further code of its own is none"
+
+
+def test_the_address_of_a_feed_stays_whose_it_was(access: Access) -> None:
+    """A device of nobody in particular becomes somebody's, but not where it fetches a feed."""
+    access.redeem(access.add("kitchen"), "pages")
+    access.redeem(access.add("kitchen", "ines"), "pages")
+    assert [one.person for one in access.devices()] == ["ines"]
+    feed = access.give("calendar", "", "feed")
+    with pytest.raises(UsageError, match="of somebody else"):
+        access.add("calendar", "ines")
+    visitor = access.visitor(feed, "feed")
+    assert visitor is not None
+    assert visitor.person == ""
+
+
 def test_codes_do_not_pile_up(access: Access) -> None:
     """The oldest goes when there are too many."""
     codes = [access.add(f"tablet {number}") for number in range(MOST_CODES + 1)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import shutil
 import sys
 from datetime import UTC, datetime
@@ -14,6 +15,7 @@ from tests.support.chromium import chromium, looking
 from weeksync.cli import main
 from weeksync.errors import BuildError, UsageError
 from weeksync.model.week import IsoWeek
+from weeksync.sharing.publishing import files_in, new_name, put
 from weeksync.sharing.register import read_register
 from weeksync.workflow import Status
 from weeksync.workflow.context import Context
@@ -233,10 +235,31 @@ def test_what_a_stopped_run_left_is_taken_away(home: Path, tmp_path: Path, left:
     assert not list((tmp_path / "public").iterdir())
 
 
+def test_a_week_that_cannot_be_replaced_stays_published(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The new one is whole and cannot be moved to its place: the one before is put back."""
+    name = new_name()
+    put(tmp_path, name, {"week.html": b"one"})
+    real = Path.rename
+
+    def stuck(self: Path, target: Path) -> Path:
+        if self.name.endswith(".new"):
+            raise OSError(errno.EIO, "broken")
+        return real(self, target)
+
+    monkeypatch.setattr(Path, "rename", stuck)
+    with pytest.raises(BuildError, match="still there"):
+        put(tmp_path, name, {"week.html": b"two"})
+    assert files_in(tmp_path / name) == {"week.html": b"one"}
+    assert [one.name for one in tmp_path.iterdir()] == [name]
+
+
 @pytest.mark.parametrize(
     "place",
-    ["output/site", "output/own/x", "output", ".", "..", "marks", "state", "output/preview/a"],
-)
+    ["output/site", "output/own/x", "output", ".", "..", "marks", "state", "output/preview/a",
+     "passwords", "sent"],
+)  # fmt: skip
 def test_nothing_is_published_in_or_around_private_files(home: Path, place: str) -> None:
     """Neither inside the pages of the household nor where they would be taken along."""
     sharing(home, f'publish_folder = "{place}"')

@@ -131,6 +131,14 @@ def test_mistakes_stand_beside_their_fields_with_what_was_typed(home: Path) -> N
     assert not (home / "tasks.toml").exists()
 
 
+@pytest.mark.parametrize("day", ["9999-12-31", "2200-01-01", "1899-12-31"])
+def test_a_day_outside_of_the_years_that_are_worked_with_is_none(home: Path, day: str) -> None:
+    """The day after the last one that Python knows is no day at all."""
+    answer = new(home, "appointments", title="x", day=day, last_day=day)
+    assert "is no date" in mistakes(answer)["day"]
+    assert not (home / "appointments.toml").exists()
+
+
 @pytest.mark.parametrize(
     ("name", "typed", "field", "said"),
     [

@@ -204,8 +204,9 @@ def test_a_loose_end_is_split_and_its_mistakes_are_told(home: Household) -> None
     one = refused(home.send("split", task=task, part_0="Only one"), 422)
     assert "write at least two parts" in one
     assert 'value="Only one"' in one
-    wrong = home.send("split", task=task, part_0="One", part_1="Two", minutes_0="soon")
-    assert "number of minutes" in refused(wrong, 422)
+    for minutes in ("soon", "1" * 5000):
+        wrong = home.send("split", task=task, part_0="One", part_1="Two", minutes_0=minutes)
+        assert "number of minutes" in refused(wrong, 422)
     went_on(home.send("split", task=task, part_0="Stubs", part_1="Sums", minutes_1="40"), "loose")
     titles = {one.title: one.estimate for one in home.files.tasks if one.open}
     assert (titles["Stubs"], titles["Sums"]) == (None, 40)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
+from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
@@ -42,6 +44,20 @@ def test_what_was_looked_up_is_not_looked_up_again(tmp_path: Path) -> None:
     """The second run says the same without the library."""
     assert run(tmp_path) == f"{SAID} True"
     assert run(tmp_path) == f"{SAID} False"
+
+
+def test_a_library_that_does_not_tell_its_release_is_asked_each_time(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Else what an older one said would be taken for what this one says."""
+    found = find_spec("holidays")
+    assert found is not None
+    assert found.origin is not None
+    (tmp_path / "bare").mkdir()
+    (tmp_path / "bare" / "holidays").symlink_to(Path(found.origin).parent)
+    monkeypatch.setenv("PYTHONPATH", os.pathsep.join([str(tmp_path / "bare"), *sys.path]))
+    assert run(tmp_path / "state") == f"{SAID} True"
+    assert run(tmp_path / "state") == f"{SAID} True"
 
 
 @pytest.mark.parametrize(

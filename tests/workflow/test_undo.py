@@ -78,6 +78,25 @@ def test_a_file_that_has_changed_since_is_left_and_so_are_the_others_of_the_step
     assert len(steps(at(home))) == 1
 
 
+def test_a_step_that_was_taken_back_by_half_is_taken_back_again(home: Path) -> None:
+    """A full disk stopped it after the first file: the second attempt does the rest."""
+    with undoable(at(home), message("Both")):
+        (home / "habits.toml").write_text("format = 1\n")
+        (home / "tasks.toml").write_text(TASKS + "# new\n")
+    (home / "habits.toml").unlink()
+    take_back(at(home), last(home))
+    assert not (home / "habits.toml").exists()
+    assert (home / "tasks.toml").read_text() == TASKS
+
+
+def test_what_was_written_is_no_error_where_its_step_cannot_be_kept(home: Path) -> None:
+    """Who is told of an error sends the form again, and the entry would stand there twice."""
+    (home / "state" / NAME).mkdir(parents=True)
+    written(home, "tasks.toml", TASKS + "# new\n")
+    assert (home / "tasks.toml").read_text().endswith("# new\n")
+    assert steps(at(home)) == ()
+
+
 def test_steps_are_taken_back_one_after_the_other(home: Path) -> None:
     """The older one of the same file has to wait for the newer one."""
     written(home, "tasks.toml", TASKS + "# one\n")

@@ -43,11 +43,12 @@ def differences(before: Mapping[str, bytes], after: Mapping[str, bytes]) -> dict
 def restore(folder: Path, changes: Mapping[str, Changed]) -> None:
     """Put each file back to what it was before; all of them are looked at first.
 
-    EditRefused, and nothing has changed, where one is no longer as the change left it.
+    EditRefused, and nothing has changed, where one is no longer as the change left it. One that
+    is already what it was before may be: by a first attempt that failed at a later file.
     """
     with held(folder):
         for name, one in changes.items():
-            if content_of(folder, name) != one.after:
+            if content_of(folder, name) not in (one.after, one.before):
                 raise EditRefused(message("{file} has changed since", file=name))
         for name, one in changes.items():
             if one.before is not None:

@@ -13,7 +13,6 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import field
 from datetime import date, datetime
-from math import isfinite
 
 from weeksync.lazy import dataclass
 from weeksync.message import Message, counted, message
@@ -27,6 +26,8 @@ HEADER = ("id", "date", "person", "value", "recorded_at", "received_at", "device
 
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,63}", re.ASCII)
 _NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?", re.ASCII)
+MOST_FIGURE = 1e9
+"""As far as the target of a habit goes; beyond that nothing can be written as people read it."""
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 
 
@@ -172,7 +173,7 @@ def _day(text: str) -> date:
 def _value(text: str) -> str:
     if text in {"", "yes", "no", *TASK_WORDS}:  # whose word it is, is seen with the other files
         return text
-    if _NUMBER.fullmatch(text) and isfinite(float(text)):
+    if _NUMBER.fullmatch(text) and abs(float(text)) <= MOST_FIGURE:
         return text
     raise BadLine(*no_mark(text))
 

@@ -91,11 +91,13 @@ class Access:
     def add(self, name: str, person: str = "") -> str:
         """A one-time code that lets a device of that name in; another of this name stays valid.
 
-        UsageError where the name is empty, too long or has control characters.
+        UsageError where the name cannot be, or is a device of somebody else.
         """
         name, code, now = _device_name(name), new_code(), self._now()
         with self._file.held():
             kept = self._file.read()
+            if not _may_be(_device(kept, name), person):
+                raise _of_another(name)
             waiting = [one for one in kept.codes if one.until > now][-(MOST_CODES - 1) :]
             waiting.append(
                 Code(
@@ -117,16 +119,11 @@ class Access:
         given = Token(digest=digest(token), scope=scope, given_at=now)
         with self._file.held():
             kept = self._file.read()
-            found = next((one for one in kept.devices if one.name == name), None)
+            found = _device(kept, name)
             if found is not None and found.person != person:
-                raise UsageError(
-                    message(
-                        "there is a device {name} of somebody else; choose another name",
-                        name=repr(name),
-                    )
-                )
+                raise _of_another(name)
             old = found or KeptDevice(name=name, person=person, added_at=now)
-            new = old.model_copy(update={"tokens": (*old.tokens, given)})
+            new = old.model_copy(update={"tokens": (*old.tokens, given)[-MOST_TOKENS:]})
             others = tuple(one for one in kept.devices if one is not found)
             self._file.write(kept.model_copy(update={"devices": (*others, new)}))
         return token
@@ -174,7 +171,7 @@ class Access:
             # All are compared, so that the time tells nothing of which one it was.
             fitting = [one for one in kept.codes if same(one.digest, wanted)]
             code = next((one for one in fitting if one.until > now), None)
-            if code is None:
+            if code is None or not _may_be(_device(kept, code.device), code.person):
                 return None
             token = new_token()
             given = Token(digest=digest(token), scope=scope, given_at=now)
@@ -302,8 +299,29 @@ def _seconds(wait: timedelta) -> int:
     return -(-wait // timedelta(seconds=1))
 
 
+def _device(kept: Contents, name: str) -> KeptDevice | None:
+    return next((one for one in kept.devices if one.name == name), None)
+
+
+def _may_be(device: KeptDevice | None, person: str) -> bool:
+    """Whether that person may have it: what came in before shows then what is theirs alone.
+
+    One of nobody in particular may become somebody's, unless an address of a feed was given to it.
+    """
+    if device is None or not person or device.person == person:
+        return True
+    return not device.person and all(one.scope != "feed" for one in device.tokens)
+
+
+def _of_another(name: str) -> UsageError:
+    said = message(
+        "there is a device {name} of somebody else; choose another name", name=repr(name)
+    )
+    return UsageError(said)
+
+
 def _with_token(kept: Contents, code: Code, token: Token, now: datetime) -> tuple[KeptDevice, ...]:
-    before = next((one for one in kept.devices if one.name == code.device), None)
+    before = _device(kept, code.device)
     if before is None:
         new = KeptDevice(name=code.device, person=code.person, added_at=now, tokens=(token,))
         return (*kept.devices, new)

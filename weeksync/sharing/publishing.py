@@ -48,7 +48,12 @@ def put(folder: Path, name: str, files: Mapping[str, bytes]) -> Path:
         before = folder / f".{name}.old"
         if place.exists():
             place.rename(before)
-        made.rename(place)
+        try:
+            made.rename(place)
+        except OSError:
+            if before.exists():
+                before.rename(place)
+            raise
         _remove(before)
     except OSError as error:
         with suppress(OSError):

@@ -18,6 +18,7 @@ from weeksync.language.amounts import read_amount, read_number, written_amount, 
 from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.site.record import FormField, Option
+from weeksync.workflow.clock import FIRST_YEAR, LAST_YEAR
 from weeksync.workflow.edit_words import EditWords, Given, Slip
 
 Values = dict[str, Any]
@@ -207,13 +208,16 @@ def read_day(given: Given, name: str) -> date | None:
     """The date in a field, None where it is empty; Slip where it is none."""
     text = given.text(name)
     try:
-        return date.fromisoformat(text) if text else None
+        day = date.fromisoformat(text) if text else None
     except ValueError:
+        day = date.max
+    if day is not None and not FIRST_YEAR <= day.year <= LAST_YEAR:
         raise Slip(
             name,
             message("“{value}” is no date", value=text[:40]),
             message("write year-month-day, as 2027-03-22"),
-        ) from None
+        )
+    return day
 
 
 def read_clock(given: Given, name: str) -> time | None:

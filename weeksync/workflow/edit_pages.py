@@ -151,11 +151,6 @@ def _group(
     )
 
 
-def _mistake(one: Wrong, labels: Mapping[str, str]) -> MistakeLine:
-    known = one.field in labels
-    return MistakeLine(one.field if known else "", labels.get(one.field, ""), one.text)
-
-
 def _notes(words: EditWords, place: Place, endings: Iterable[Any]) -> tuple[str, ...]:
     if place.record is None or place.kind.stays is None or any(one.out for one in endings):
         return ()

@@ -104,7 +104,7 @@ def _minutes(sitting: Sitting, at: int) -> int | None:
     text = sitting.text(f"minutes-{at}")
     if not text:
         return None
-    if text.isdecimal() and 0 < int(text) <= 24 * 60:
+    if text.isdecimal() and len(text) < 5 and 0 < int(text) <= 24 * 60:
         return int(text)
     raise Missaid({f"minutes-{at}": message("write a number of minutes, at most 1440")})
 

@@ -25,7 +25,8 @@ def recall(store: Store) -> None:
     """Take over what was looked up before, where this process has not done so."""
     try:
         held: Any = json.loads(store.get(KEY) or "{}")
-        if held.get("release") != _release():
+        release = _release()
+        if not release or held.get("release") != release:
             return
         regions = {(str(country), str(part)): bool(has) for country, part, has in held["regions"]}
         years = {

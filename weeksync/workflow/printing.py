@@ -206,7 +206,7 @@ def read_printer(context: Context) -> Printer | None:
         text = place.read_text("utf-8")
     except FileNotFoundError:
         return None
-    except OSError as error:
+    except (OSError, UnicodeDecodeError) as error:
         raise UsageError(
             message("{place} cannot be read ({reason})", place=str(place), reason=str(error))
         ) from error

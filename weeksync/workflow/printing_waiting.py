@@ -35,7 +35,7 @@ def waiting(context: Context, weeks: Iterable[IsoWeek]) -> tuple[Snapshot, ...]:
     for week in weeks:
         try:
             content = _place(context, week).read_bytes()
-        except FileNotFoundError:
+        except OSError:
             continue
         snapshot, _ = parse_snapshot(f"{week}.json", content)
         if snapshot is not None and snapshot.iso_week == week:

@@ -36,7 +36,7 @@ STAGE, PREVIEW, PUBLISHED = "shared", "preview", "published"
 published."""
 
 _PRIVATE = ("site", "own", ".generations", PREVIEW, STAGE)
-_FOLDERS = ("weeks", "marks", "check-ins", "reviews", "archive", "snapshots")
+_FOLDERS = ("weeks", "marks", "check-ins", "reviews", "archive", "snapshots", "sent", "passwords")
 
 KINDS: dict[ItemKind, Message] = {
     ItemKind.EVENT: message("event"),

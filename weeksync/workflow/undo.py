@@ -18,7 +18,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
-from weeksync.errors import EditRefused, UsageError
+from weeksync.errors import EditRefused, HouseholdError, UsageError
 from weeksync.household.files import replace_file
 from weeksync.household.restoring import Changed, contents, differences, restore
 from weeksync.lazy import dataclass
@@ -58,7 +58,8 @@ def undoable(context: Context, what: Message, only_for: Collection[str] = ()) ->
     """Keep what the block changes in the household's files, so that it can be taken back.
 
     A block that changes nothing leaves no step; one that ends with an error and has changed
-    something does. `only_for` are the persons who may be told, without it everybody.
+    something does. `only_for` are the persons who may be told, without it everybody. A step that
+    cannot be kept, on a full disk, is no error: what was to be written has been written.
     """
     before = contents(context.folder)
     try:
@@ -67,7 +68,8 @@ def undoable(context: Context, what: Message, only_for: Collection[str] = ()) ->
         changes = differences(before, contents(context.folder))
         if changes:
             step = Step(secrets.token_hex(8), what, context.now, tuple(only_for))
-            _write(context, [_as_plain(step, changes), *_read(context)])
+            with suppress(OSError, HouseholdError):
+                _write(context, [_as_plain(step, changes), *_read(context)])
 
 
 def steps(context: Context, person: str | None = None) -> tuple[Step, ...]:
@@ -145,7 +147,8 @@ def take_back(context: Context, token: str, person: str | None = None) -> Messag
         ) from error
     done = message("Taken back: {what}", what=context.language.text(step.what))
     told = _as_plain(Step(secrets.token_hex(8), done, context.now, step.only_for), {})
-    _write(context, [told, *(one for one in kept if one is not plain)])
+    with suppress(OSError, HouseholdError):
+        _write(context, [told, *(one for one in kept if one is not plain)])
     return done
 
 
