@@ -27,6 +27,7 @@ HARDENED = {
     "PrivateDevices": "yes",
     "CapabilityBoundingSet": "",
     "RestrictNamespaces": "yes",
+    "SystemCallErrorNumber": "EPERM",
     "UMask": "0077",
 }
 """systemd.exec(5), "Sandboxing"."""

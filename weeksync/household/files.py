@@ -108,8 +108,10 @@ def _write(path: Path, content: bytes, like: os.stat_result | None, mode: int) -
     number = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode)
     with os.fdopen(number, "wb") as file:
         if like is not None:
-            with suppress(PermissionError):
-                os.fchown(file.fileno(), like.st_uid, like.st_gid)
+            made = os.fstat(file.fileno())
+            if (made.st_uid, made.st_gid) != (like.st_uid, like.st_gid):  # else not even asked for:
+                with suppress(PermissionError):  # a confined service is killed for the call
+                    os.fchown(file.fileno(), like.st_uid, like.st_gid)
             os.fchmod(file.fileno(), stat.S_IMODE(like.st_mode))
         file.write(content)
         file.flush()

@@ -141,6 +141,7 @@ RestrictAddressFamilies=AF_UNIX AF_INET AF_INET6
 SystemCallArchitectures=native
 SystemCallFilter=@system-service
 SystemCallFilter=~@privileged
+SystemCallErrorNumber=EPERM
 """
 """Of `deployment/weeksync-nightly@.service` what a systemd of one's own can keep to. What hides or
 locks folders needs user namespaces there (systemd.exec(5)), and where these are switched off the
