@@ -382,8 +382,8 @@ def at_odd_until(difference: Difference, pair: Pair) -> bool:
 
 
 def start_off_rule(difference: Difference, pair: Pair) -> bool:
-    """It is DTSTART itself, in theirs perhaps at the rule's first time of that day, or with COUNT
-    the last one of either side."""
+    """It is DTSTART itself, in theirs perhaps at the rule's first time of that day, or of its week
+    if its months do not count there; or with COUNT the last one of either side."""
     master = difference.sheet.master
     if master is None or master.rule is None or master.rule.on_rule():
         return False
@@ -397,7 +397,7 @@ def start_off_rule(difference: Difference, pair: Pair) -> bool:
     if at == master.start.instant or _in_another_week(master, at):
         return True
     wall = (master.start.zone or UTC_ZONE).wall(at)
-    if pair.theirs is not None and wall == master.rule.first_time():
+    if pair.theirs is not None and wall in (master.rule.first_time(), _without_months(master)):
         return True
     if "COUNT=" not in master.text("RRULE"):
         return False
@@ -408,6 +408,18 @@ def start_off_rule(difference: Difference, pair: Pair) -> bool:
         for one in side
         if _of_series(difference, one) and origin(difference, one) not in added
     )
+
+
+def _without_months(master: Event) -> datetime | None:
+    """The first time in the week of DTSTART that a weekly rule gives if its months are left out:
+    where ical.js begins, in place of DTSTART."""
+    parts = master.text("RRULE").split(";")
+    if "FREQ=WEEKLY" not in parts or not any(one.startswith("BYMONTH=") for one in parts):
+        return None
+    left = [one for one in parts if not one.startswith(("BYMONTH=", "COUNT=", "UNTIL="))]
+    start = master.start.wall
+    found = Reading(";".join(left), start).instances(start + timedelta(days=7))
+    return next((one for one in found if one != start), None)
 
 
 def of_the_rule(difference: Difference, pair: Pair) -> bool:
