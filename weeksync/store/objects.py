@@ -116,7 +116,8 @@ def apply(
     indexed: Indexed,
     at: datetime,
     problems: Sequence[Problem],
-    kept: Indexed = (),
+    kept: Indexed,
+    over_by: date,
 ) -> None:
     """Take over one pull of one source: objects, tokens and how the source stands."""
     now = text_of(at)
@@ -132,12 +133,17 @@ def apply(
     remain = _by_collection(pulled, kept, whole=False)
     for one in pulled.collections:
         collection = _save_collection(connection, source, one)
-        _drop_gone(connection, collection, one.gone, at.date())
+        _drop_gone(connection, collection, one.gone, over_by)
         save_objects(connection, collection, by_collection[one.name].values(), now)
         save_objects(connection, collection, remain[one.name].values(), now, kept=True)
     if indexed or kept:
         _drop_replaced(connection, source)
     _drop_oldest_kept(connection, source)
+
+
+def latest_change(connection: sqlite3.Connection) -> datetime | None:
+    """When the last object that is stored was pulled; None where there is none."""
+    return _instant(connection.execute("SELECT max(pulled_at) FROM object").fetchone()[0])
 
 
 def renew(
@@ -242,7 +248,7 @@ def _save_collection(connection: sqlite3.Connection, source: int, one: PulledCol
 
 
 def _drop_gone(
-    connection: sqlite3.Connection, collection: int, gone: Collection[str], today: date
+    connection: sqlite3.Connection, collection: int, gone: Collection[str], over_by: date
 ) -> None:
     """Drop what the source no longer has; what was over by then happened, and is kept."""
     connection.executemany(
@@ -250,7 +256,7 @@ def _drop_gone(
         " AND EXISTS (SELECT 1 FROM uid_group g WHERE g.object = object.id)"
         " AND NOT EXISTS (SELECT 1 FROM uid_group g WHERE g.object = object.id"
         " AND (g.last_day IS NULL OR g.last_day >= ?))",
-        ((collection, name, today.isoformat()) for name in gone),
+        ((collection, name, over_by.isoformat()) for name in gone),
     )
     connection.executemany(
         "DELETE FROM object WHERE collection = ? AND name = ? AND kept = 0",

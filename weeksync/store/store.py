@@ -227,19 +227,26 @@ class Store:
         at: datetime,
         problems: Sequence[Problem],
         kept: Sequence[tuple[str, IndexedObject]] = (),
+        *,
+        over_by: datetime | None = None,
     ) -> None:
         """Take over a pull: data and tokens in one transaction.
 
         `indexed` has (collection name, object) for each changed object; ValueError where one
         is missing. Collections the pull does not name are dropped with their objects. An object
-        in `gone` is kept where all its groups were over before the date of `at` (aware; give it
-        in the household's zone), until its UID comes back in another object; so are `kept`,
-        (collection name, object) of what was taken out of objects that are changed or gone. Of one
-        source at most `objects.MOST_KEPT` objects are kept, those of the latest days.
+        in `gone` is kept where all its groups were over before the date of `over_by` (`at` without
+        it; aware, in the household's zone), until its UID comes back in another object; so are
+        `kept`, (collection name, object) of what was taken out of objects that are changed or gone.
+        Of one source at most `objects.MOST_KEPT` objects are kept, those of the latest days.
         """
         self._entries = None
         with self._writing() as connection:
-            objects.apply(connection, pulled, indexed, at, problems, kept)
+            objects.apply(connection, pulled, indexed, at, problems, kept, (over_by or at).date())
+
+    def latest_change(self) -> datetime | None:
+        """When the last object that is stored was pulled; None where there is none."""
+        with self._reading() as connection:
+            return objects.latest_change(connection)
 
     def renew(
         self, source: str, tokens: Mapping[str, str], at: datetime, problems: Sequence[Problem]

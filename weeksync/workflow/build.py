@@ -98,12 +98,14 @@ def make(context: Context, store: Store, *, progress: Progress | None = None) ->
     holiday_memo.keep(store)
     show.step()
     outcome = Outcome.of(_done(context, window, published.changed - moved), problems)
-    fresh = tuple(
-        f"{tree}/{path}"
-        for tree, files in trees.items()
-        for path, content in files.items()
-        if not isinstance(content, Kept)
-    )
+    fresh: tuple[str, ...] | None = None
+    if moved == len(trees):  # else there are pages of the same instant, which is not to be missed
+        fresh = tuple(
+            f"{tree}/{path}"
+            for tree, files in trees.items()
+            for path, content in files.items()
+            if not isinstance(content, Kept)
+        )
     return Built(outcome, until, making.planned, making.rendered, fresh)
 
 

@@ -11,6 +11,7 @@ from collections.abc import Callable, Collection
 from concurrent.futures import Future, ThreadPoolExecutor, as_completed
 from contextlib import suppress
 from dataclasses import replace
+from datetime import date, datetime
 from functools import cache
 
 from weeksync.errors import HouseholdError, SourceUnreachable, UsageError
@@ -32,6 +33,7 @@ from weeksync.model.pulled import (
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.guard import questions_about
+from weeksync.workflow.leaps import over_by
 from weeksync.workflow.losses import may_lose
 from weeksync.workflow.outcome import Outcome, Status, is_configuration
 from weeksync.workflow.progress import Progress, Silent
@@ -84,13 +86,14 @@ def pull(
     failed = 0
     well: list[str] = []
     known = {source.id: store.known(source.id) for source in sources}
+    by = over_by(context, store)
     with ThreadPoolExecutor(max_workers=context.config.pull.at_once) as pool:
         fetching = {
             pool.submit(log.watched, one.id, _fetch, context, one, known[one.id], end): one
             for one in sources
         }
         for ready in as_completed(fetching):
-            good, met = _keep(context, store, fetching[ready], ready, accept)
+            good, met = _keep(context, store, fetching[ready], ready, accept, by)
             failed += not good
             well += [fetching[ready].id] if good else []
             problems += met
@@ -214,8 +217,12 @@ def _keep(
     source: CalendarSource,
     ready: Future[_Fetched],
     accept: Collection[str],
+    by: datetime,
 ) -> tuple[bool, list[Problem]]:
-    """Store one source's pull, or note why not: (whether it answered, what to know of it)."""
+    """Store one source's pull, or note why not: (whether it answered, what to know of it).
+
+    What it no longer has is kept where it was over `by` then.
+    """
     try:
         fetched = ready.result()
         pulled, warnings = fetched.pulled, fetched.warnings
@@ -229,14 +236,14 @@ def _keep(
         met = [source_problem(source, error), *_lasting(store, source)]
         store.record_failure(source.id, met, context.now)
         return False, met
-    questions = [] if source.id in accept else _questions(context, store, source, taken)
+    questions = [] if source.id in accept else _questions(store, source, taken, by.date())
     if questions:
         questions += _lasting(store, source)
         store.record_failure(source.id, questions, context.now)
         return True, questions
     met = [*taken.problems, *_lasting(store, source, pulled)]
-    over = vanished(context, store, pulled, taken.indexed)
-    store.apply(pulled, taken.indexed, context.local_now, met, over)
+    over = vanished(context, store, pulled, taken.indexed, by)
+    store.apply(pulled, taken.indexed, context.local_now, met, over, over_by=by)
     return True, [*warnings, *met]
 
 
@@ -264,16 +271,14 @@ def _index(pulled: Pulled, limits: ReadLimits) -> _Taken:
     return _Taken(pulled, tuple(indexed), tuple(problems))
 
 
-def _questions(
-    context: Context, store: Store, source: CalendarSource, taken: _Taken
-) -> list[Problem]:
-    if not may_lose(store, taken.pulled, taken.indexed, context.today):
+def _questions(store: Store, source: CalendarSource, taken: _Taken, today: date) -> list[Problem]:
+    if not may_lose(store, taken.pulled, taken.indexed, today):
         return []
     titles = store.collections(source.id)
     titles |= {one.name: one.title for one in taken.pulled.collections}
     before = store.groups(source.id)
     after = store.preview_groups(taken.pulled, taken.indexed)
-    return questions_about(source, before, after, context.today, titles)
+    return questions_about(source, before, after, today, titles)
 
 
 def _has_copy(store: Store) -> bool:

@@ -8,7 +8,7 @@ the generous bounds of the store do not tell from what is to come.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, datetime
 from heapq import nlargest
 
 from weeksync.model.pulled import IndexedObject, Pulled
@@ -19,8 +19,11 @@ from weeksync.workflow.context import Context
 Indexed = Sequence[tuple[str, IndexedObject]]
 
 
-def vanished(context: Context, store: Store, pulled: Pulled, indexed: Indexed) -> Indexed:
-    """(collection, text of its own) of each event that was over before this pull removed it."""
+def vanished(
+    context: Context, store: Store, pulled: Pulled, indexed: Indexed, by: datetime
+) -> Indexed:
+    """(collection, text of its own) of each event that this pull removed and that was over `by`
+    then (in the household's zone)."""
     new = {group.uid for _, one in indexed for group in one.groups}
     touched = {(one.name, name) for one in pulled.collections for name in one.gone}
     touched |= {(collection, one.raw.name) for collection, one in indexed}
@@ -32,7 +35,7 @@ def vanished(context: Context, store: Store, pulled: Pulled, indexed: Indexed) -
     gone = (
         (group.last_day or date.max, collection, name, group.uid)
         for collection, name, group in store.vanishing(pulled.source, touched, new)
-        if may_be_over([group], context.today)
+        if may_be_over([group], by.date())
     )
     lost: dict[tuple[str, str], set[str]] = {}
     for _, collection, name, uid in nlargest(MOST_KEPT, gone):  # more would be dropped anyway
@@ -43,6 +46,6 @@ def vanished(context: Context, store: Store, pulled: Pulled, indexed: Indexed) -
         if before is not None:
             after = [one.raw.content for its, one in indexed if its == collection]
             limits = context.expand_limits.read
-            its = remains(before, uids, after, context.now, context.tz, limits)
+            its = remains(before, uids, after, by, context.tz, limits)
             found += ((collection, one) for one in its)
     return found
