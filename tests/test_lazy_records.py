@@ -6,13 +6,19 @@ import copy
 import dataclasses
 import inspect
 import pickle
+import pkgutil
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import field
-from typing import Any
+from importlib import import_module
+from typing import Any, ClassVar, Generic, TypeVar
 
 import pytest
 
+import weeksync
 from weeksync import lazy
+
+T = TypeVar("T")
 
 Decorator = Callable[..., Any]
 WAYS: tuple[dict[str, bool], ...] = (
@@ -89,7 +95,37 @@ def shapes(dataclass: Decorator, **how: bool) -> Iterator[type[Any]]:
         def __eq__(self, other: object) -> bool:
             return True
 
+    @dataclass(**how)
+    class Shared:
+        """Not everything that is annotated is a field."""
+
+        known: ClassVar[int] = 3
+        x: int = 1
+
+    class Bare:
+        """No record, and without slots."""
+
+    @dataclass(**how)
+    class OnBare(Bare):
+        """Its base has a `__dict__`."""
+
+        x: int = 1
+
+    @dataclass(**how)
+    class Of(Generic[T]):
+        """Of any kind."""
+
+        x: T
+
+    @dataclass(**how)
+    class Unmarked:
+        """Says itself what patterns take it apart by."""
+
+        __match_args__ = ()
+        x: int
+
     yield from (Empty, One, Several, Base, Derived, Own, EqualInItsWay)
+    yield from (Shared, OnBare, Of, Unmarked)
 
 
 CALLS: dict[str, tuple[tuple[tuple[Any, ...], dict[str, Any]], ...]] = {
@@ -106,6 +142,10 @@ CALLS: dict[str, tuple[tuple[tuple[Any, ...], dict[str, Any]], ...]] = {
     "Derived": (((1,), {"c": 3}), ((1, 5), {"c": 3}), ((), {"a": 0, "b": 0, "c": 0}), ((1,), {})),
     "Own": (((1,), {}),),
     "EqualInItsWay": (((1,), {}),),
+    "Shared": (((), {}), ((2,), {}), ((), {"known": 4})),
+    "OnBare": (((), {}), ((2,), {})),
+    "Of": (((1,), {}),),
+    "Unmarked": (((1,), {}),),
 }
 
 
@@ -138,7 +178,8 @@ def test_records_are_as_those_of_dataclasses(how: dict[str, bool]) -> None:
             "<factory>", repr(lazy._UNSET)
         )
         assert getattr(ours, "__match_args__", None) == getattr(known, "__match_args__", None)
-        assert hasattr(ours, "__slots__") == hasattr(known, "__slots__")
+        assert ours.__dict__.get("__slots__") == known.__dict__.get("__slots__")
+        assert hasattr(ours, "__dict__") == hasattr(known, "__dict__")
         assert ours.__init__.__annotations__ == known.__init__.__annotations__
 
 
@@ -237,7 +278,7 @@ def test_the_init_is_made_with_the_first_record(monkeypatch: pytest.MonkeyPatch)
         return real(cls, frozen=frozen)
 
     monkeypatch.setattr(lazy, "_real_init", noted)
-    *_, base, _, _, _ = shapes(lazy.dataclass, frozen=True, slots=True)
+    base = list(shapes(lazy.dataclass, frozen=True, slots=True))[3]
     assert made == []
     base(1)
     base(2)
@@ -249,3 +290,40 @@ def test_a_class_without_decorator_inherits_the_init() -> None:
     base = list(shapes(lazy.dataclass))[3]
     child = type("Child", (base,), {})
     assert (child(1).b, base(1).b, child(1, 3).b) == (1, 1, 3)
+
+
+def test_threads_that_make_the_first_record_at_once_make_the_same(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """`dataclasses` may look at a class only once: it takes the defaults off as it looks."""
+    looks: list[type] = []
+    real = dataclasses.dataclass
+
+    def noted(**how: bool) -> Callable[[type], type]:
+        def look(cls: type) -> type:
+            looks.append(cls)
+            return real(**how)(cls)
+
+        return look
+
+    monkeypatch.setattr(dataclasses, "dataclass", noted)
+    for _ in range(30):
+        several = list(shapes(lazy.dataclass, frozen=True, slots=True))[2]
+        looks.clear()
+        with ThreadPoolExecutor(8) as threads:
+            made = set(threads.map(lambda first: repr(several(first)), [1] * 16))  # noqa: B023
+        assert made == {repr(several(1))}
+        assert [one.__name__ for one in looks] == ["Several"]
+
+
+def test_every_record_of_weeksync_can_be_made() -> None:
+    """What `dataclasses` finds wrong with a class is not left to the first record of a night."""
+    found = 0
+    for module in pkgutil.walk_packages(weeksync.__path__, "weeksync."):
+        if module.name.endswith("__main__"):
+            continue
+        for one in list(vars(import_module(module.name)).values()):
+            if isinstance(one, type) and dataclasses.is_dataclass(one):
+                lazy._real_init(one, frozen=False)
+                found += 1
+    assert found > 300

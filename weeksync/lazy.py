@@ -10,7 +10,9 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable, Mapping
 from importlib import import_module
+from inspect import get_annotations
 from operator import attrgetter
+from threading import RLock
 from types import MemberDescriptorType
 from typing import TYPE_CHECKING, Any, NoReturn
 
@@ -46,10 +48,11 @@ else:
 
         That one compiles five to seven methods for each class: half a millisecond, and a night
         has some three hundred classes. Here `dataclasses` makes the fields (and with them
-        `fields`, `replace`, `is_dataclass`, patterns), `__init__` is compiled when the first
-        record is made, and the other methods are the same few for all. Two differences show:
-        a frozen record takes no attribute at all, and a class with this decorator and one with
-        the other cannot be each other's base where they are frozen.
+        `fields`, `replace`, `is_dataclass`, patterns) when they are asked for, `__init__` is
+        compiled when the first record is made, and the other methods are the same few for all.
+        Three differences show: a frozen record takes no attribute at all, a class with this
+        decorator and one with the other cannot be each other's base where they are frozen, and
+        a field that cannot be is said with the first record.
         """
 
         def made(cls):
@@ -67,9 +70,12 @@ def _with_methods(cls: type, *, frozen: bool, slots: bool, kw_only: bool) -> typ
     own = set(cls.__dict__)
     if "__eq__" in own and cls.__dict__.get("__hash__") is None:
         own.discard("__hash__")  # Python put the None there, not the author
-    made: Any = dataclasses.dataclass(
-        init=False, repr=False, eq=False, slots=slots, kw_only=kw_only
-    )(cls)
+    if slots and _is_plain(cls):
+        made: Any = _with_slots(cls, kw_only=kw_only)
+    else:
+        made = dataclasses.dataclass(
+            init=False, repr=False, eq=False, slots=slots, kw_only=kw_only
+        )(cls)
     methods: dict[str, Any] = {"__init__": _first_init(made, frozen=frozen), "__repr__": _repr}
     methods |= _comparing(made, frozen=frozen)
     if frozen:
@@ -80,6 +86,57 @@ def _with_methods(cls: type, *, frozen: bool, slots: bool, kw_only: bool) -> typ
         if name not in own:
             setattr(made, name, method)
     return made  # type: ignore[no-any-return]
+
+
+def _is_plain(cls: type) -> bool:
+    """Whether its annotations are its slots: none means something else, all bases have slots."""
+    written = get_annotations(cls).values()
+    return all(
+        isinstance(base.__dict__.get("__slots__"), tuple) for base in cls.__mro__[1:-1]
+    ) and not any(
+        special in str(one) for one in written for special in ("ClassVar", "InitVar", "KW_ONLY")
+    )
+
+
+def _with_slots(cls: type, *, kw_only: bool) -> type:
+    """The class with slots, which only a new one can have; `dataclasses` sees it when asked."""
+    body = dict(cls.__dict__)
+    names = tuple(get_annotations(cls))
+    for name in (*names, "__dict__", "__weakref__"):
+        body.pop(name, None)
+    inherited = {slot for base in cls.__mro__[1:-1] for slot in base.__dict__["__slots__"]}
+    body["__slots__"] = tuple(name for name in names if name not in inherited)
+    body["__qualname__"] = cls.__qualname__
+
+    def look() -> None:
+        with _ONE_AT_A_TIME:  # `dataclasses` takes the defaults off the class as it was written
+            if "__dataclass_fields__" not in cls.__dict__:
+                dataclasses.dataclass(init=False, repr=False, eq=False, kw_only=kw_only)(cls)
+        for name in _SEEN:
+            setattr(made, name, cls.__dict__[name])
+
+    made = type(cls)(
+        cls.__name__, cls.__bases__, {name: _Later(look, name) for name in _SEEN} | body
+    )
+    return made
+
+
+_SEEN = ("__dataclass_fields__", "__dataclass_params__", "__match_args__")
+_ONE_AT_A_TIME = RLock()
+
+
+class _Later:
+    """Stands for what `dataclasses` says of a class until somebody asks."""
+
+    __slots__ = ("_look", "_name")
+
+    def __init__(self, look: Callable[[], None], name: str) -> None:
+        self._look = look
+        self._name = name
+
+    def __get__(self, record: object, kind: type) -> Any:
+        self._look()
+        return getattr(kind, self._name)
 
 
 def _first_init(made: Any, *, frozen: bool) -> Callable[..., None]:
@@ -146,20 +203,31 @@ def _place(one: dataclasses.Field[Any], scope: dict[str, Any]) -> str:
 
 def _comparing(made: Any, *, frozen: bool) -> dict[str, Any]:
     """Equal where class and fields are; what can change has no hash."""
-    compared = tuple(one.name for one in dataclasses.fields(made) if one.compare)
-    found: Callable[[Any], Any] = attrgetter(*compared) if compared else lambda _: ()
-    # Of one name `attrgetter` gives the bare value; a tuple compares by identity first.
-    values = found if len(compared) != 1 else lambda record: (found(record),)
+    values: Callable[[Any], Any] | None = None
 
     def __eq__(self: Any, other: Any) -> Any:
-        return (
-            values(self) == values(other) if other.__class__ is self.__class__ else NotImplemented
-        )
+        nonlocal values
+        if other.__class__ is not self.__class__:
+            return NotImplemented
+        if values is None:
+            values = _compared(made)
+        return values(self) == values(other)
 
     def __hash__(self: Any) -> int:
+        nonlocal values
+        if values is None:
+            values = _compared(made)
         return hash(values(self))
 
     return {"__eq__": __eq__, "__hash__": __hash__ if frozen else None}
+
+
+def _compared(made: Any) -> Callable[[Any], Any]:
+    """The values of a record that count when it is compared, as a tuple."""
+    names = tuple(one.name for one in dataclasses.fields(made) if one.compare)
+    found: Callable[[Any], Any] = attrgetter(*names) if names else lambda _: ()
+    # Of one name `attrgetter` gives the bare value; a tuple compares by identity first.
+    return found if len(names) != 1 else lambda record: (found(record),)
 
 
 def _repr(self: Any) -> str:
