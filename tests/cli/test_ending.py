@@ -86,8 +86,9 @@ def test_what_was_asked_for_at_the_end_is_done() -> None:
 def test_a_thread_is_waited_for() -> None:
     """As at the end of every Python process."""
     code = (
-        "import threading, time\n"
-        "threading.Thread(target=lambda: (time.sleep(0.3), print('done'))).start()\n"
+        "import threading\n"
+        "def late(): threading.main_thread().join(); print('done')\n"
+        "threading.Thread(target=late).start()\n"
     )
     status, out, _ = ended(code + AT_ONCE, "--version")
     assert (status, out.split()[-1]) == (0, b"done")

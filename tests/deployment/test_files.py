@@ -36,7 +36,7 @@ HARDENED = {
 def understood(words: list[str]) -> dict[str, object]:
     """The options of a command of ours, as our own parser reads them; SystemExit for others."""
     assert Path(words[0]).name == "weeksync"
-    return vars(parser(Terminal(), words[1]).parse_args(words[1:]))
+    return vars(parser(Terminal()).parse_args(words[1:]))
 
 
 # systemd

@@ -5,21 +5,21 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-import traceback
+from collections.abc import Sequence
 
 import weeksync
-from weeksync.cli.commands import COMMANDS, Command
+from weeksync.cli.commands import COMMANDS, Command, Words
 from weeksync.cli.household import ENVIRONMENT
 from weeksync.cli.terminal import Terminal
 from weeksync.errors import HouseholdError, WeeksyncError
-from weeksync.message import message
+from weeksync.message import Message, message
 from weeksync.workflow.outcome import Status, status_of
 
 
 def run(argv: list[str]) -> int:
     """Run the command of `argv`; its exit status. `--help` and wrong use end in SystemExit."""
     terminal = Terminal()
-    arguments = parser(terminal, argv[0] if argv else "").parse_args(argv)
+    arguments = _parser_for(argv, terminal).parse_args(argv)
     try:
         return int(arguments.command.run(arguments, terminal))
     except HouseholdError as error:
@@ -47,16 +47,38 @@ def _fault(error: Exception, terminal: Terminal) -> int:
     if isinstance(error, OSError) and error.strerror:
         terminal.err.write(f"  {error.strerror}: {error.filename or ''}\n")
     if os.environ.get("WEEKSYNC_TRACE"):
+        import traceback
+
         traceback.print_exception(error, file=sys.stderr)
     return Status.NOTHING_DONE
 
 
-def parser(terminal: Terminal, only: str | None = None) -> argparse.ArgumentParser:
-    """The parser of all commands, its help in the terminal's language.
+def _parser_for(argv: list[str], terminal: Terminal) -> argparse.ArgumentParser:
+    """A parser that does as `parser`, made of what these words ask for.
 
-    With `only` the command of that name alone gets its options: the others are known by name.
+    Nobody reads the help of other commands, nor, where none is asked for, of this one: then no
+    catalogue is read. argparse takes `--he` for `--help`, too.
     """
-    words = terminal.language.text
+    command = next((one for one in COMMANDS if argv and one.name == argv[0]), None)
+    if command is None:
+        return _parser(terminal.language.text, COMMANDS, whole=False)
+    helps = any(word.startswith(("-h", "--he")) for word in argv)
+    return _parser(terminal.language.text if helps else _untranslated, (command,))
+
+
+def parser(terminal: Terminal) -> argparse.ArgumentParser:
+    """The parser of all commands, its help in the terminal's language."""
+    return _parser(terminal.language.text, COMMANDS)
+
+
+def _untranslated(sentence: Message) -> str:
+    return sentence.text
+
+
+def _parser(
+    words: Words, commands: Sequence[Command], *, whole: bool = True
+) -> argparse.ArgumentParser:
+    """Of these commands: with all their options, or where not `whole` known by name alone."""
     top = argparse.ArgumentParser(
         prog="weeksync",
         description=words(
@@ -65,19 +87,18 @@ def parser(terminal: Terminal, only: str | None = None) -> argparse.ArgumentPars
     )
     top.add_argument("--version", action="version", version=f"weeksync {weeksync.__version__}")
     several = top.add_subparsers(metavar="COMMAND", required=True)
-    for command in COMMANDS:
-        _add(several, command, terminal, whole=only in {None, command.name})
+    for command in commands:
+        _add(several, command, words, whole=whole)
     return top
 
 
 def _add(
     several: argparse._SubParsersAction[argparse.ArgumentParser],
     command: Command,
-    terminal: Terminal,
+    words: Words,
     *,
     whole: bool,
 ) -> None:
-    words = terminal.language.text
     one = several.add_parser(
         command.name,
         help=words(command.summary),

@@ -6,6 +6,7 @@ import os
 import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from functools import cached_property
 from typing import TextIO
 
 from weeksync.errors import HouseholdError
@@ -22,7 +23,11 @@ class Terminal:
     def __init__(self, out: TextIO | None = None, err: TextIO | None = None) -> None:
         self.out = out or sys.stdout
         self.err = err or sys.stderr
-        self.language = _language_of_environment()
+
+    @cached_property
+    def language(self) -> Language:
+        """What it speaks: the language of the environment, until another is put here."""
+        return _language_of_environment()
 
     @property
     def watched(self) -> bool:
