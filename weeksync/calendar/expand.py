@@ -17,7 +17,6 @@ from weeksync.calendar.outline import outline
 from weeksync.calendar.series import instances_of
 from weeksync.calendar.steps import TODO_ROOM, Budget, StepsSpent, room_of
 from weeksync.calendar.text import ComponentText, read
-from weeksync.calendar.todos import TodoMaker, todos_of
 from weeksync.calendar.tzids import MOST_ZONES, Clocks
 from weeksync.calendar.where import Remark, placed
 from weeksync.calendar.window import Expansion, Window
@@ -238,6 +237,8 @@ class Run:
 
     def _todos_of(self, versions: Versions, collection: str) -> bool:
         """Find the to-dos; whether all of them could be had."""
+        from weeksync.calendar.todos import TodoMaker, todos_of
+
         make = TodoMaker(self._source, collection, self._tz, versions.master)
         most, steps = self._budget.for_event()
         found, whole = todos_of(versions.master, versions.overrides, self.window, make, steps)

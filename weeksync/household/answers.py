@@ -5,7 +5,6 @@ from __future__ import annotations
 from weeksync.household.disk import Disk
 from weeksync.model.household import ReviewAnswer
 from weeksync.model.problem import Problem
-from weeksync.read.reviews import read_answers
 
 FOLDER = "reviews"
 
@@ -22,6 +21,8 @@ def read_all_answers(
     for name in disk.names(FOLDER, ".md"):
         content = disk.read(name)
         if content is not None:
+            from weeksync.read.reviews import read_answers
+
             read = read_answers(name, content, first_person)
             problems += read.problems
             found += (one for one in read.answers if one.answer.strip())

@@ -18,13 +18,11 @@ from pathlib import Path
 
 from weeksync.errors import HouseholdError
 from weeksync.household.disk import Disk
-from weeksync.household.editing import held
 from weeksync.household.files import replace_file, sync_folder
 from weeksync.message import message
 from weeksync.model.archive import ClosedWeek
 from weeksync.model.problem import Problem
 from weeksync.model.week import IsoWeek
-from weeksync.read.archive import closed_bytes, parse_closed
 
 FOLDER = "archive"
 _CLOSED = re.compile(r"(\d{4}-W\d{2})\.json", re.ASCII)
@@ -67,6 +65,8 @@ class Archive(Mapping[IsoWeek, ClosedWeek]):
 
     def __getitem__(self, week: IsoWeek) -> ClosedWeek:
         if week not in self._read:
+            from weeksync.read.archive import parse_closed
+
             content = self._disk.read(_name(week)) if week in self.weeks else None
             self._read[week] = parse_closed(_name(week), content) if content is not None else None
         found = self._read[week]
@@ -90,6 +90,9 @@ def keep_closed(folder: Path, closed: ClosedWeek) -> Path | None:
 
     The times at which the week was reopened before are taken into it.
     """
+    from weeksync.household.editing import held
+    from weeksync.read.archive import closed_bytes
+
     path = folder / _name(closed.week)
     _make(path.parent)
     with held(folder):
@@ -108,6 +111,9 @@ def set_aside(folder: Path, week: IsoWeek, at: datetime) -> Path | None:
     None where it is not closed. The record says that it was reopened; one that is damaged is kept
     as it is. HouseholdError where that cannot be written: then the week is closed as it was.
     """
+    from weeksync.household.editing import held
+    from weeksync.read.archive import closed_bytes
+
     path = folder / _name(week)
     with held(folder):
         archive = Archive(folder)
@@ -137,6 +143,8 @@ def set_aside(folder: Path, week: IsoWeek, at: datetime) -> Path | None:
 
 def _before(folder: Path, week: IsoWeek) -> list[ClosedWeek]:
     """The records of the week from before it was reopened, as far as they can be read."""
+    from weeksync.read.archive import parse_closed
+
     disk, found = Disk(folder), []
     for name in disk.names(FOLDER, ".json"):
         if re.fullmatch(rf"{FOLDER}/{week}\.\d+\.json", name, re.ASCII):

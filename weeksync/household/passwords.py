@@ -11,10 +11,7 @@ from __future__ import annotations
 
 import errno
 import os
-import select
-import signal
 import stat
-import subprocess
 import time
 from collections.abc import Iterable
 from pathlib import Path
@@ -176,6 +173,9 @@ def _from_command(source: CalendarSource, folder: Path, seconds: float) -> str:
 
 def _run(command: tuple[str, ...], folder: Path, seconds: float) -> tuple[int | None, bytes]:
     """(exit status, None where it took too long; the first MOST_BYTES of what it printed)."""
+    import signal
+    import subprocess
+
     deadline = time.monotonic() + seconds
     process = subprocess.Popen(  # noqa: S603 - the user's own command, as a list, without a shell
         command,
@@ -198,6 +198,8 @@ def _run(command: tuple[str, ...], folder: Path, seconds: float) -> tuple[int | 
 
 
 def _read(number: int, deadline: float) -> bytes:
+    import select
+
     output = b""
     while len(output) < MOST_BYTES:
         ready, _, _ = select.select([number], [], [], max(0.0, deadline - time.monotonic()))

@@ -13,9 +13,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from weeksync.errors import EditRefused
-from weeksync.household.editing import content_of, held
 from weeksync.household.files import MOST_BYTES
-from weeksync.household.mark_writing import put_behind
 from weeksync.message import message
 from weeksync.model.sent import Sent, SentStep
 
@@ -28,6 +26,8 @@ def read_sent(folder: Path) -> tuple[Sent, ...]:
 
     EditRefused where a file of it cannot be read: without it nobody knows what was written.
     """
+    from weeksync.household.editing import content_of
+
     found: list[Sent] = []
     try:
         names = sorted(one.name for one in (folder / FOLDER).iterdir())
@@ -45,6 +45,9 @@ def read_sent(folder: Path) -> tuple[Sent, ...]:
 
 def append_sent(folder: Path, lines: Iterable[Sent]) -> None:
     """Put lines at the end of the journal; HouseholdError where they cannot be written."""
+    from weeksync.household.editing import content_of, held
+    from weeksync.household.mark_writing import put_behind
+
     by_file: dict[str, list[Sent]] = {}
     for line in lines:
         by_file.setdefault(f"{FOLDER}/{line.at.astimezone(UTC).year:04}.jsonl", []).append(line)

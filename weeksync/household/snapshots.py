@@ -12,7 +12,6 @@ from weeksync.message import message
 from weeksync.model.problem import Problem
 from weeksync.model.snapshot import Snapshot
 from weeksync.model.week import IsoWeek
-from weeksync.read import parse_snapshot, snapshot_bytes
 
 FOLDER = "snapshots"
 
@@ -24,6 +23,8 @@ def read_snapshots(disk: Disk) -> tuple[dict[IsoWeek, Snapshot], list[Problem]]:
     for name in disk.names(FOLDER, ".json"):
         content = disk.read(name)
         if content is not None:
+            from weeksync.read import parse_snapshot
+
             snapshot, wrong = parse_snapshot(name, content)
             problems += wrong
             if snapshot is not None:
@@ -36,6 +37,8 @@ def write_snapshot(folder: Path, snapshot: Snapshot) -> Path:
 
     The file is the old or the new one, whole. HouseholdError where it cannot be written.
     """
+    from weeksync.read import snapshot_bytes
+
     path = folder / FOLDER / f"{snapshot.iso_week}.json"
     try:
         path.parent.mkdir(exist_ok=True)

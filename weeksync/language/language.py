@@ -19,7 +19,6 @@ from babel.lists import format_list
 from babel.numbers import format_decimal
 
 from weeksync.language import bidi, catalogues, cldr
-from weeksync.language.money import format_money
 from weeksync.language.numbering import grouped, numbering
 from weeksync.message import Message, Value, filled, message
 
@@ -251,6 +250,8 @@ class Language:
 
     def money(self, minor: int, currency: str) -> str:
         """An amount in minor units of an ISO 4217 currency; see `weeksync.language.money`."""
+        from weeksync.language.money import format_money
+
         said = format_money(minor, currency, self.locale, self.numbers)
         if self.locale.text_direction == "rtl":
             said = bidi.symbols_apart(said)

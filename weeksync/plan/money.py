@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import TYPE_CHECKING
 
 from weeksync.lazy import dataclass
 from weeksync.message import message
@@ -11,7 +12,9 @@ from weeksync.model.money import Bill, BusinessDayRule, Goal, Paid, PayDay
 from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.plan.business_days import MOST_DAYS, BusinessDays
-from weeksync.plan.repeats import Repeats
+
+if TYPE_CHECKING:
+    from weeksync.plan.repeats import Repeats
 
 OVERDUE_DAYS = 92
 """How far back an unpaid bill is asked about; a quarter, ours."""
@@ -172,6 +175,8 @@ def _is_to_pay(item: MoneyItem) -> bool:
 
 
 def _repeats(thing: Bill | PayDay) -> Repeats:
+    from weeksync.plan.repeats import Repeats
+
     return Repeats(thing.repeats, thing.first, thing.until)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, time
 from functools import partial
+from typing import TYPE_CHECKING
 
 from weeksync.model.chosen import PlacedTask, WeekFile
 from weeksync.model.day_parts import PartHours
@@ -18,7 +19,6 @@ from weeksync.model.week import IsoWeek, WeekRule
 from weeksync.model.week_plan import Carried
 from weeksync.plan.carried import CarriedCounts, carried, most_carried, settled
 from weeksync.plan.lighter import LighterPeriods
-from weeksync.plan.repeating_task import RepeatingTask
 from weeksync.plan.task_records import (
     Placement,
     Today,
@@ -29,6 +29,9 @@ from weeksync.plan.task_records import (
     of_todo,
     on_day,
 )
+
+if TYPE_CHECKING:
+    from weeksync.plan.repeating_task import RepeatingTask
 
 
 class Tasks:
@@ -52,6 +55,8 @@ class Tasks:
         rule: WeekRule,
         hours: PartHours,
     ) -> None:
+        from weeksync.plan.repeating_task import RepeatingTask
+
         self._today = today.date
         self._by_day: dict[date, list[PlanTask]] = defaultdict(list)
         self._floating: list[PlanTask] = []

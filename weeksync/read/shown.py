@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from datetime import date, time
-from difflib import get_close_matches
 
 MOST = 60
 """Characters of a value that are shown."""
@@ -39,6 +38,8 @@ def short(text: str) -> str:
 
 def nearest(word: object, known: Iterable[str]) -> str | None:
     """What was probably meant by `word`, or None."""
+    from difflib import get_close_matches
+
     close = get_close_matches(str(word).casefold(), known, n=1, cutoff=0.6)
     return close[0] if close else None
 

@@ -10,8 +10,6 @@ from datetime import date
 
 from weeksync.message import Message, message
 from weeksync.model.files import MarkKind
-from weeksync.model.mark_rows import MISTAKES, NOTED, SIGNS
-from weeksync.model.marking import remedy_for
 from weeksync.model.paper_week import PaperItem, PaperList, PaperRow, paper_lists, paper_rows
 from weeksync.model.spread import Spread
 from weeksync.model.week import IsoWeek
@@ -81,6 +79,8 @@ def enter_page(
     """The page of `week`; what is only for some is on it as far as `spread` has it, and on the
     common site not at all.
     """
+    from weeksync.model.mark_rows import SIGNS
+
     first, last = spread.days[0].date, spread.days[-1].date
     spread = spread if kind == OWN else _common(spread)
     rows, lists = paper_rows(spread, last), paper_lists(spread, last)
@@ -122,6 +122,9 @@ def _common(spread: Spread) -> Spread:
 
 def sentences() -> dict[str, Message]:
     """What the script says, by key: the mistakes of a row, their remedies, and states."""
+    from weeksync.model.mark_rows import MISTAKES
+    from weeksync.model.marking import remedy_for
+
     remedies = {f"remedy-{kind.value}": remedy_for(kind, "?") for kind in MarkKind}
     return {**MISTAKES, **{key: one for key, one in remedies.items() if one}, **_SAID}
 
@@ -147,6 +150,8 @@ class _Once:
 
 
 def _row(once: _Once, row: PaperRow, columns: tuple[PersonMark, ...]) -> EnterRow:
+    from weeksync.model.mark_rows import NOTED
+
     words, habit = once.words, row.habit
     person = words.person(habit.person)
     unit = "" if habit.kind is MarkKind.SCALE else habit.unit

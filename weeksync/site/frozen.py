@@ -23,7 +23,6 @@ from weeksync.model.week import IsoWeek
 from weeksync.site.frame import frame
 from weeksync.site.inputs import SiteInput
 from weeksync.site.lasting import lasting_renderer
-from weeksync.site.own import own_week_page
 from weeksync.site.record import AbsentPage, Link
 from weeksync.site.week import title_of, week_page
 from weeksync.site.words import Words
@@ -41,6 +40,8 @@ def frozen_page(closed: ClosedWeek, common: Spread, templates: Path | None) -> b
 
 def frozen_own_page(closed: ClosedWeek, spread: Spread, templates: Path | None) -> bytes:
     """The page among those of one's own; `spread` is the record's whole one, or a person's view."""
+    from weeksync.site.own import own_week_page
+
     inputs = _inputs(closed, templates, spread)
     page = own_week_page(inputs, Words(inputs), spread, closed.week)
     return lasting_renderer(inputs.language, templates).render("own_week.html", page)

@@ -8,16 +8,13 @@ from weeksync.model.settings import Paper
 from weeksync.model.sheets import SIZES
 from weeksync.model.spread import Spread
 from weeksync.site.caution import CAUTIONS
-from weeksync.site.check_in import NAME as CHECK_IN
 from weeksync.site.check_in import check_in_page
-from weeksync.site.enter import can_be_entered, enter_name, enter_page
+from weeksync.site.enter import can_be_entered, enter_name
 from weeksync.site.inputs import SiteInput
 from weeksync.site.lasting import lasting_renderer
 from weeksync.site.lists import index_page, problems_page
 from weeksync.site.month import month_page
 from weeksync.site.offline import STATUS, offline_files, status
-from weeksync.site.own import own_week_page
-from weeksync.site.page_words import words_script
 from weeksync.site.palette import TINTS
 from weeksync.site.record import VERSION, StylePage
 from weeksync.site.render import Renderer
@@ -161,6 +158,8 @@ def _enter(
     inputs: SiteInput, words: Words, renderer: Renderer, spread: Spread, kind: str
 ) -> dict[str, bytes]:
     """The page on which that week is entered from paper, where there is one."""
+    from weeksync.site.enter import enter_page
+
     if spread.week is None or not can_be_entered(inputs, spread, kind):
         return {}
     page = enter_page(inputs, words, spread, spread.week, kind)
@@ -172,6 +171,8 @@ def own_pages(inputs: SiteInput, take: Take = _make) -> dict[str, bytes]:
 
     `take` as for `pages`.
     """
+    from weeksync.site.check_in import NAME as CHECK_IN
+
     words, renderer = Words(inputs), Renderer(inputs.language, inputs.templates)
     made = _assets(inputs, renderer, take)
     made[STATUS] = status(inputs)
@@ -197,6 +198,8 @@ def own_page(inputs: SiteInput, name: str) -> bytes | None:
 
 
 def _of_own_weeks(inputs: SiteInput, words: Words, renderer: Renderer) -> dict[str, bytes]:
+    from weeksync.site.own import own_week_page
+
     made: dict[str, bytes] = {}
     for spread in inputs.own_weeks:
         if spread.week is not None and f"{spread.week}.html" not in inputs.own_kept:
@@ -222,8 +225,14 @@ def _assets(inputs: SiteInput, renderer: Renderer, take: Take) -> dict[str, byte
     return {
         **{name: take(name, style(name)) for name in STYLES},
         **{name: take(name, script(name)) for name in scripts},
-        "words.js": take("words.js", lambda: words_script(inputs.language)),
+        "words.js": take("words.js", lambda: _words(inputs)),
     }
+
+
+def _words(inputs: SiteInput) -> bytes:
+    from weeksync.site.page_words import words_script
+
+    return words_script(inputs.language)
 
 
 def _style(paper: Paper) -> StylePage:

@@ -27,10 +27,11 @@ from weeksync.store import units as page_units
 from weeksync.store.faults import reading_from, writing_to
 from weeksync.store.schema import MIGRATIONS, Migration
 from weeksync.store.uid_groups import Ahead
-from weeksync.store.written import WrittenObject, take_written
 
 if TYPE_CHECKING:
     from filelock import BaseFileLock
+
+    from weeksync.store.written import WrittenObject
 
 
 class Store:
@@ -266,6 +267,8 @@ class Store:
         at: datetime,
     ) -> None:
         """Take over objects that we wrote to their server, and what there is to know of it."""
+        from weeksync.store.written import take_written
+
         self._entries = None
         with self._writing() as connection:
             take_written(connection, source, written, problems, at)

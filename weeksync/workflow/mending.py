@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from weeksync.message import message
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.pulled import IndexedObject, Pulled, PulledCollection
 from weeksync.store import Store
 from weeksync.store.opening import FILE
-from weeksync.store.salvage import Saved, salvage
 from weeksync.workflow.context import Context
+
+if TYPE_CHECKING:
+    from weeksync.store.salvage import Saved
 
 _SIDES = ("-wal", "-shm")
 
@@ -20,6 +23,8 @@ def take_over(context: Context, store: Store, aside: Path) -> None:
 
     Without the tokens of its sources: the next pull compares all with what they have.
     """
+    from weeksync.store.salvage import salvage
+
     by_source: dict[str, list[Saved]] = {}
     for one in salvage(aside):
         by_source.setdefault(one.source, []).append(one)

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import subprocess
 from collections import Counter
 
 from weeksync.errors import SourceError, WeeksyncError
-from weeksync.fetch.ping import ping
 from weeksync.message import message
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.workflow.context import Context
@@ -24,6 +22,8 @@ def notify(context: Context, outcome: Outcome) -> Outcome:
     url, name = (asked.well_url, "well_url") if well else (asked.failed_url, "failed_url")
     problems = []
     if url:
+        from weeksync.fetch.ping import ping
+
         try:
             ping(name, url)
         except SourceError as error:
@@ -57,6 +57,8 @@ def _problem(name: str, error: SourceError) -> Problem:
 
 def _run(context: Context, outcome: Outcome) -> bool:
     """Whether the command did its work; it gets a few lines that tell nothing private."""
+    import subprocess
+
     status = str(int(outcome.status))
     words = [one.replace("{status}", status) for one in context.config.notify.failed_command]
     try:

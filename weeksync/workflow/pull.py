@@ -19,7 +19,6 @@ from weeksync.fetch import source_for
 from weeksync.fetch.counted import one_more
 from weeksync.household import password, password_problems
 from weeksync.lazy import dataclass
-from weeksync.lean.look import Kept, Online, tokens_if_unchanged
 from weeksync.message import Message, counted, message
 from weeksync.model.config import CalendarSource
 from weeksync.model.limits import ReadLimits
@@ -206,6 +205,8 @@ def _look(
     secret: Callable[[], str | None],
     end: float,
 ) -> dict[str, str] | None:
+    from weeksync.lean.look import Kept, Online, tokens_if_unchanged
+
     online = Online(source.url, source.caldav, source.choose, source.user, secret, one_more)
     kept = {name: Kept(one.token, one.tags) for name, one in known.items()}
     return tokens_if_unchanged(online, kept, min(context.limits.timeout_seconds, _left(end)))

@@ -25,7 +25,6 @@ from weeksync.lean import (
     newest,
     stat_print,
 )
-from weeksync.lean.look import Kept, Online, is_askable
 from weeksync.model.config import CalendarSource
 from weeksync.site import renaming
 from weeksync.site.offline import STATUS
@@ -150,6 +149,8 @@ def _note(
 
 
 def _is_askable(store: Store, source: CalendarSource) -> bool:
+    from weeksync.lean.look import Kept, Online, is_askable
+
     online = Online(source.url, source.caldav, source.choose, source.user)
     known = store.known(source.id)
     return is_askable(online, {name: Kept(one.token, one.tags) for name, one in known.items()})

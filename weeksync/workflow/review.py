@@ -5,11 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
-from importlib import resources
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from weeksync.errors import UsageError
-from weeksync.household.review_writing import HeldAnswers, held_answers, write_answers
 from weeksync.message import Message, message
 from weeksync.model.household import ReviewAnswer
 from weeksync.model.problem import Problem
@@ -17,16 +15,14 @@ from weeksync.model.review import Review, SpanKind, SpanName
 from weeksync.model.spread import Spread
 from weeksync.model.week import IsoWeek, Month, WeekRule, days_between
 from weeksync.plan import Planner, views
-from weeksync.review.look_back import look_back
-from weeksync.review.record import as_record
-from weeksync.site.caution import caution
 from weeksync.store import Store
 from weeksync.workflow.clock import FIRST_YEAR, LAST_YEAR
 from weeksync.workflow.context import Context
 from weeksync.workflow.gather import gather
 from weeksync.workflow.outcome import unique
-from weeksync.workflow.show import view
-from weeksync.workflow.spans import span_named, week_ending
+
+if TYPE_CHECKING:
+    from weeksync.household.review_writing import HeldAnswers
 
 MOST_SIGNS = 2_000
 """The longest answer; the bound is ours."""
@@ -49,6 +45,8 @@ def review_span(context: Context, text: str) -> SpanName:
 
 
 def _named(context: Context, text: str) -> SpanName:
+    from weeksync.workflow.spans import span_named, week_ending
+
     if not text:
         return span_of_week(context.rule, week_ending(context))
     for term in context.files.terms:
@@ -79,6 +77,8 @@ def reviewed(
     context: Context, text: str, person: str | None = None
 ) -> tuple[Review, tuple[Problem, ...]]:
     """The review of the span that `text` names, with its problems; `person` keeps only theirs."""
+    from weeksync.workflow.show import view
+
     span = review_span(context, text)
     with Store.open(context.state, write=False) as store:
         gathered = gather(context, store, span.first, span.last)
@@ -87,20 +87,33 @@ def reviewed(
     if person is not None:
         spreads = tuple(view(context, one, person, None) for one in spreads)
         answers = tuple(one for one in answers if one.person == person)
-    review = look_back(spreads, span, context.today, answers=answers)
+    review = _look_back(spreads, span, context.today, answers=answers)
     problems = [problem for spread in spreads for problem in spread.problems]
     return review, unique((*gathered.problems, *problems))
+
+
+def _look_back(
+    spreads: Iterable[Spread],
+    span: SpanName,
+    today: date,
+    *,
+    answers: tuple[ReviewAnswer, ...] = (),
+    health: bool = True,
+) -> Review:
+    from weeksync.review.look_back import look_back  # few runs make a page that looks back
+
+    return look_back(spreads, span, today, answers=answers, health=health)
 
 
 def common_review(context: Context, spreads: tuple[Spread, ...], span: SpanName) -> Review:
     """What may hang where children and visitors read: no health, no check-ins, nothing reserved."""
     seen = tuple(views.common(one) for one in spreads)
-    return look_back(seen, span, context.today, health=False)
+    return _look_back(seen, span, context.today, health=False)
 
 
 def whole_review(context: Context, spreads: tuple[Spread, ...], span: SpanName) -> Review:
     """Everything of the span, for pages of one's own."""
-    return look_back(spreads, span, context.today, answers=span_answers(context, span))
+    return _look_back(spreads, span, context.today, answers=span_answers(context, span))
 
 
 def own_review(
@@ -109,7 +122,7 @@ def own_review(
     """What is one person's."""
     theirs = tuple(views.for_person(one, person) for one in spreads)
     answers = tuple(one for one in span_answers(context, span) if one.person == person)
-    return look_back(theirs, span, context.today, answers=answers)
+    return _look_back(theirs, span, context.today, answers=answers)
 
 
 def site_reviews(
@@ -198,11 +211,15 @@ def span_answers(context: Context, span: SpanName) -> tuple[ReviewAnswer, ...]:
 
 def cautions(context: Context) -> tuple[Message, ...]:
     """Whom to turn to: the same whatever was recorded, by the household's region."""
+    from weeksync.site.caution import caution
+
     return caution(context.config.household.region or "")
 
 
 def review_record(context: Context, review: Review) -> dict[str, Any]:
     """The review as the documented JSON record (`weeksync/schema/review-1.schema.json`)."""
+    from weeksync.review.record import as_record
+
     return as_record(
         review,
         household=context.config.household.name,
@@ -214,11 +231,15 @@ def review_record(context: Context, review: Review) -> dict[str, Any]:
 
 def review_schema() -> str:
     """The JSON Schema of that record."""
+    from importlib import resources
+
     return (resources.files("weeksync") / "schema" / "review-1.schema.json").read_text("utf-8")
 
 
 def standing_answers(context: Context, person: str, week: IsoWeek) -> HeldAnswers:
     """What a person has answered of a week; UsageError for nobody of the household."""
+    from weeksync.household.review_writing import held_answers
+
     return held_answers(context.folder, context.known_person(person), context.first_person, week)
 
 
@@ -230,6 +251,8 @@ def answer(
     UsageError where an answer is too long or has control signs, EditRefused and HouseholdError
     where the file could not be written: it is as it was then.
     """
+    from weeksync.household.review_writing import write_answers
+
     clean = {question: answer_text(one) for question, one in answers.items()}
     return write_answers(
         context.folder, context.known_person(person), context.first_person, week, clean, seen

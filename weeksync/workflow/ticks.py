@@ -12,7 +12,6 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from weeksync.errors import HouseholdError
-from weeksync.household.sent import read_sent
 from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.config import CalendarSource
@@ -22,7 +21,6 @@ from weeksync.model.marking import DONE
 from weeksync.model.occurrence import TodoItem
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.sent import Sent, SentStep, Tick
-from weeksync.plan.ticked import ticked
 from weeksync.store import Store
 from weeksync.workflow import tick_words
 from weeksync.workflow.context import Context
@@ -131,7 +129,7 @@ def waiting(context: Context, store: Store) -> tuple[Waiting, ...]:
     marks = latest_ticks(context.files.marks) if lists else {}
     if not marks:
         return ()
-    ledger = Ledger.of(read_sent(context.folder))
+    ledger = Ledger.of(_sent(context))
     there = {source: set(store.collections(source)) for source, _ in lists}
     found = [
         Waiting(mark, place, ledger.completed.get(mark.id, ""))
@@ -147,13 +145,20 @@ def waiting(context: Context, store: Store) -> tuple[Waiting, ...]:
     return tuple(sorted(found, key=lambda one: (one.mark.counts_from, one.mark.id)))
 
 
+def _sent(context: Context) -> tuple[Sent, ...]:
+    """The journal of what was written to servers; few households have one."""
+    from weeksync.household.sent import read_sent
+
+    return read_sent(context.folder)
+
+
 def waiting_lines(context: Context, store: Store) -> list[Message]:
     """How many ticks wait for each source that is written to, and how many were written lately."""
     try:
         waits = Counter(one.place.source for one in waiting(context, store))
         written = Counter(
             line.source
-            for line in (read_sent(context.folder) if tick_lists(context, store) else ())
+            for line in (_sent(context) if tick_lists(context, store) else ())
             if line.step is SentStep.WRITTEN and line.at > context.now - LATELY
         )
     except HouseholdError:  # told by `tick_problems`
@@ -172,9 +177,11 @@ def with_ticks(context: Context, store: Store, todos: tuple[TodoItem, ...]) -> t
     lists = tick_lists(context, store)
     if not lists:
         return todos
+    from weeksync.plan.ticked import ticked
+
     marks = latest_ticks(context.files.marks)
     try:
-        ledger = Ledger.of(read_sent(context.folder) if marks else ())
+        ledger = Ledger.of(_sent(context) if marks else ())
     except HouseholdError:  # told by `tick_problems`; pages are made all the same
         return todos
     ticks = {
@@ -200,7 +207,7 @@ def tick_problems(context: Context, store: Store) -> tuple[Problem, ...]:
     found: list[Problem] = []
     if any(source.tick_todos for source in context.config.calendars):
         try:
-            read_sent(context.folder)
+            _sent(context)
         except HouseholdError as error:
             found += error.problems
     for source in context.config.calendars:

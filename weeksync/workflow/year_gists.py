@@ -21,9 +21,6 @@ from weeksync.household.files import replace_file
 from weeksync.lazy import dataclass
 from weeksync.model.week import IsoWeek
 from weeksync.model.year import Text, TextKind, YearWeek
-from weeksync.read.plain import NotPlain, from_plain, to_plain
-from weeksync.review.texts import texts_of
-from weeksync.review.year import year_weeks
 from weeksync.workflow.clock import FIRST_YEAR, LAST_YEAR
 from weeksync.workflow.context import Context
 
@@ -53,6 +50,8 @@ class Gists:
 
     def weeks(self, year: int) -> dict[IsoWeek, YearWeek]:
         """The closed weeks of a year, in order."""
+        from weeksync.read.plain import NotPlain, from_plain
+
         found: dict[IsoWeek, YearWeek] = {}
         for name, kept in self._of(year).items():
             with suppress(NotPlain):
@@ -84,6 +83,10 @@ class Gists:
             if name in kept and kept[name]["of"] == digest:
                 found[name] = kept[name]
             elif (closed := archive.get(week)) is not None:
+                from weeksync.read.plain import to_plain
+                from weeksync.review.texts import texts_of
+                from weeksync.review.year import year_weeks
+
                 found[name] = {
                     "of": digest,
                     "week": to_plain(year_weeks(closed.spread, date.max, closed=True)[0]),

@@ -10,7 +10,6 @@ from weeksync.language import weekend
 from weeksync.model.week import IsoWeek
 from weeksync.model.year import Text, Year
 from weeksync.plan import Planner
-from weeksync.review.year import common, for_person, year_weeks
 from weeksync.workflow.context import Context
 from weeksync.workflow.year_gists import Gists, text_of
 
@@ -38,6 +37,8 @@ def weeks_of(year: int) -> Iterator[IsoWeek]:
 
 def whole_year(context: Context, planner: Planner, gists: Gists, number: int) -> Year:
     """A year with everything: closed weeks as they were, and between them what is planned."""
+    from weeksync.review.year import year_weeks
+
     held = gists.weeks(number)
     for first, last in _runs(week for week in weeks_of(number) if week not in held):
         days = context.rule.days(first)[0], context.rule.days(last)[-1]
@@ -61,11 +62,15 @@ def _runs(weeks: Iterable[IsoWeek]) -> Iterator[tuple[IsoWeek, IsoWeek]]:
 
 def common_year(year: Year) -> Year:
     """What may hang where children and visitors read."""
+    from weeksync.review.year import common
+
     return replace(year, weeks=tuple(map(common, year.weeks)))
 
 
 def year_for(year: Year, person: str) -> Year:
     """What is that person's, or nobody's in particular."""
+    from weeksync.review.year import for_person
+
     return replace(year, weeks=tuple(for_person(one, person) for one in year.weeks))
 
 
