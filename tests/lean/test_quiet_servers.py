@@ -151,7 +151,7 @@ def test_a_quiet_night_with_servers_says_what_a_whole_one_would(
     shutil.rmtree(home.folder / "output")
     shutil.rmtree(home.folder / "state")
     shutil.copytree(home.folder.parent / "kept" / "state", home.folder / "state")
-    monkeypatch.setattr("weeksync.workflow.pull.tokens_if_unchanged", lambda *_: None)
+    monkeypatch.setattr("weeksync.workflow.pull._look", lambda *_: None)
     assert not nightly(Context.read(home.folder, at(LATER))).problems
     assert files(home.folder) == quiet
     assert tokens(home) == believed
