@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from weeksync.language.durations import duration
 from weeksync.language.plan_words import PlanWords
 from weeksync.message import counted, message
 from weeksync.model.files import MarkKind
@@ -211,14 +212,7 @@ class ReviewSentences(PlanWords):
 
     def length(self, minutes: int) -> str:
         """45 min, 2 h, 1 h 30 min."""
-        hours, rest = divmod(minutes, 60)
-        if not hours:
-            sentence = message("{minutes} min", minutes=rest)
-        elif not rest:
-            sentence = message("{hours} h", hours=hours)
-        else:
-            sentence = message("{hours} h {minutes} min", hours=hours, minutes=rest)
-        return self.text(sentence)
+        return self.text(duration(minutes))
 
     def kind(self, one: EstimateLine) -> str:
         """The area of tasks, or the subject of lessons."""

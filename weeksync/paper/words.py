@@ -8,6 +8,7 @@ from functools import cached_property
 
 from weeksync.language import Language, week_rule, weekend
 from weeksync.language.day_parts import PART_NAMES
+from weeksync.language.durations import duration
 from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.config import Area, Config
@@ -133,11 +134,4 @@ class PaperWords:
         """45 min, 2 h, 1 h 30 min; "" for None."""
         if minutes is None:
             return ""
-        hours, rest = divmod(minutes, 60)
-        if not hours:
-            sentence = message("{minutes} min", minutes=rest)
-        elif not rest:
-            sentence = message("{hours} h", hours=hours)
-        else:
-            sentence = message("{hours} h {minutes} min", hours=hours, minutes=rest)
-        return self.text(sentence).replace(" ", "\u00a0")
+        return self.text(duration(minutes)).replace(" ", "\u00a0")

@@ -7,6 +7,7 @@ from datetime import UTC, date, datetime, tzinfo
 from typing import TypeVar, cast
 
 from weeksync.language import Language, week_rule, weekend
+from weeksync.language.durations import duration
 from weeksync.language.plan_sentences import PlanSentences
 from weeksync.message import Message, message
 from weeksync.model.config import Config
@@ -116,14 +117,7 @@ class Words:
         """Minutes as people say them: 45 min, 2 h, 1 h 30 min; "" for None."""
         if minutes is None:
             return ""
-        hours, rest = divmod(minutes, 60)
-        if not hours:
-            sentence = message("{minutes} min", minutes=rest)
-        elif not rest:
-            sentence = message("{hours} h", hours=hours)
-        else:
-            sentence = message("{hours} h {minutes} min", hours=hours, minutes=rest)
-        return self.text(sentence).replace(" ", "\u00a0")
+        return self.text(duration(minutes)).replace(" ", "\u00a0")
 
     # Weeks and months
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from datetime import date
 from typing import Any
 from urllib.parse import quote
 
@@ -24,6 +23,7 @@ from weeksync.site.record import (
 from weeksync.workflow.edit_kinds import Group, Kind
 from weeksync.workflow.edit_saving import Place, Wrong, known_by
 from weeksync.workflow.edit_words import EditWords, Given
+from weeksync.workflow.field_words import in_words
 from weeksync.workflow.kept_pages import templates_of
 from weeksync.workflow.undo import said, undo_line
 from weeksync.workflow.versions import digests
@@ -172,27 +172,13 @@ def _filled(
         return made
     typed = given.fields.get(one.name, ())
     if told_apart and _said(typed) != _said(one.values):
-        made = replace(made, stands=_in_words(words, one))
+        made = replace(made, stands=in_words(words.context.language, one))
     return replace(made, values=typed if one.options else tuple(filter(None, typed)))
 
 
 def _said(values: Iterable[str]) -> set[str]:
     """What is typed or chosen; the empty choice is none."""
     return {one for one in values if one}
-
-
-def _in_words(words: EditWords, one: FormField) -> str:
-    """What stands in a field, as people read it."""
-    if one.kind == "yes":
-        return words.say(message("yes") if one.values else message("no"))
-    if not one.values:
-        return words.say(message("nothing"))
-    if one.options:
-        names: Mapping[str, str] = {option.value: option.text for option in one.options}
-        return words.context.language.listed([names.get(value, value) for value in one.values])
-    if one.kind == "date":
-        return words.context.language.date(date.fromisoformat(one.value), "long")
-    return one.value
 
 
 def _rendered(words: EditWords, template: str, page: EditListPage | EditPage) -> bytes:

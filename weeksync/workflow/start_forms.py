@@ -27,6 +27,7 @@ from weeksync.site.record import (
 )
 from weeksync.workflow import start
 from weeksync.workflow.context import Context
+from weeksync.workflow.field_words import in_words
 from weeksync.workflow.kept_pages import templates_of
 from weeksync.workflow.start_basics import (
     Body,
@@ -250,7 +251,7 @@ def _changed_meanwhile(context: Context, rest: str, typed: Typed, sender: Sender
         other = now.get(one.name)
         if other is None or other.values == one.values:
             return one
-        return replace(one, stands=_in_words(context, other))
+        return replace(one, stands=in_words(context.language, other))
 
     _each_field(_body(context, rest, Typed(), sender), keep)
     body = _each_field(_body(context, rest, typed, sender), beside)
@@ -258,13 +259,6 @@ def _changed_meanwhile(context: Context, rest: str, typed: Typed, sender: Sender
         message("{file} has been changed since this page was made.", file=CONFIG)
     )
     return FormPage(_page(context, rest, {**body, "stale": (text,)}, sender), 409)
-
-
-def _in_words(context: Context, one: FormField) -> str:
-    if one.kind == "yes":
-        return context.language.text(message("yes") if one.values else message("no"))
-    texts = {option.value: option.text for option in one.options}
-    return ", ".join(texts.get(value, value) for value in one.values) or "–"
 
 
 def _each_field(body: Body, change: Callable[[FormField], FormField]) -> Body:
