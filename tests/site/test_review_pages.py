@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from datetime import UTC, datetime
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -12,10 +13,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from playwright.sync_api import Browser
 
+from tests.support import sample_week
 from tests.support.checkers import axe, html_mistakes
 from tests.support.chromium import chromium, looking
 from weeksync.cli import main
-from weeksync.site.review_charts import scale
+from weeksync.language.review_sentences import ReviewSentences
+from weeksync.model.files import MarkKind
+from weeksync.model.review import Figures, HabitReview, Review, SpanKind, SpanName
+from weeksync.site.review_charts import chart, scale
+from weeksync.site.words import Words
 from weeksync.workflow.context import Context
 from weeksync.workflow.own_on_demand import page_for
 
@@ -87,6 +93,24 @@ def test_a_chart_says_the_same_as_its_table(demo: Path) -> None:
     target = float(re.findall(r'class="?target"?[^>]* y1="?([0-9.]+)', water)[0])
     assert [height < target for height in heights] == [False] * 5 + [True, False]
     assert [height == target for height in heights] == [True] * 4 + [False] * 3
+
+
+def test_a_chart_by_weeks_lists_no_week_that_is_to_come() -> None:
+    """On the first day of a year no day is over: only the week with a figure stands in it."""
+    inputs = sample_week.inputs()
+    words, say = Words(inputs), ReviewSentences(inputs.config, inputs.language)
+    days = tuple(date(2028, 1, 1) + timedelta(days=at) for at in range(366))
+    none: tuple[None, ...] = (None,) * 365
+    habit = HabitReview(
+        "water", "Water", "ines", MarkKind.COUNT, figures=Figures((7.0, *none), (None, *none), 1)
+    )
+    review = Review(SpanName(SpanKind.YEAR, "2028", days[0], days[-1]), days, over=0)
+    drawn = chart(words, say, habit, review)
+    assert drawn is not None
+    assert [row[2] for row in drawn.rows] == ["1"]
+    later = chart(words, say, habit, replace(review, over=20))
+    assert later is not None
+    assert [row[2] for row in later.rows] == ["1", "0", "0", "0"]
 
 
 FIGURES = st.integers(0, 10**9).map(lambda one: one / 1000) | st.floats(0, 1e6)

@@ -170,8 +170,9 @@ class _WeekChart(_Chart):
 
     def _rows(self) -> Iterator[tuple[str, str, str]]:
         words = self._words
+        begun = {words.rule.start(day) for day in self._days[: self._over]}
         for start, held in self._weeks.items():
-            if start > self._days[self._over - 1] and not held:
+            if start not in begun and not held:
                 continue
             yield (
                 words.language.joined(
