@@ -66,10 +66,10 @@ def _disturbs(text: str, around: Direction) -> bool:
 
 def disturbed(values: Mapping[str, Value], around: Direction) -> bool:
     """Whether any of the values needs isolating."""
-    for one in values.values():  # noqa: SIM110 - it is asked for every sentence
-        if isinstance(one, str) and _disturbs(one, around):
-            return True
-    return False
+    texts = [one for one in values.values() if isinstance(one, str)]
+    if around == "ltr" and all(map(str.isascii, texts)):  # it is asked for every sentence
+        return False
+    return any(_disturbs(one, around) for one in texts)
 
 
 def filled(text: str, values: Mapping[str, Value], around: Direction) -> str:

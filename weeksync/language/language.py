@@ -35,10 +35,11 @@ _SKELETONS = {"day month": "MMMMd", "weekday day month": "MMMEd", "month": "yMMM
 
 
 _KEPT = 4096
-"""How many dates, times and plain sentences a language remembers: CLDR's patterns are slow, and
+"""How many dates, times and sentences a language remembers: CLDR's patterns are slow, and
 pages say the same thing again and again."""
 
 _ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
+_ISO_LENGTH = len("2027-03-22")
 
 
 class Language:
@@ -57,6 +58,7 @@ class Language:
         self._days = {width: cldr.day_names(self.locale, width) for width in cldr.WIDTHS}
         remember = lru_cache(_KEPT)
         self._plain = remember(self._plain_text)
+        self._pattern = remember(self._pattern_of)
         self._date_of = remember(self._date_text)
         self._medium = remember(self._medium_date)
         self._time_of = remember(self._time_text)
@@ -136,13 +138,11 @@ class Language:
         """
         if not sentence.values and sentence.count is None:
             return self._plain(sentence.text)
-        if sentence.plural is not None and sentence.count is not None:
-            text = self.ngettext(sentence.text, sentence.plural, sentence.count)
-        else:
-            text = self.gettext(sentence.text)
-        if self.direction == "rtl":
-            text = bidi.outside(text, self.digits)
-        values = {name: self._value(value, dates) for name, value in sentence.values.items()}
+        text = self._pattern(sentence.text, sentence.plural, sentence.count)
+        values = {
+            name: value if type(value) is str and not dates else self._value(value, dates)
+            for name, value in sentence.values.items()
+        }
         if sentence.count is not None:
             values.setdefault("count", self.digits(str(sentence.count)))
         if values and (self.direction == "rtl" or bidi.disturbed(values, "ltr")):
@@ -150,15 +150,20 @@ class Language:
         said = filled(text, values)
         return bidi.sided(said, "rtl") if self.direction == "rtl" else said
 
+    def _pattern_of(self, text: str, plural: str | None, count: int | None) -> str:
+        """The sentence with its places empty, its own figures in the digits of the page."""
+        if plural is not None and count is not None:
+            text = self.ngettext(text, plural, count)
+        else:
+            text = self.gettext(text)
+        return bidi.outside(text, self.digits) if self.direction == "rtl" else text
+
     def plain(self, text: str) -> str:
         """The sentence of that text, one that has no values."""
         return self._plain(text)
 
     def _plain_text(self, text: str) -> str:
-        said = self.gettext(text)
-        if self.direction == "rtl":
-            said = bidi.outside(said, self.digits)
-        said = filled(said, {})
+        said = filled(self._pattern_of(text, None, None), {})
         return bidi.sided(said, "rtl") if self.direction == "rtl" else said
 
     def _value(self, value: Value, dates: bool) -> Value:
@@ -166,7 +171,7 @@ class Language:
             return self.number(value)
         if isinstance(value, int):
             return self.digits(str(value))
-        if dates and _ISO_DATE.fullmatch(value):
+        if dates and len(value) == _ISO_LENGTH and _ISO_DATE.fullmatch(value):
             try:
                 day = dt.date.fromisoformat(value)
             except ValueError:
@@ -266,7 +271,14 @@ class Language:
 
     def joined(self, parts: Iterable[str]) -> str:
         """Parts side by side, with the comma of this language between them; "" for none."""
-        return reduce(self._beside, parts) if (parts := list(parts)) else ""
+        parts = list(parts)
+        if self.direction == "ltr" and all(map(str.isascii, parts)):
+            return self._comma.join(parts)
+        return reduce(self._beside, parts) if parts else ""
+
+    @cached_property
+    def _comma(self) -> str:
+        return self._beside("", "")
 
     def _beside(self, left: str, right: str) -> str:
         return self.text(message("{left}, {right}", left=left, right=right))

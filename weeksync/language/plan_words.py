@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date
+from functools import lru_cache
 
 from weeksync.language.language import Language
 from weeksync.message import Message, message
@@ -24,6 +25,7 @@ class PlanWords:
     def __init__(self, config: Config, language: Language) -> None:
         self.config: Config = config
         self.language: Language = language
+        self._part = lru_cache(1024)(self._in_part)
 
     def text(self, sentence: Message) -> str:
         """The sentence, its dates as people write them."""
@@ -100,11 +102,10 @@ class PlanWords:
 
     def by_part(self, minutes: Iterable[tuple[DayPart, int]]) -> str:
         """Minutes of the parts of a day, those that have any: morning 90, evening 120."""
-        return self.language.joined(
-            self.text(Message(_IN_PART[part].text, {"minutes": count}))
-            for part, count in minutes
-            if count
-        )
+        return self.language.joined(self._part(part, count) for part, count in minutes if count)
+
+    def _in_part(self, part: DayPart, count: int) -> str:
+        return self.text(Message(_IN_PART[part].text, {"minutes": count}))
 
     def hours(self, minutes: int) -> str:
         """Minutes as hours and minutes."""

@@ -11,12 +11,12 @@ from weeksync.model.elsewhere import OtherClock
 from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.spread import BreakItem, DayOccurrence, LessonItem, PlanTask
 from weeksync.site.prose import safe_link
-from weeksync.site.record import BreakLine, EventLine, LessonLine, MoneyLine, TaskLine
+from weeksync.site.record import BreakLine, EventLine, LessonLine, MeetLine, MoneyLine, TaskLine
 from weeksync.site.words import Words
 
 
-def event_line(words: Words, shown: DayOccurrence) -> EventLine:
-    """An occurrence as it lies in one day."""
+def event_line(words: Words, shown: DayOccurrence, meets: tuple[MeetLine, ...] = ()) -> EventLine:
+    """An occurrence as it lies in one day, and how it meets others there."""
     one = shown.occurrence
     return EventLine(
         title=one.title.strip() or words.no_title(),
@@ -34,6 +34,7 @@ def event_line(words: Words, shown: DayOccurrence) -> EventLine:
         cancelled=one.cancelled,
         only_for=words.names(one.only_for) if one.only_for else "",
         own=one.uid if not one.source else "",
+        meets=meets,
     )
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 from datetime import date, timedelta
 
 from markupsafe import Markup
@@ -132,7 +131,7 @@ def _day(words: Words, day: Day, planned: PlannedDays, *, first: bool) -> DayBox
                 part.value,
                 part_name(words, part),
                 tuple(
-                    replace(event_line(words, one), meets=planned.meets(one, day.date))
+                    event_line(words, one, planned.meets(one, day.date))
                     for one in occurrences
                     if one.part is part
                 ),
