@@ -38,6 +38,26 @@ def test_the_mode_is_kept(tmp_path: Path, mode: int) -> None:
     assert path.read_bytes() == b"new"
 
 
+def test_what_takes_the_place_of_a_private_file_is_private_from_the_start(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Not only when it has got the mode of the file before: it could be opened until then."""
+    place = tmp_path / "secret"
+    place.write_bytes(b"one")
+    place.chmod(0o600)
+    made: list[int] = []
+    real = os.fchmod
+
+    def noted(number: int, mode: int) -> None:
+        made.append(stat.S_IMODE(os.fstat(number).st_mode))
+        real(number, mode)
+
+    monkeypatch.setattr(os, "fchmod", noted)
+    replace_file(place, b"two")
+    assert made == [0o600]
+    assert stat.S_IMODE(place.stat().st_mode) == 0o600
+
+
 def test_it_is_another_file_under_the_same_name(tmp_path: Path) -> None:
     """Who has the old one open reads it to its end; it is never seen half written."""
     path = tmp_path / "tasks.toml"

@@ -105,7 +105,10 @@ def _status(path: Path) -> os.stat_result | None:
 
 def _write(path: Path, content: bytes, like: os.stat_result | None, mode: int) -> None:
     # 0o666 less the umask for a new file, as for any file a program makes, unless said otherwise.
-    number = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode)
+    # In place of another its own account's alone until it has that one's mode: who opens it before
+    # could go on reading.
+    private = mode if like is None else mode & 0o600
+    number = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, private)
     with os.fdopen(number, "wb") as file:
         if like is not None:
             made = os.fstat(file.fileno())
