@@ -89,16 +89,6 @@ def objects(
         yield StoredObject(source, collection, name, tag, digest, whole)
 
 
-def digests(connection: sqlite3.Connection, source: str) -> Iterator[str]:
-    """The digest of each object of a source, in the order of `objects`."""
-    for (digest,) in connection.execute(
-        "SELECT o.digest FROM source s JOIN collection c ON c.source = s.id"
-        " JOIN object o ON o.collection = c.id WHERE s.name = ? ORDER BY c.name, o.name",
-        (source,),
-    ):
-        yield digest
-
-
 def counts(connection: sqlite3.Connection) -> dict[str, int]:
     """Source → how many objects of it are stored; read from the index of their names alone."""
     return dict(

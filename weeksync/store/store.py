@@ -155,11 +155,6 @@ class Store:
         with self._reading() as connection:
             yield from objects.objects(connection, source)
 
-    def object_digests(self, source: str) -> tuple[str, ...]:
-        """The digest of each object of a source, in the order of `objects`."""
-        with self._reading() as connection:
-            return tuple(objects.digests(connection, source))
-
     def object_counts(self) -> dict[str, int]:
         """Source → how many objects of it there are, kept ones too."""
         with self._reading() as connection:

@@ -182,13 +182,18 @@ def _ends_by_added(event: Event, whole: tuple[Item, Item]) -> bool:
 
 
 def length_at_a_change(difference: Difference, pair: Pair) -> bool:
-    """DTSTART or DTEND is a skipped or repeated time, and the lengths differ by that much."""
+    """DTSTART or DTEND is a skipped or repeated time, and the lengths differ by that much, theirs
+    exactly or by the wall clock."""
     assert pair.whole is not None
     event = difference.event(pair.whole[0])
     if not _ends_rightly(event, pair.whole[0]):
         return False
     mine, other = (moment(one[1]) - moment(one[0]) for one in pair.whole)
-    return abs(other - mine) in unsure_length(event)
+    lengths, zone = {other}, event.start.zone
+    if zone is not None:
+        start, end = (zone.wall(moment(one)) for one in pair.whole[1][:2])
+        lengths.add(end - start)
+    return any(abs(one - mine) in unsure_length(event) for one in lengths)
 
 
 def unsure_length(event: Event) -> set[timedelta]:
