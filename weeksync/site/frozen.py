@@ -16,7 +16,7 @@ from datetime import date
 from pathlib import Path
 
 from weeksync.language import Language
-from weeksync.message import message
+from weeksync.message import Message, message
 from weeksync.model.archive import ClosedWeek, KeptZone
 from weeksync.model.spread import Spread
 from weeksync.model.week import IsoWeek
@@ -80,31 +80,43 @@ def absent_pages(inputs: SiteInput, weeks: Iterable[IsoWeek], kind: str) -> dict
     """Pages that say that nothing is kept of these weeks; `kind` is `absent` or `own-absent`."""
     words, renderer = Words(inputs), lasting_renderer(inputs.language, inputs.templates)
     return {
-        f"{week}.html": renderer.render("absent.html", _absent(inputs, words, week, kind))
+        f"{week}.html": renderer.render("absent.html", absent_page(inputs, words, week, kind))
         for week in weeks
     }
 
 
-def _absent(inputs: SiteInput, words: Words, week: IsoWeek, kind: str) -> AbsentPage:
+def absent_page(inputs: SiteInput, words: Words, week: IsoWeek, kind: str) -> AbsentPage:
+    """The record of a page that says that a week has none."""
     days = words.rule.days(week)
     label, dates = words.week_label(days[0]), words.language.span(days[0], days[-1])
+    text, remedy = _ahead(week) if days[0] > inputs.today else _not_kept(week)
     return AbsentPage(
         **frame(inputs, words, kind, label, title_of(words, label, dates)),
         id=str(week),
         dates=dates,
         previous=_link(words, week, -1),
         next=_link(words, week, 1),
-        text=words.text(
-            message(
-                "Nothing is kept of this week: it lies outside of the weeks that have pages, and "
-                "it was not closed."
-            )
+        text=words.text(text),
+        remedy=words.text(remedy),
+    )
+
+
+def _ahead(week: IsoWeek) -> tuple[Message, Message]:
+    return (
+        message("This week has no page yet: it lies further ahead than the weeks that have pages."),
+        message("weeksync show {week} shows what is known of it", week=str(week)),
+    )
+
+
+def _not_kept(week: IsoWeek) -> tuple[Message, Message]:
+    return (
+        message(
+            "Nothing is kept of this week: it lies outside of the weeks that have pages, and "
+            "it was not closed."
         ),
-        remedy=words.text(
-            message(
-                "weeksync show {week} shows what is known of it; weeksync close {week} keeps that",
-                week=str(week),
-            )
+        message(
+            "weeksync show {week} shows what is known of it; weeksync close {week} keeps that",
+            week=str(week),
         ),
     )
 

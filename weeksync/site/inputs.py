@@ -28,7 +28,9 @@ class SiteInput:
     problems. `tzdata` and `version` stand in the footer. `templates` is the user's own folder of
     templates, None where there is none.
     `elsewhere` are weeks and months that have pages and are not made from these inputs: links
-    lead to them. `now` is when the pages are made; without it they say nothing of their age.
+    lead to them. `beside` are weeks without a page of which the common site says so: the rest of
+    its first and its last month. To lead there spares the pages at the edges from being other ones
+    each week. `now` is when the pages are made; without it they say nothing of their age.
     `zone` and `closed_at` are given where the pages are those of a closed week: how its clocks
     went, and when it was closed. `kept` and
     `own_kept` are finished pages of the two trees, by path: those of closed weeks. They are taken
@@ -59,6 +61,7 @@ class SiteInput:
     own_weeks: tuple[Spread, ...] = ()
     now: datetime | None = None
     elsewhere: frozenset[IsoWeek | Month] = frozenset()
+    beside: frozenset[IsoWeek] = frozenset()
     zone: tzinfo | None = None
     closed_at: datetime | None = None
     kept: Mapping[str, bytes] = field(default_factory=dict)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 from weeksync.model.settings import Paper
 from weeksync.model.sheets import SIZES
 from weeksync.model.spread import Spread
+from weeksync.model.week import IsoWeek
 from weeksync.site.caution import CAUTIONS
 from weeksync.site.check_in import check_in_page
 from weeksync.site.enter import can_be_entered, enter_name
@@ -85,10 +87,23 @@ def pages(inputs: SiteInput, take: Take = _make) -> dict[str, bytes]:
     )
     made[CAUTIONS] = take(CAUTIONS, lambda: _cautions(inputs, words, renderer, own=False))
     made |= _years(inputs, words, renderer, own=False)
+    made |= _beside(inputs, words, renderer, take)
     if inputs.can_search:
         made |= _search(inputs, words, renderer, take)
     made |= inputs.kept
     return made | offline_files(inputs, renderer, made, take)
+
+
+def _beside(inputs: SiteInput, words: Words, renderer: Renderer, take: Take) -> dict[str, bytes]:
+    """Pages of the weeks beside those that have pages: they say so."""
+
+    def absent(week: IsoWeek) -> bytes:
+        from weeksync.site.frozen import absent_page
+
+        return renderer.render("absent.html", absent_page(inputs, words, week, "absent"))
+
+    weeks = (week for week in sorted(inputs.beside) if f"{week}.html" not in inputs.kept)
+    return {f"{week}.html": take(f"{week}.html", partial(absent, week)) for week in weeks}
 
 
 def _search(inputs: SiteInput, words: Words, renderer: Renderer, take: Take) -> dict[str, bytes]:

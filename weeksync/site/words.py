@@ -39,6 +39,7 @@ class Words:
         self.weeks: frozenset[IsoWeek] = frozenset(
             spread.week for spread in inputs.weeks if spread.week is not None
         ) | {one for one in inputs.elsewhere if isinstance(one, IsoWeek)}
+        self.led_to: frozenset[IsoWeek] = self.weeks | inputs.beside
         self._made: dict[str, tuple[object, object]] = {}
         self._areas: dict[str | None, AreaMark | None] = {}
         self._persons: dict[str, PersonMark] = {}
@@ -130,11 +131,11 @@ class Words:
         return self.text(message("Week {number}", number=self.number(first)))
 
     def week_href(self, week: IsoWeek) -> str:
-        """The page of the week, "" where it has none."""
-        return f"{week}.html" if week in self.weeks else ""
+        """The page of the week, or the one that says that it has none; "" where neither is."""
+        return f"{week}.html" if week in self.led_to else ""
 
     def week_link(self, week: IsoWeek) -> Link | None:
-        """A link to the page of the week, None where it has none."""
+        """A link to where `week_href` leads, None where that is nowhere."""
         href = self.week_href(week)
         return Link(href, self.week_label(self.rule.spread_start(week))) if href else None
 

@@ -175,6 +175,7 @@ def _of_all(context: Context, store: Store, problems: Iterable[Problem]) -> Site
         with_years=frozenset(years_of(context, whole.first, whole.last)),
         can_search=True,
         marked=marked_at(context.files.marks),
+        beside=frozenset(whole.shown(context.rule)).difference(whole.weeks),
     )
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
+from functools import cached_property
 from typing import NamedTuple, TypeVar
 
 from weeksync.lazy import dataclass
@@ -69,11 +70,11 @@ class Making:
     @property
     def steps(self) -> int:
         """How often `step` is called."""
-        return len(self._all_weeks()) + len(self.window.months)
+        return len(self._all_weeks) + len(self.window.months)
 
     def worked_out(self, spans: Sequence[SpanName], years: Sequence[int]) -> SiteInput:
         """The inputs with the weeks and months of the window, these spans and these years."""
-        weeks, months = self._all_weeks(), self.window.months
+        weeks, months = self._all_weeks, self.window.months
         keys = {month: self.keys.month(month) for month in months}
         new_weeks = self._likely_new(weeks)
         new_months = [one for one, key in keys.items() if not self._keeps(f"month {one}", key)]
@@ -138,13 +139,9 @@ class Making:
 
     # Weeks and months
 
+    @cached_property
     def _all_weeks(self) -> tuple[IsoWeek, ...]:
-        """The weeks of the window, and those that its first and its last month show besides."""
-        rule = self.context.rule
-        weeks = [rule.week_of(self.window.first)]
-        while rule.days(weeks[-1])[-1] < self.window.last:
-            weeks.append(weeks[-1].shifted(1))
-        return tuple(weeks)
+        return self.window.shown(self.context.rule)
 
     def _days_of(self, month: Month) -> Days:
         rule = self.context.rule
@@ -257,6 +254,10 @@ class Making:
 
     # What is taken over
 
+    @cached_property
+    def _beside(self) -> Mapping[str, IsoWeek]:
+        return {f"{week}.html": week for week in self.inputs.beside}
+
     def _keeps(self, name: str, key: str) -> bool:
         """Whether the unit is as it was: then its pages stay."""
         unit = self.units.kept(name, key)
@@ -296,6 +297,8 @@ class Making:
                 keys.all_links,
                 [(str(week), self.context.archive.digest(week)) for week in sorted(weeks)],
             )
+        elif (week := self._beside.get(name)) is not None:
+            rest = keys.links_of_week(week), week > self.window.weeks[-1]
         elif name == SEARCH:
             rest = sorted(inputs.texts)
         return fingerprint(keys.frame, rest)

@@ -274,7 +274,7 @@ class Keys:
         days = rule.days(week)
         months = {month, *map(Month.of, days)}
         return (
-            sorted(map(str, {week.shifted(-1), week.shifted(1)} & self.words.weeks)),
+            self._led_to({week.shifted(-1), week.shifted(1)}),
             self._weeks_from(rule.week_of(month.first), rule.week_of(month.last)),
             sorted(map(str, months & self.words.months)),
             str(week) in self.inputs.looked_back,
@@ -334,11 +334,18 @@ class Keys:
 
     def _weeks_from(self, first: IsoWeek, last: IsoWeek) -> list[str]:
         low, high = bisect_left(self._in_order, first), bisect_right(self._in_order, last)
-        return [str(week) for week in self._in_order[low:high]]
+        return self._led_to(self._in_order[low:high])
 
     @cached_property
     def _in_order(self) -> list[IsoWeek]:
-        return sorted(self.words.weeks)
+        return sorted(self.words.led_to)
+
+    def _led_to(self, weeks: Iterable[IsoWeek]) -> list[str]:
+        """Those of the weeks that pages lead to; pages of one's own only to what has a page."""
+        found = sorted(map(str, self.words.led_to.intersection(weeks)))
+        if self.context.config.site.own_pages:
+            found += ["own", *sorted(map(str, self.words.weeks.intersection(weeks)))]
+        return found
 
 
 def _weeks(

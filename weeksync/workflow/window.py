@@ -6,7 +6,7 @@ from datetime import date
 
 from weeksync.lazy import dataclass
 from weeksync.model.spread import Spread
-from weeksync.model.week import IsoWeek, Month
+from weeksync.model.week import IsoWeek, Month, WeekRule
 from weeksync.plan import Planner
 from weeksync.workflow.context import Context
 
@@ -36,6 +36,13 @@ class Window:
             min(first, rule.start(months[0].first)),
             max(last, rule.days(rule.week_of(months[-1].last))[-1]),
         )
+
+    def shown(self, rule: WeekRule) -> tuple[IsoWeek, ...]:
+        """The weeks of all its days: those that have pages, and what months show besides."""
+        weeks = [rule.week_of(self.first)]
+        while rule.days(weeks[-1])[-1] < self.last:
+            weeks.append(weeks[-1].shifted(1))
+        return tuple(weeks)
 
 
 def week_of(context: Context, planner: Planner, week: IsoWeek) -> Spread:
