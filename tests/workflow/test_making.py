@@ -400,6 +400,25 @@ def test_a_new_day_leaves_what_is_over_and_what_is_far(home: Home) -> None:
     assert not [one for one in built.planned if one == "week 2027-W10"]
 
 
+def test_on_monday_a_week_comes_in_and_one_goes_and_no_page_beside_them_changes(home: Home) -> None:
+    """The edges of the window lead where they led: to a page, or to one that says there is none.
+
+    Those of one's own lead only to pages there are; here there are none.
+    """
+    home.edit("config.toml", lambda text: text.replace("own_pages = true", "own_pages = false"))
+    home.edit("config.toml", _nothing_prepared)
+    home.night()
+    assert b"2027-W21.html" in (home.output / "site" / "2027-W20.html").read_bytes()
+    assert b"no page yet" in (home.output / "site" / "2027-W21.html").read_bytes()
+    home.now += timedelta(days=5)
+    built = home.night()
+    edges = {f"2027-W{number:02}" for number in (8, 9, 10, 20, 21, 22)}
+    assert weeks_of(built.rendered) & edges == {"2027-W21"}
+    assert "page site/2027-W10.html" in built.rendered
+    assert "month 2027-05" not in built.rendered
+    assert tree(home.output) == home.from_nothing()
+
+
 def test_a_row_that_cannot_be_read_means_that_all_of_it_is_made(home: Home) -> None:
     """What is noted of a week is damaged: the week is made again, and noted."""
     with Store.open(home.folder / "state", write=True) as store:

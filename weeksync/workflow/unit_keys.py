@@ -269,11 +269,12 @@ class Keys:
     # Links
 
     def links_of_week(self, week: IsoWeek) -> tuple[object, ...]:
-        """Which of the pages there are that the page of a week leads to."""
+        """Whether a week has a page, and which of the pages there are that it leads to."""
         rule, month = self.context.rule, Month.of(week.thursday)
         days = rule.days(week)
         months = {month, *map(Month.of, days)}
         return (
+            week in self.words.weeks,
             self._led_to({week.shifted(-1), week.shifted(1)}),
             self._weeks_from(rule.week_of(month.first), rule.week_of(month.last)),
             sorted(map(str, months & self.words.months)),
