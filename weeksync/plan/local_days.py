@@ -43,6 +43,9 @@ class LocalDays:
         if not 1 < moment.year < 9999:
             return moment.date()
         day = moment.astimezone(self.tz).date()
+        # A time of the zone itself that comes for the second time says so (PEP 495).
+        if moment.tzinfo is self.tz and not moment.fold and self.minutes(day):
+            return day
         following = day + timedelta(days=1)
         return following if moment >= self.start(following) else day
 

@@ -9,6 +9,7 @@ same the higher SEQUENCE (3.8.7.4) wins, then the later stamp, then the source t
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime
@@ -32,9 +33,12 @@ def merge(
     ranks = {source: rank for rank, source in enumerate(order)}
     occurrences = tuple(occurrences)
     latest = _latest(occurrences)
+    several = Counter(one.uid for one in occurrences)
     groups: dict[_Key, list[Occurrence]] = {}
     for place, one in enumerate(occurrences):
-        groups.setdefault(_key(latest(one), place), []).append(one)
+        alone = several[one.uid] == 1
+        key = (False, one.uid, "") if alone else _key(latest(one), place)
+        groups.setdefault(key, []).append(one)
     shown: list[Occurrence] = []
     left_out: list[LeftOut] = []
     for group in groups.values():
