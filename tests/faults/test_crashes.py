@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.faults.crashes import MEMORY, WORDS, Desk, spread
+from tests.faults.crashes import MEMORY, WORDS, Desk, check, spread
 from tests.faults.dying import How, Worker
 from tests.faults.scenes import SCENES, Scene
 from tests.faults.table import CRASHES, crashed, lines_of, written
@@ -30,6 +30,13 @@ def desk() -> Iterator[Desk]:
 def test_old_or_new_and_well_the_next_time(desk: Desk, scene: Scene, how: How) -> None:
     """Household files, store and pages are whole; doing it again leaves what it would have left."""
     assert written(CRASHES, crashed(desk, scene, how)) in lines_of(scene.name)
+
+
+def test_without_room_once_the_pages_are_shown_the_night_still_ends_well(desk: Desk) -> None:
+    """What is left then are notes for the next night, which runs whole without them."""
+    night = SCENES[0]
+    late = desk.known(night).steps * 17 // 20
+    assert check(desk, night, How.FULL, late) == ""
 
 
 def test_every_kind_of_step_is_met(desk: Desk) -> None:

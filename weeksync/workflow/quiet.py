@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import sqlite3
 import time
 from collections.abc import Collection, Iterable, Iterator
 from datetime import datetime, timedelta
@@ -73,7 +74,7 @@ def note_quiet(
             place.unlink(missing_ok=True)
         else:
             replace_file(place, note.written(), mode=0o600)
-    except (OSError, HouseholdError):
+    except (OSError, HouseholdError, sqlite3.Error):  # the last: no room to move its log in
         return
 
 
