@@ -31,6 +31,22 @@ PAGES_ONLY = {"jinja2", "markupsafe", "minify", "weeksync.review", "weeksync.sit
 """What makes pages."""
 
 
+OTHER_NIGHTS = {
+    "dateutil", "difflib", "statistics", "subprocess", "xml",
+    "weeksync.fetch.ping", "weeksync.household.editing", "weeksync.household.review_writing",
+    "weeksync.household.sent", "weeksync.household.toml_edits", "weeksync.lean.answers",
+    "weeksync.lean.asking", "weeksync.lean.look", "weeksync.model.check_in",
+    "weeksync.model.recurrence", "weeksync.plan.record", "weeksync.plan.repeats",
+    "weeksync.plan.ticked", "weeksync.read.archive", "weeksync.read.mistakes",
+    "weeksync.read.plain", "weeksync.read.reviews", "weeksync.read.snapshots", "weeksync.review",
+    "weeksync.site.check_in", "weeksync.site.own", "weeksync.site.page_words",
+    "weeksync.site.palette", "weeksync.site.review", "weeksync.site.search", "weeksync.site.year",
+    "weeksync.store.salvage", "weeksync.workflow.show", "weeksync.workflow.spans",
+}  # fmt: skip
+"""What some nights need, and none in which only an event of a file has changed: servers, closed
+weeks, things that repeat, check-ins and reviews, mistakes, pages that look back or are the same."""
+
+
 class Home:
     """A household with a calendar, a habit and a built site."""
 
@@ -79,6 +95,17 @@ def test_a_night_in_which_a_task_has_changed(home: Home) -> None:
     assert ours(loaded) <= 340
 
 
+def test_a_night_in_which_an_event_has_changed(home: Home) -> None:
+    """The everyday night: it makes the pages of a few weeks and months anew."""
+    home.loaded("nightly")
+    place = home.folder / "family.ics"
+    place.write_text(place.read_text().replace("SUMMARY:Dentist", "SUMMARY:Optician"))
+    loaded = home.loaded("nightly")
+    assert {"weeksync.calendar.expand", "weeksync.site.week"} <= loaded
+    assert loaded & (ASKED_FOR_ONLY | OTHER_NIGHTS) == set()
+    assert ours(loaded) <= 280
+
+
 @pytest.mark.parametrize("words", [("check",), ("show", "this")], ids=" ".join)
 def test_what_makes_no_pages_loads_nothing_that_does(home: Home, words: tuple[str, ...]) -> None:
     """They read and plan; public holidays are those that the last night looked up."""
@@ -108,7 +135,7 @@ def test_what_is_forbidden_here_exists() -> None:
     """A name that nothing has any more would forbid nothing."""
     code = "import sys\nfrom importlib.util import find_spec\n"
     code += "print(*(one for one in sys.argv[1:] if find_spec(one) is None))"
-    names = sorted(ASKED_FOR_ONLY | PAGES_ONLY)
+    names = sorted(ASKED_FOR_ONLY | PAGES_ONLY | OTHER_NIGHTS)
     done = subprocess.run(
         [sys.executable, "-c", code, *names], capture_output=True, text=True, check=True
     )

@@ -65,10 +65,8 @@ class Archive(Mapping[IsoWeek, ClosedWeek]):
 
     def __getitem__(self, week: IsoWeek) -> ClosedWeek:
         if week not in self._read:
-            from weeksync.read.archive import parse_closed
-
             content = self._disk.read(_name(week)) if week in self.weeks else None
-            self._read[week] = parse_closed(_name(week), content) if content is not None else None
+            self._read[week] = _parsed(week, content) if content is not None else None
         found = self._read[week]
         if not isinstance(found, ClosedWeek):
             raise KeyError(week)
@@ -151,6 +149,12 @@ def _before(folder: Path, week: IsoWeek) -> list[ClosedWeek]:
             one = parse_closed(name, disk.read(name) or b"")
             found += [one] if isinstance(one, ClosedWeek) else []
     return found
+
+
+def _parsed(week: IsoWeek, content: bytes) -> ClosedWeek | Problem:
+    from weeksync.read.archive import parse_closed
+
+    return parse_closed(_name(week), content)
 
 
 def _name(week: IsoWeek) -> str:

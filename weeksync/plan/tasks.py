@@ -55,8 +55,6 @@ class Tasks:
         rule: WeekRule,
         hours: PartHours,
     ) -> None:
-        from weeksync.plan.repeating_task import RepeatingTask
-
         self._today = today.date
         self._by_day: dict[date, list[PlanTask]] = defaultdict(list)
         self._floating: list[PlanTask] = []
@@ -71,6 +69,8 @@ class Tasks:
         for task in tasks:
             put = placements.get(task.id, ())
             if task.repeats:
+                from weeksync.plan.repeating_task import RepeatingTask  # dateutil comes with it
+
                 self._repeating.append(
                     RepeatingTask(task, put or _day(task), rule, self._today, self._counts)
                 )

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from weeksync.lazy import dataclass
 from weeksync.model.config import Config
-from weeksync.read.checkins import ParsedCheckIn
 from weeksync.read.marks import ParsedMarks
 from weeksync.read.parsed import Parsed, is_id
+
+if TYPE_CHECKING:
+    from weeksync.read.checkins import ParsedCheckIn
 
 
 @dataclass

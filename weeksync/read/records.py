@@ -15,7 +15,6 @@ from pydantic import ValidationError
 from weeksync.message import message
 from weeksync.model.config import Config
 from weeksync.model.problem import Problem
-from weeksync.read.mistakes import report
 from weeksync.read.parsed import Parsed, R
 from weeksync.read.positions import Path
 from weeksync.read.syntax import load
@@ -73,6 +72,8 @@ def _validate(parsed: Parsed[R], model: type[R]) -> None:
     try:
         record = _record(model, data)
     except ValidationError as error:
+        from weeksync.read.mistakes import report
+
         bad = report(parsed, model, error)
         _salvage(parsed, model, bad)
     else:

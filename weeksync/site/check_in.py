@@ -16,9 +16,6 @@ from weeksync.site.words import Words
 NOTHING = CheckInFields()
 """A check-in that says nothing yet."""
 
-NAME = "check-in.html"
-"""The page of the form, in the tree of one's own."""
-
 
 def check_in_page(
     inputs: SiteInput,

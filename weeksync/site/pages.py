@@ -10,17 +10,15 @@ from weeksync.model.sheets import SIZES
 from weeksync.model.spread import Spread
 from weeksync.model.week import IsoWeek
 from weeksync.site.caution import CAUTIONS
-from weeksync.site.check_in import check_in_page
 from weeksync.site.enter import can_be_entered, enter_name
 from weeksync.site.inputs import SiteInput
 from weeksync.site.lasting import lasting_renderer
 from weeksync.site.lists import index_page, problems_page
 from weeksync.site.month import month_page
 from weeksync.site.offline import STATUS, offline_files, status
-from weeksync.site.palette import TINTS
 from weeksync.site.record import VERSION, StylePage
 from weeksync.site.render import Renderer
-from weeksync.site.review_links import SEARCH, name_of, year_name
+from weeksync.site.review_links import SEARCH, SEARCH_SCRIPT, index_name, name_of, year_name
 from weeksync.site.week import week_page
 from weeksync.site.words import Words
 
@@ -49,6 +47,9 @@ STYLES = (
     "icon.svg",
 )
 """Style sheets and the icon, made from one record."""
+
+CHECK_IN = "check-in.html"
+"""The page of the form of a check-in, in the tree of one's own."""
 
 LEAF_MM = 150
 """A sheet that is narrower has the week on several of its sides: A5 and half a letter do."""
@@ -108,14 +109,23 @@ def _beside(inputs: SiteInput, words: Words, renderer: Renderer, take: Take) -> 
 
 def _search(inputs: SiteInput, words: Words, renderer: Renderer, take: Take) -> dict[str, bytes]:
     """The page for searching, and the texts of each year that it searches."""
-    from weeksync.site.search import SCRIPT, index_name, index_script, search_page
+
+    def page() -> bytes:
+        from weeksync.site.search import search_page
+
+        return renderer.render("search.html", search_page(inputs, words))
 
     def script(year: int) -> Callable[[], bytes]:
-        return lambda: index_script(words, year, inputs.texts[year])
+        def made() -> bytes:
+            from weeksync.site.search import index_script
+
+            return index_script(words, year, inputs.texts[year])
+
+        return made
 
     return {
-        SEARCH: take(SEARCH, lambda: renderer.render("search.html", search_page(inputs, words))),
-        SCRIPT: take(SCRIPT, lambda: renderer.script(SCRIPT)),
+        SEARCH: take(SEARCH, page),
+        SEARCH_SCRIPT: take(SEARCH_SCRIPT, lambda: renderer.script(SEARCH_SCRIPT)),
         **{index_name(year): take(index_name(year), script(year)) for year in inputs.texts},
     }
 
@@ -186,17 +196,21 @@ def own_pages(inputs: SiteInput, take: Take = _make) -> dict[str, bytes]:
 
     `take` as for `pages`.
     """
-    from weeksync.site.check_in import NAME as CHECK_IN
-
     words, renderer = Words(inputs), Renderer(inputs.language, inputs.templates)
     made = _assets(inputs, renderer, take)
     made[STATUS] = status(inputs)
     made |= _of_own_weeks(inputs, words, renderer)
-    made[CHECK_IN] = take(CHECK_IN, lambda: check_in_page(inputs))
+    made[CHECK_IN] = take(CHECK_IN, lambda: _check_in(inputs))
     made[CAUTIONS] = take(CAUTIONS, lambda: _cautions(inputs, words, renderer, own=True))
     made |= _years(inputs, words, renderer, own=True)
     made["index.html"] = take("index.html", lambda: _own_start(inputs, words, renderer))
     return made | dict(inputs.own_kept)
+
+
+def _check_in(inputs: SiteInput) -> bytes:
+    from weeksync.site.check_in import check_in_page
+
+    return check_in_page(inputs)
 
 
 def own_page(inputs: SiteInput, name: str) -> bytes | None:
@@ -213,11 +227,11 @@ def own_page(inputs: SiteInput, name: str) -> bytes | None:
 
 
 def _of_own_weeks(inputs: SiteInput, words: Words, renderer: Renderer) -> dict[str, bytes]:
-    from weeksync.site.own import own_week_page
-
     made: dict[str, bytes] = {}
     for spread in inputs.own_weeks:
         if spread.week is not None and f"{spread.week}.html" not in inputs.own_kept:
+            from weeksync.site.own import own_week_page
+
             page = own_week_page(inputs, words, spread, spread.week)
             made[f"{spread.week}.html"] = renderer.render("own_week.html", page)
             made |= _enter(inputs, words, renderer, spread, "own-enter")
@@ -251,6 +265,8 @@ def _words(inputs: SiteInput) -> bytes:
 
 
 def _style(paper: Paper) -> StylePage:
+    from weeksync.site.palette import TINTS
+
     return StylePage(
         record=VERSION,
         kind="style",

@@ -12,6 +12,14 @@ from weeksync.site.words import Words
 SEARCH = "search.html"
 """The page on which words of closed weeks are looked for."""
 
+SEARCH_SCRIPT = "search.js"
+"""Its script."""
+
+
+def index_name(year: int) -> str:
+    """The script with the texts of the closed weeks of a year."""
+    return f"search-{year:04}.js"
+
 
 def key_of(kind: SpanKind, ident: str) -> str:
     """What a span is called in the name of its page: terms have names of people's own."""

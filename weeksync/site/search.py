@@ -13,9 +13,8 @@ from weeksync.model.year import Text
 from weeksync.site.frame import frame
 from weeksync.site.inputs import SiteInput
 from weeksync.site.record.search import SearchPage
+from weeksync.site.review_links import index_name
 from weeksync.site.words import Words
-
-SCRIPT = "search.js"
 
 _SAID = (
     ("none", message("Nothing was found.")),
@@ -27,11 +26,6 @@ _SAID = (
 
 Texts = Sequence[tuple[IsoWeek, Sequence[Text]]]
 """(closed week, its texts) of a year, the last week first."""
-
-
-def index_name(year: int) -> str:
-    """The script with the texts of a year."""
-    return f"search-{year:04}.js"
 
 
 def search_page(inputs: SiteInput, words: Words) -> SearchPage:

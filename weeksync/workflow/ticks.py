@@ -22,7 +22,6 @@ from weeksync.model.occurrence import TodoItem
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.model.sent import Sent, SentStep, Tick
 from weeksync.store import Store
-from weeksync.workflow import tick_words
 from weeksync.workflow.context import Context
 from weeksync.zones import first_instant
 
@@ -154,6 +153,8 @@ def _sent(context: Context) -> tuple[Sent, ...]:
 
 def waiting_lines(context: Context, store: Store) -> list[Message]:
     """How many ticks wait for each source that is written to, and how many were written lately."""
+    from weeksync.workflow import tick_words
+
     try:
         waits = Counter(one.place.source for one in waiting(context, store))
         written = Counter(
