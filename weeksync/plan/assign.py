@@ -58,8 +58,10 @@ def preparing(
 
     An appointment that says nothing itself is left to the rules, as everything else of it is.
     """
+    by_hand = {one.id: one.prepare for one in appointments if one.prepare}
+    if not by_hand and not any(rule.prepare for rule in config.rules):
+        return lambda one: ()
     look_up = _looker(config)
-    by_hand = {one.id: one.prepare for one in appointments}
 
     def prepare(one: Occurrence) -> tuple[Preparation, ...]:
         own = by_hand.get(one.uid, ()) if one.source == "" else ()
@@ -109,10 +111,11 @@ def _looker(config: Config) -> Callable[[Traits], _Holder]:
         found = known.get(traits)
         if found is None:
             found = _of_calendar(calendars.get(traits[0]))
-            plain = plain_traits(traits)
-            for test, rule in tests:
-                if test(plain):
-                    found = _with_rule(found, rule)
+            if tests:
+                plain = plain_traits(traits)
+                for test, rule in tests:
+                    if test(plain):
+                        found = _with_rule(found, rule)
             known[traits] = found
         return found
 

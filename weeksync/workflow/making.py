@@ -154,9 +154,10 @@ class Making:
     def _likely_new(self, weeks: Iterable[IsoWeek]) -> list[IsoWeek]:
         """The weeks to be planned if those ahead go on having a place for what they had one for.
 
-        Where they do not, weeks after them are planned, too, or are not: see `_spreads`.
+        What had one in a week that is over by now has found another in this week. Where that is
+        not so, weeks after them are planned, too, or are not: see `_spreads`.
         """
-        found, placed = [], Placed(self.keys.is_ahead)
+        found, placed = [], Placed(lambda week: True)
         for week in weeks:
             name = f"week {week}"
             if not self.units.is_kept(name, self.keys.week(week, placed.before)):

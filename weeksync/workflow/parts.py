@@ -20,7 +20,7 @@ from weeksync.workflow.gather import Gathered, gather, window_of, without_events
 from weeksync.workflow.units import Unit, Units
 from weeksync.workflow.window import Window
 
-APART = timedelta(weeks=6)
+APART = timedelta(weeks=2)
 """Parts that lie nearer to each other are read as one: it is about what a planner costs."""
 
 LOCAL = "parts are local"
