@@ -234,11 +234,11 @@ class Making:
             if self._keeps(name, key):
                 continue
             # Nothing of it comes from events.
-            (seen,), (own,) = site_reviews(self.context, self.parts.bare.planner, [span])
+            seen, own = site_reviews(self.context, self.parts.bare.planner, [span])
             made_of = fingerprint(self.keys.frame, self.keys.links_of_span(span), seen, own)
             if not self._compare(name, Unit(key, made_of), name_of(span)):
-                common.append(seen)
-                whole.append(own)
+                common += seen
+                whole += own
         return common, whole
 
     def _years(self, numbers: Iterable[int]) -> list[Year]:

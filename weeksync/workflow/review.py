@@ -128,12 +128,13 @@ def own_review(
 def site_reviews(
     context: Context, planner: Planner, spans: Iterable[SpanName]
 ) -> tuple[tuple[Review, ...], tuple[Review, ...]]:
-    """(for common pages, whole ones) of those spans."""
+    """(for common pages, whole ones) of those spans; these where there are pages of one's own."""
     common, whole = [], []
     for span in spans:
         spreads = spreads_of(context, planner, span)
         common.append(common_review(context, spreads, span))
-        whole.append(whole_review(context, spreads, span))
+        if context.config.site.own_pages:
+            whole.append(whole_review(context, spreads, span))
     return tuple(common), tuple(whole)
 
 
