@@ -177,6 +177,15 @@ CLASSES = (
         "exdate-as-date",
     ),
     _class(
+        "own rules that are other ones only outside of the window", "", "end",
+        times.length_by_name, "3.2.19",
+        "Failure to include and follow VTIMEZONE definitions in iCalendar objects may lead to "
+        "inconsistent understanding of the local time at any given location. [Rules that agree "
+        "with the zone of their name in the window are that zone: programs list the changes of "
+        "some years and leave out the others.]",
+        "own-rules-that-differ-only-elsewhere",
+    ),
+    _class(
         "days counted from a skipped time", "RIE", "end",
         times.days_from_the_gap, "3.3.6",
         "The duration of a week or a day depends on its position in the calendar. [From which"

@@ -48,7 +48,9 @@ def _moved_along(
     shifts = {exact, *(event.start.wall - name for name in names)}
     found = {origin + exact, *(zone.utc(wall + by) for wall in walls for by in shifts)}
     again = {one + by for one in found for by in FOLDS if zone.wall(one + by) == zone.wall(one)}
-    return found | again
+    moved = {wall + by for wall in walls for by in shifts}
+    before = {zone.utc(wall) - gap_at(zone, wall) for wall in moved}  # with the offset after a gap
+    return found | again | before
 
 
 def shifted_between_zones(difference: Difference, pair: Pair) -> bool:

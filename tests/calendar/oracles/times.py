@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 from functools import lru_cache
+from zoneinfo import available_timezones
 
 from tests.calendar.oracles.comparing import Difference, Pair
 from tests.calendar.oracles.process import Item
 from tests.calendar.oracles.question import moment
 from tests.calendar.oracles.sheet import UTC_ZONE, Event
-from tests.calendar.oracles.zones import Zone
+from tests.calendar.oracles.zones import Zone, iana
 
 FOLDS = tuple(timedelta(minutes=minutes) for minutes in (30, 60, 120))
 GAPS = (*FOLDS, timedelta(days=1))
@@ -143,9 +144,11 @@ def wall_ends(event: Event, zone: Zone, start: datetime) -> list[datetime]:
 
 
 def _written(zone: Zone, start: datetime) -> list[datetime]:
-    """The wall times that an instance may be written with: as it shows, or skipped before."""
+    """The wall times that an instance may be written with: as it shows, or skipped, read with
+    either offset."""
     shown = zone.wall(start)
-    return [shown, *(shown - by for by in GAPS if gap_at(zone, shown - by) == by)]
+    skipped = (shown + by * sign for by in GAPS for sign in (-1, 1))
+    return [shown, *(wall for wall in skipped if gap_at(zone, wall) == abs(wall - shown))]
 
 
 def days_of_added(difference: Difference, pair: Pair) -> bool:
@@ -179,6 +182,29 @@ def _ends_by_added(event: Event, whole: tuple[Item, Item]) -> bool:
         for one in event.stamps("RDATE")
         if one.instant == start
     )
+
+
+def length_by_name(difference: Difference, pair: Pair) -> bool:
+    """Ours is as long as it is in the zone of that name, with which its own rules agree on each
+    day of the window; theirs is as long as by these, exactly or by the wall clock."""
+    assert pair.whole is not None
+    event, question = difference.event(pair.whole[0]), difference.question
+    zone, end = event.start.zone, event.stamp("DTEND")
+    if zone is None or zone.name not in question.own or zone.name not in available_timezones():
+        return False
+    if end is None or end.zone != zone:
+        return False
+    named = iana(zone.name, event.start.wall.year)
+    days = range((question.high - question.low).days + 1)
+    if any(zone.offset(one) != named.offset(one) for one in _days_from(question.low, days)):
+        return False
+    mine, other = (moment(one[1]) - moment(one[0]) for one in pair.whole)
+    by_name = named.utc(end.wall) - named.utc(event.start.wall)
+    return mine == by_name and other in (event.hours, end.wall - event.start.wall)
+
+
+def _days_from(low: datetime, days: range) -> list[datetime]:
+    return [low + timedelta(days=day) for day in days]
 
 
 def length_at_a_change(difference: Difference, pair: Pair) -> bool:
