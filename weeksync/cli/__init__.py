@@ -50,9 +50,10 @@ def main(argv: Sequence[str] | None = None) -> int:
 
         if (status := quiet_night(words[1:])) is not None:
             return status
-    # Calendars, and what is imported, are a hundred thousand small things that stay: looking
+    # Calendars, and what is imported, are some hundred thousand small things that stay: looking
     # through them for cycles, as often as Python does by itself, takes a tenth and finds none.
-    gc.set_threshold(100_000, 50, 100)
+    # Only what runs for weeks has cycles to be freed of.
+    gc.set_threshold(100_000 if words[:1] == ["serve"] else 300_000, 50, 100)
     # pydantic would look through the metadata of every installed package for plugins.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     from weeksync.cli.run import run
