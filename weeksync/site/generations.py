@@ -38,6 +38,7 @@ from weeksync.site.tree_files import (
     check_trees,
     compare,
     files_below,
+    folders_of,
     in_order,
     in_the_way,
     no_step,
@@ -58,7 +59,7 @@ class Linker:
 
     symbolic: Callable[[str, Path], None] = os.symlink
     """(target, place)"""
-    hard: Callable[[Path, Path], None] = os.link
+    hard: Callable[[str, str], None] = os.link
     """(present file, place)"""
 
 
@@ -174,12 +175,15 @@ class _Generations:
         try:
             for name, files in trees.items():
                 mode = 0o700 if name in self._private else 0o777
-                (generation / name).mkdir(mode, parents=True)
+                top, before = generation / name, shown.get(name)
+                top.mkdir(mode, parents=True)
+                for folder in sorted(folders_of(files)):
+                    (top / folder).mkdir(parents=True, exist_ok=True)
                 for path, content in files.items():
-                    before = shown.get(name) if path in changes[name].same else None
-                    if not self._linked(generation / name / path, before and before / path):
-                        written.append(generation / name / path)
-                        self._write_file(written[-1], content, before and before / path)
+                    old = f"{before}/{path}" if path in changes[name].same else None
+                    if old is None or not self._linked(f"{top}/{path}", old):
+                        written.append(top / path)
+                        self._write_file(written[-1], content, old)
                     self._step(f"wrote {name}/{path}")
             sync_files(generation, written)
             sync_folder(self._folder)
@@ -188,11 +192,8 @@ class _Generations:
             shutil.rmtree(generation, ignore_errors=True)  # it may be what filled the disk
             raise
 
-    def _linked(self, place: Path, old: Path | None) -> bool:
+    def _linked(self, place: str, old: str) -> bool:
         """Make `place` a hard link to the unchanged file `old`; whether that was possible."""
-        if old is None:
-            return False
-        place.parent.mkdir(parents=True, exist_ok=True)
         try:
             self._linker.hard(old, place)
         except OSError as error:
@@ -201,10 +202,10 @@ class _Generations:
             return False
         return True
 
-    def _write_file(self, place: Path, content: bytes, old: Path | None) -> None:
+    def _write_file(self, place: Path, content: bytes, old: str | None) -> None:
         write_file(place, content)
         if old is not None:  # a copy of what has not changed is as old as that, for caches
-            times = old.stat()
+            times = os.stat(old)
             os.utime(place, ns=(times.st_atime_ns, times.st_mtime_ns))
 
     def _flip(self, name: str, number: int) -> None:
