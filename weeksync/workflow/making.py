@@ -193,7 +193,7 @@ class Making:
         made_of = fingerprint(
             self.keys.frame,
             self.keys.links_of_week(week),
-            self.keys.marked(week),
+            self.keys.lasting_facts(week),  # the rows of its habits, and when it was marked last
             self.keys.shown_events(days[0], days[-1]),
             _to_the_day(self.context, spread),
         )
@@ -347,10 +347,13 @@ def _without_anything(context: Context, week: IsoWeek) -> Spread:
 
 
 def _to_the_day(context: Context, spread: Spread) -> Spread:
-    """The week without its events; of since when things are proposed pages show the day alone."""
+    """The week without its events and the rows of its habits, for which keys stand.
+
+    Of since when things are proposed pages show the day alone.
+    """
     plan, days = spread.plan, tuple(map(_without_events, spread.days))
     if plan is not None and plan.proposal is not None:
         local = LocalDays(context.tz)
         since = max(local.of(plan.proposal.since), days[0].date)
         plan = replace(plan, proposal=replace(plan.proposal, since=local.start(since)))
-    return replace(spread, days=days, left_out=(), plan=plan)
+    return replace(spread, days=days, habits=(), left_out=(), plan=plan)

@@ -118,12 +118,17 @@ class Keys:
         """Of a week as it is planned; of a closed one the digest of its record."""
         if week in self.context.archive.weeks:
             return self.context.archive.digest(week)
+        lasting = self.lasting_facts(week)
+        return lasting + self._facts.of(f"week {week}", lambda: self.planner.facts_of_week(week))
+
+    def lasting_facts(self, week: IsoWeek) -> str:
+        """Those of a week that is planned which are the same on each day before and after it."""
         today, days = self.context.today, self.context.rule.days(week)
         over = min(max((today - days[0]).days, 0), len(days))
         return self._lasting.of(
             f"week {week} {over}",
             lambda: (self.planner.lasting_facts_of_week(week), self.marked(week)),
-        ) + self._facts.of(f"week {week}", lambda: self.planner.facts_of_week(week))
+        )
 
     def marked(self, week: IsoWeek) -> tuple[object, ...]:
         """When things of that week were marked last: the page says so."""
