@@ -19,6 +19,7 @@ from tests.calendar.oracles.sheet import Event, Sheet
 
 NEAR = timedelta(hours=2)
 """Clock changes are of two hours at most, but for those of a whole day."""
+_CHANGES = (timedelta(0), timedelta(minutes=30), timedelta(hours=1), timedelta(hours=2))
 
 
 @dataclass(frozen=True)
@@ -85,7 +86,8 @@ class Difference:
 
 
 def pairs(ours: Iterable[Item], theirs: Iterable[Item]) -> list[Pair]:
-    """Items of one title belong together if they start alike, else by how near they start."""
+    """Items of one title belong together if they start alike, else if they are apart by what
+    clocks are changed by, else by how near they start."""
     left, right = Counter(ours), Counter(theirs)
     only_ours, only_theirs = sorted((left - right).elements()), sorted((right - left).elements())
     found = []
@@ -93,7 +95,7 @@ def pairs(ours: Iterable[Item], theirs: Iterable[Item]) -> list[Pair]:
         for one in tuple(only_ours):
             near = [other for other in only_theirs if _apart(one, other) <= reach]
             if near:
-                best = min(near, key=lambda other: _apart(one, other))
+                best = min(near, key=lambda other: _far(_apart(one, other)))
                 only_ours.remove(one)
                 only_theirs.remove(best)
                 found.append(Pair(one, best))
@@ -102,6 +104,10 @@ def pairs(ours: Iterable[Item], theirs: Iterable[Item]) -> list[Pair]:
         *(Pair(one, None) for one in only_ours),
         *(Pair(None, one) for one in only_theirs),
     ]
+
+
+def _far(apart: timedelta) -> tuple[bool, timedelta]:
+    return apart not in _CHANGES, apart
 
 
 def _apart(one: Item, other: Item) -> timedelta:

@@ -30,18 +30,10 @@ _DAY = timedelta(days=1)
 
 
 def shifted_onto_another(difference: Difference, pair: Pair) -> bool:
-    """Ours is missing in theirs: shifted by a gap it falls onto another one, or behind UNTIL.
-
-    Or theirs is one of ours so shifted, where another of theirs stands nearer to that one.
-    """
+    """Ours is missing in theirs: shifted by a gap it falls onto another one, or behind UNTIL."""
     event, zone = difference.event(pair.only), zone_of(difference, pair.only)
-    if zone is None or event.named is not None:
+    if pair.ours is None or zone is None or event.named is not None:
         return False
-    if pair.ours is None:
-        at = zone.wall(moment(pair.only[0]))
-        ours = {one[0] for one in difference.ours} - {one[0] for one in difference.theirs}
-        missing = {zone.wall(moment(one)) for one in ours if "T" in one}
-        return any(at - gap in missing for gap in gaps(zone, event.start.wall, at))
     here = zone.wall(moment(pair.ours[0]))
     walls = {zone.wall(moment(one[0])) for one in difference.theirs if "T" in one[0]}
     last = zone.wall(event.until) if event.until is not None else None
