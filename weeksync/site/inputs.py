@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import field
 from datetime import date, datetime, tzinfo
 from pathlib import Path
+from typing import Protocol
 
 from weeksync.language import Language
 from weeksync.lazy import dataclass
@@ -78,3 +79,11 @@ class SiteInput:
     can_answer: bool = False
     marked: Mapping[date, Mapping[str, int]] = field(default_factory=dict)
     entries: Mapping[str, int] = field(default_factory=dict)
+
+
+class Take(Protocol):
+    """What pages that belong to no week, month or span are asked for through."""
+
+    def __call__(self, name: str, make: Callable[[], bytes], about: object = None) -> bytes:
+        """The page of that name, made or as it is shown already; `about` is what it is made of
+        that nobody else knows."""

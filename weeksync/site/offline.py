@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from datetime import UTC, datetime
 
 from markupsafe import escape
 
 from weeksync.message import Message, message
 from weeksync.site.frame import household_key
-from weeksync.site.inputs import SiteInput
+from weeksync.site.inputs import SiteInput, Take
 from weeksync.site.render import Renderer
 
 STATUS = "status.js"
@@ -34,15 +34,14 @@ def offline_files(
     inputs: SiteInput,
     renderer: Renderer,
     made: Iterable[str],
-    take: Callable[[str, Callable[[], bytes]], bytes],
+    take: Take,
 ) -> dict[str, bytes]:
     """The manifest and the service worker for the site of the pages `made`, by their names."""
-    names = {*made, KEPT, MANIFEST}
+    head = _worker(inputs, {*made, KEPT, MANIFEST})
     return {
         KEPT: take(KEPT, lambda: renderer.script(KEPT)),
         MANIFEST: take(MANIFEST, lambda: _manifest(inputs)),
-        # It names every page, and whether it has to be made is seen by making it.
-        WORKER: _worker(inputs, names) + renderer.script(WORKER),
+        WORKER: take(WORKER, lambda: head + renderer.script(WORKER), head),
     }
 
 

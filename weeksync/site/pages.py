@@ -11,7 +11,7 @@ from weeksync.model.spread import Spread
 from weeksync.model.week import IsoWeek
 from weeksync.site.caution import CAUTIONS
 from weeksync.site.enter import can_be_entered, enter_name
-from weeksync.site.inputs import SiteInput
+from weeksync.site.inputs import SiteInput, Take
 from weeksync.site.lasting import lasting_renderer
 from weeksync.site.lists import index_page, problems_page
 from weeksync.site.month import month_page
@@ -21,9 +21,6 @@ from weeksync.site.render import Renderer
 from weeksync.site.review_links import SEARCH, SEARCH_SCRIPT, index_name, name_of, year_name
 from weeksync.site.week import week_page
 from weeksync.site.words import Words
-
-Take = Callable[[str, Callable[[], bytes]], bytes]
-"""(name of a page, what makes it) → the page, made or as it is shown already."""
 
 SCRIPTS = ("page.js", "marks.js", "check_in.js", "offline.js")
 """Scripts that every page has, in their order."""
@@ -58,7 +55,7 @@ MARGIN_MM = 7
 """Room along the edges that are not punched; printers need 4 to 6.4 mm (common practice)."""
 
 
-def _make(name: str, make: Callable[[], bytes]) -> bytes:
+def _make(name: str, make: Callable[[], bytes], about: object = None) -> bytes:
     """Every page is made."""
     return make()
 

@@ -23,6 +23,7 @@ from weeksync.plan.kept import month_with
 from weeksync.plan.local_days import LocalDays
 from weeksync.site import SiteInput
 from weeksync.site.enter import enter_name
+from weeksync.site.inputs import Take
 from weeksync.site.review_links import SEARCH, name_of, year_name
 from weeksync.site.tree_files import Trees
 from weeksync.workflow.context import Context
@@ -114,11 +115,11 @@ class Making:
         """Those of them of which pages were made."""
         return tuple(sorted(name for name, one in self._new.items() if one.names))
 
-    def take(self, tree: str, inputs: SiteInput) -> Callable[[str, Callable[[], bytes]], bytes]:
+    def take(self, tree: str, inputs: SiteInput) -> Take:
         """What `pages` of that tree asks for pages that belong to no week, month or span."""
 
-        def taken(name: str, make: Callable[[], bytes]) -> bytes:
-            key = self._key_of_page(inputs, tree, name)
+        def taken(name: str, make: Callable[[], bytes], about: object = None) -> bytes:
+            key = self._key_of_page(inputs, tree, name, about)
             unit_name = f"page {tree}/{name}"
             unit = self.units.kept(unit_name, key) if key else None
             found = self.units.pages(unit, tree).get(name) if unit is not None else None
@@ -279,12 +280,12 @@ class Making:
         for tree, pages in self._stays.items():
             pages |= self.units.pages(unit, tree)
 
-    def _key_of_page(self, inputs: SiteInput, tree: str, name: str) -> str:
+    def _key_of_page(self, inputs: SiteInput, tree: str, name: str, about: object) -> str:
         """The key of a page alone, "" where it is made each time."""
         keys = self.keys
         if name == "problems.html":
             return ""  # it says when each source was pulled
-        rest: object = None
+        rest = about
         if name == "index.html":
             rest = (
                 keys.all_links,
