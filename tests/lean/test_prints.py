@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import os
+import sys
 import time
 from importlib import metadata
 from pathlib import Path
 
 import pytest
 
-from weeksync.lean import content_print, installed_in, prints
+from weeksync.lean import code_print, content_print, installed_in, prints
 
 
 class Reads(list[str]):
@@ -80,3 +81,17 @@ def test_the_folders_of_distributions_are_those_that_python_knows() -> None:
     assert installed_in(names) == sorted(known)
     with pytest.raises(metadata.PackageNotFoundError):
         installed_in(("no-such-distribution",))
+
+
+def test_what_a_linux_distribution_has_installed_tells_its_version_as_well(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its packages have `.egg-info` in place of `.dist-info`."""
+    (tmp_path / "Babel-2.10.3.egg-info").mkdir()
+    monkeypatch.setattr(sys, "path", [str(tmp_path), *sys.path])
+    assert installed_in(("babel",)) == [str(tmp_path)]
+    monkeypatch.setattr(prints, "_code", {})
+    first = code_print((), [str(tmp_path)])
+    (tmp_path / "Babel-2.10.3.egg-info").rename(tmp_path / "Babel-2.12.1.egg-info")
+    monkeypatch.setattr(prints, "_code", {})
+    assert code_print((), [str(tmp_path)]) != first

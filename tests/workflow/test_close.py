@@ -217,6 +217,11 @@ def test_a_page_is_rendered_once(home: Path, monkeypatch: pytest.MonkeyPatch) ->
     (home / "output" / "site" / "2027-W11.html").resolve().write_text("torn")
     built(home)
     assert made == [W11, W11, W11]
+    # Another Babel, Jinja or Python, or our own code without another version.
+    monkeypatch.setattr("weeksync.workflow.kept_pages.code_print", lambda *_: "another")
+    built(home)
+    built(home)
+    assert made == [W11, W11, W11, W11]
 
 
 def test_a_reopened_week_is_computed_again_and_its_mark_counts(home: Path) -> None:

@@ -17,6 +17,9 @@ BLOCK = 256 * 1024
 SETTLED = 3.0
 """Seconds: what was written less long ago may be written again without a new time."""
 
+_ABOUT = (".dist-info", ".egg-info")
+"""How the name ends of what tells about a distribution: the second in many Linux packages."""
+
 _read: dict[str, tuple[tuple[int, ...], bytes]] = {}
 """Path → what the disk said of a file as this process read it, and its digest. A night looks twice:
 before it begins, and when it notes what it was made from."""
@@ -74,8 +77,8 @@ def newest(places: Iterable[str], *, skip: Collection[str] = ()) -> float:
 def code_print(folders: Iterable[str], installed: Iterable[str]) -> str:
     """Of what makes the pages: Python, our own files, and the versions of all that is installed.
 
-    `installed` are folders of distributions; the names of their `.dist-info` folders hold the
-    versions (PyPA, "Recording installed projects").
+    `installed` are folders of distributions; what says of each what it is has its version in its
+    name (PyPA, "Recording installed projects").
     """
     folders, installed = sorted(folders), sorted(installed)
     asked = (sys.version, *folders, "", *installed)
@@ -92,7 +95,7 @@ def installed_in(names: Collection[str]) -> list[str]:
             there = os.listdir(place or os.curdir)
         except OSError:  # a zip file, or nothing at all
             continue
-        heads = {one.partition("-")[0].lower() for one in there if one.endswith(".dist-info")}
+        heads = {one.partition("-")[0].lower() for one in there if one.endswith(_ABOUT)}
         if here := left & heads:
             found.add(place or os.curdir)
             left -= here
@@ -106,7 +109,7 @@ def installed_in(names: Collection[str]) -> list[str]:
 def _code_print(folders: Iterable[str], installed: Iterable[str]) -> str:
     told = hashlib.sha256(sys.version.encode())
     for place in installed:
-        names = sorted(one for one in os.listdir(place) if one.endswith(".dist-info"))
+        names = sorted(one for one in os.listdir(place) if one.endswith(_ABOUT))
         told.update("\0".join([place, *names]).encode("utf-8", "surrogateescape"))
     for folder in folders:
         for path, about in _below(folder, ()):

@@ -1,6 +1,6 @@
 """The pages of closed weeks, made once: what was published last is taken over as it is.
 
-A page of a closed week is a function of its record and of weeksync itself. Both are in the digest
+A page of a closed week is a function of its record and of what makes pages. Both are in the digest
 that is kept with the digest of the page; where neither has moved, and the page that is shown is
 still that page, nothing is rendered.
 """
@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import replace
 from functools import cached_property
@@ -17,6 +17,7 @@ from pathlib import Path
 
 import weeksync
 from weeksync.lazy import dataclass
+from weeksync.lean import code_print, installed_in
 from weeksync.model.archive import ClosedWeek
 from weeksync.model.week import IsoWeek
 from weeksync.plan import views
@@ -27,6 +28,9 @@ from weeksync.workflow.context import Context
 from weeksync.workflow.outcome import unique
 
 _Make = Callable[[ClosedWeek], bytes]
+
+NEEDS = ("tzdata", "babel", "jinja2")
+"""Distributions whose folders hold, between them, all that pages are made with."""
 
 
 @dataclass
@@ -104,9 +108,9 @@ class KeptPages:
 
     @cached_property
     def _ours(self) -> str:
-        """The digest of all that makes pages from records: weeksync and its templates."""
-        ours = _print_of(own_templates(), {"__pycache__"})
-        parts = (weeksync.__version__, ours, templates_print(self.context))
+        """The digest of all that makes pages from records, the household's templates included."""
+        folders = {str(Path(weeksync.__file__).parent), str(own_templates())}
+        parts = (code_print(folders, installed_in(NEEDS)), templates_print(self.context))
         return hashlib.sha256(" ".join(parts).encode()).hexdigest()
 
 
@@ -126,10 +130,10 @@ def templates_print(context: Context) -> str:
     return _print_of(folder) if folder is not None else ""
 
 
-def _print_of(folder: Path, skip: Collection[str] = ()) -> str:
-    """The SHA-256 (hex) of names and contents of all files below a folder, `skip` left out."""
+def _print_of(folder: Path) -> str:
+    """The SHA-256 (hex) of names and contents of all files below a folder."""
     found = hashlib.sha256()
-    for path in sorted(_files(folder, skip)):
+    for path in sorted(_files(folder)):
         found.update(os.fsencode(path.relative_to(folder)) + b"\0")
         with suppress(OSError):
             if path.is_file():  # from a pipe nothing might come for ever
@@ -137,13 +141,9 @@ def _print_of(folder: Path, skip: Collection[str] = ()) -> str:
     return found.hexdigest()
 
 
-def _files(folder: Path, skip: Collection[str]) -> Iterator[Path]:
+def _files(folder: Path) -> Iterator[Path]:
     met = set()  # a link may lead back to where it lies
     for at, names, files in os.walk(folder, followlinks=True):
         met.add(os.path.realpath(at))
-        names[:] = [
-            one
-            for one in names
-            if one not in skip and os.path.realpath(os.path.join(at, one)) not in met
-        ]
+        names[:] = [one for one in names if os.path.realpath(os.path.join(at, one)) not in met]
         yield from (Path(at, one) for one in files)

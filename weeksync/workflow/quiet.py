@@ -33,13 +33,10 @@ from weeksync.site.render import own_templates
 from weeksync.store import Store
 from weeksync.store.schema import version_of
 from weeksync.workflow.context import Context
-from weeksync.workflow.kept_pages import templates_of
+from weeksync.workflow.kept_pages import NEEDS, templates_of
 from weeksync.workflow.outcome import Outcome, Status
 from weeksync.workflow.run_log import kind_in_log
 from weeksync.workflow.status_file import status_place
-
-NEEDS = ("tzdata", "babel", "jinja2")
-"""Distributions whose folders hold, between them, all that pages are made with."""
 
 MADE_ONCE = ("archive", "snapshots")
 """Folders of the household whose files weeksync writes and nobody edits."""

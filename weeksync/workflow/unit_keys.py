@@ -34,9 +34,8 @@ from weeksync.workflow.day_digests import DayDigests
 from weeksync.workflow.fingerprint import fingerprint
 from weeksync.workflow.gather import window_of
 from weeksync.workflow.kept_facts import KeptFacts
-from weeksync.workflow.kept_pages import templates_print
+from weeksync.workflow.kept_pages import NEEDS, templates_print
 from weeksync.workflow.parts import Parts
-from weeksync.workflow.quiet import NEEDS
 from weeksync.workflow.units import Units
 from weeksync.workflow.years import weeks_of
 
