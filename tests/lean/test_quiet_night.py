@@ -265,6 +265,21 @@ def test_a_household_edited_while_the_night_ran_is_looked_at_again(home: Path) -
     assert not (home / "state" / NOTE).exists()
 
 
+def test_hidden_templates_leave_no_note(home: Path) -> None:
+    """The look passes over what is hidden, and a page may include it all the same."""
+    text = (home / "config.toml").read_text()
+    own = '[site]\ntemplates = "mine"\n'
+    (home / "config.toml").write_text(text.replace("[site]\n", own, 1))
+    (home / "mine").mkdir()
+    context = Context.read(home, at(FIRST), give_ids=False)
+    for hidden in (False, True):
+        if hidden:
+            (home / "mine" / ".part.html").write_text("")
+        with open_store(context) as store:
+            note_quiet(context, store, Outcome(()), LONG_AGO_ENOUGH, UNTIL)
+        assert (read(str(home / "state")) is None) == hidden
+
+
 def test_a_night_with_problems_leaves_no_note(home: Path) -> None:
     """Its complaint has to be made each night, until it is seen to."""
     (home / "tasks.toml").write_text("format = 1\n[[tasks]]\ntitle = 3\n")

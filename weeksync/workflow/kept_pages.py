@@ -130,6 +130,15 @@ def templates_print(context: Context) -> str:
     return _print_of(folder) if folder is not None else ""
 
 
+def has_hidden(folder: Path) -> bool:
+    """Whether any file below a folder is hidden, or lies where only compilers put anything."""
+    return any(
+        part == "__pycache__" or part.startswith(".")
+        for path in _files(folder)
+        for part in path.relative_to(folder).parts
+    )
+
+
 def _print_of(folder: Path) -> str:
     """The SHA-256 (hex) of names and contents of all files below a folder."""
     found = hashlib.sha256()

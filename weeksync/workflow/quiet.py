@@ -33,7 +33,7 @@ from weeksync.site.render import own_templates
 from weeksync.store import Store
 from weeksync.store.schema import version_of
 from weeksync.workflow.context import Context
-from weeksync.workflow.kept_pages import NEEDS, templates_of
+from weeksync.workflow.kept_pages import NEEDS, has_hidden, templates_of
 from weeksync.workflow.outcome import Outcome, Status
 from weeksync.workflow.run_log import kind_in_log
 from weeksync.workflow.status_file import status_place
@@ -105,6 +105,8 @@ def _note(
     files = (_whole(context.folder / Path(one.path).expanduser()) for one in calendars if one.path)
     places = {folder, *files}
     if templates is not None:
+        if has_hidden(templates):  # which the look passes over
+            return None
         places.add(_whole(templates))
     asked = context.config.log
     log = (
