@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from weeksync.lean import code_print, content_print, installed_in, prints
+from weeksync.lean import code_print, content_print, installed_in, newest, prints
 
 
 class Reads(list[str]):
@@ -95,3 +95,47 @@ def test_what_a_linux_distribution_has_installed_tells_its_version_as_well(
     (tmp_path / "Babel-2.10.3.egg-info").rename(tmp_path / "Babel-2.12.1.egg-info")
     monkeypatch.setattr(prints, "_code", {})
     assert code_print((), [str(tmp_path)]) != first
+
+
+def _aged(*places: Path) -> None:
+    """Wait until none of them has been changed within the second, by the clock of the disk."""
+    until = max(place.lstat().st_ctime for place in places) + 0.05
+    while time.time() < until:
+        time.sleep(0.01)
+
+
+def test_a_file_that_is_taken_out_of_a_folder_is_a_change(tmp_path: Path) -> None:
+    """What was read of it is on the pages: the next night has to look."""
+    weeks = tmp_path / "household" / "weeks"
+    weeks.mkdir(parents=True)
+    (weeks / "one.md").write_text("one")
+    _aged(weeks, weeks / "one.md")
+    before = newest([str(weeks.parent)])
+    (weeks / "one.md").unlink()
+    assert newest([str(weeks.parent)]) > before
+
+
+def test_a_link_that_leads_somewhere_else_is_a_change(tmp_path: Path) -> None:
+    """Even to a file that is older than the one before."""
+    folder, old, new = tmp_path / "household", tmp_path / "old.ics", tmp_path / "new.ics"
+    folder.mkdir()
+    for file in (old, new):
+        file.write_text("BEGIN:VCALENDAR")
+    link, other = folder / "school.ics", tmp_path / "other"
+    link.symlink_to(new)
+    other.symlink_to(old)
+    _aged(link, other, old, new, folder)
+    before = newest([str(link)])
+    os.replace(other, link)  # which changes no file
+    assert newest([str(link)]) > before
+
+
+def test_what_a_night_makes_beside_the_files_is_no_change(tmp_path: Path) -> None:
+    """Else no night would ever be quiet."""
+    state = tmp_path / "state"
+    (tmp_path / "tasks.toml").write_text("")
+    _aged(tmp_path, tmp_path / "tasks.toml")
+    before = newest([str(tmp_path)], skip=[str(state)])
+    state.mkdir()
+    (state / "night.json").write_text("{}")
+    assert newest([str(tmp_path)], skip=[str(state)]) == before

@@ -68,10 +68,34 @@ def stat_print(places: Iterable[str]) -> str:
 def newest(places: Iterable[str], *, skip: Collection[str] = ()) -> float:
     """When anything at or below the places was changed last, in seconds since 1970; 0 for none.
 
-    By the time of change of the file itself (`st_ctime`), which no program sets back.
+    By the time of change of the file itself (`st_ctime`), which no program sets back. Of a folder
+    that is when something came into it or was taken out; one in which a skipped place lies says
+    nothing of that, since nights write there themselves. A link counts with what it leads to.
     """
-    times = (about.st_ctime for place in places for _, about in _below(place, skip))
+    times = (one for place in places for one in _changes(place, skip))
     return max(times, default=0.0)
+
+
+def _changes(place: str, skip: Collection[str]) -> Iterator[float]:
+    """When each thing at or below a place was changed; nothing where the place is absent."""
+    try:
+        entries = list(os.scandir(place))
+    except FileNotFoundError:
+        return
+    except NotADirectoryError:
+        yield os.lstat(place).st_ctime
+        yield os.stat(place).st_ctime
+        return
+    if not any(os.path.dirname(one) == place for one in skip):
+        yield os.stat(place).st_ctime
+    for entry in entries:
+        if entry.name.startswith(".") or entry.path in skip:
+            continue
+        yield entry.stat(follow_symlinks=False).st_ctime
+        if not entry.is_dir():
+            yield entry.stat().st_ctime
+        elif entry.name != "__pycache__":
+            yield from _changes(entry.path, skip)
 
 
 def code_print(folders: Iterable[str], installed: Iterable[str]) -> str:
