@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from benchmarks.corpus import SIZES, calendar_text
 from tests.calendar.support import calendar, event, expanded
 from weeksync.calendar import index_object
-from weeksync.calendar.kept_text import FEWEST, PER_BLOCK, KeptText
 from weeksync.calendar.outline import outline
-from weeksync.calendar.text import LONGEST_LINE, ComponentText, read
+from weeksync.calendar.pieces import LARGE, ROOM
+from weeksync.calendar.text import ComponentText, read
 from weeksync.model.limits import ReadLimits
 from weeksync.model.pulled import IndexedObject, RawObject, UidGroup
 
@@ -123,20 +123,22 @@ def test_counted_series_end_within_their_bounds(
         assert all(one.start.date() <= last for one in found if isinstance(one.start, datetime))
 
 
-def test_a_group_of_a_large_text_is_read_alone() -> None:
-    """From its block it has the lines, the zones and the state that it has in the whole text."""
+def test_a_large_text_is_indexed_in_pieces() -> None:
+    """They are the text, and each group has the lines, the zones and the state it has in it."""
     content = calendar_text(0, SIZES["small"])
-    whole = read(content)
     found = index_object("test", RawObject("a.ics", "", content))[0]
-    head, *blocks = found.blocks
-    kept = KeptText(head, dict(enumerate(blocks)))
+    texts = {one.number: one.content or b"" for one in found.pieces}
+    assert b"".join(texts.values()) == content
+    head, *_, tail = texts.values()
     by_uid: dict[str, list[ComponentText]] = {}
-    for one in whole.components:
+    for one in read(content).components:
         by_uid.setdefault(outline(one).uid, []).append(one)
-    assert len(found.groups) == len(by_uid) > PER_BLOCK
-    for position, group_ in enumerate(found.groups):
-        alone = list(kept.components([position]))
-        assert [told(one) for one in alone] == [told(one) for one in by_uid[group_.uid]]
+    assert [one.uid for one in found.groups] == [*by_uid]
+    for placed in found.placed:
+        numbers = sorted({placed.position // ROOM, *placed.others})
+        alone = read(head + b"".join(texts[one] for one in numbers) + tail).components
+        its = [one for one in alone if outline(one).uid == placed.group.uid]
+        assert [told(one) for one in its] == [told(one) for one in by_uid[placed.group.uid]]
 
 
 def told(one: ComponentText) -> tuple[object, ...]:
@@ -145,16 +147,17 @@ def told(one: ComponentText) -> tuple[object, ...]:
     return one.kind, one.raw, one.whole, calendar_.zones, calendar_.default_zone, calendar_.cancels
 
 
-def test_a_small_text_is_not_kept_in_blocks() -> None:
-    """Nor one of which not all is read as it stands."""
-    events = [event(START, uid=str(number)) for number in range(FEWEST)]
-    assert indexed(calendar(*events[1:])).blocks == ()
-    assert indexed(calendar(*events)).blocks != ()
-    long = event(START, f"SUMMARY:{'x' * LONGEST_LINE}", uid="long")
-    assert indexed(calendar(*events, long)).blocks == ()
-    few = ReadLimits(entries=FEWEST)
+def test_a_text_is_read_whole_where_pieces_would_not_do() -> None:
+    """A small one, two calendars in one, zones among entries, and what goes beyond the limits."""
+    long = f"SUMMARY:{'x' * 700}"
+    events = [event(START, long, uid=str(number)) for number in range(LARGE // 700)]
+    assert indexed(calendar(*events[:9])).pieces == ()
+    assert len(indexed(calendar(*events)).pieces) == 5
+    assert indexed(calendar(*events) + calendar(*events)).pieces == ()
+    assert indexed(calendar(*events, ZONE, *events)).pieces == ()
+    few = ReadLimits(entries=len(events))
     text = calendar(*events, event(START, uid="more")).encode()
-    assert index_object("test", RawObject("a.ics", "", text), few)[0].blocks == ()
+    assert index_object("test", RawObject("a.ics", "", text), few)[0].pieces == ()
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from benchmarks.corpus import SIZES, calendar_text
 from tests.support.pulls import ics, indexed, pull_of
+from weeksync.calendar import index_object
+from weeksync.model.pulled import RawObject
 from weeksync.store import Store
 from weeksync.store.salvage import salvage
 
@@ -68,3 +71,17 @@ def test_of_what_is_no_database_nothing_is_salvaged(file: Path, content: bytes |
     if content is not None:
         file.write_bytes(content)
     assert list(salvage(file)) == []
+
+
+@pytest.mark.parametrize("missing", [False, True], ids=["whole", "a piece is gone"])
+def test_a_large_text_is_salvaged_whole_or_not_at_all(tmp_path: Path, missing: bool) -> None:
+    """It lies in pieces, and without one of them it is another text."""
+    content = calendar_text(0, SIZES["small"])
+    one = index_object("family", RawObject("large", '"1"', content))[0]
+    assert len(one.pieces) > 9
+    with Store.open(tmp_path, write=True) as store:
+        store.apply(*pull_of("family", {"home": (one,)}), AT, [])
+        if missing:
+            store.connection.execute("DELETE FROM piece WHERE id = 5")
+    found = [one.raw.content for one in salvage(tmp_path / "store.sqlite3")]
+    assert found == ([] if missing else [content])

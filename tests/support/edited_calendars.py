@@ -8,11 +8,13 @@ from datetime import UTC, date, datetime, timedelta
 from random import Random
 
 from weeksync.calendar import index_object
-from weeksync.calendar.kept_text import FEWEST
+from weeksync.calendar.pieces import LARGE
 from weeksync.model.pulled import IndexedObject, Pulled, PulledCollection, RawObject
 from weeksync.store import Store
 
 FIRST = date(2027, 1, 4)
+NOTE = f"DESCRIPTION:{'More about it. ' * 50}\n"
+"""What makes an entry long."""
 _ZONES = {
     "London": """\
 BEGIN:VTIMEZONE
@@ -81,6 +83,7 @@ class Entry:
     day: date
     hour: int
     number: int = 0
+    note: str = ""
 
     def text(self) -> str:
         """Its components."""
@@ -121,7 +124,8 @@ class Entry:
         return self.day + timedelta(weeks=number)
 
     def _component(self, name: str, lines: str) -> str:
-        return f"BEGIN:{name}\nUID:{self.uid}\nDTSTAMP:20270101T000000Z\n{lines}END:{name}\n"
+        head = f"BEGIN:{name}\nUID:{self.uid}\nDTSTAMP:20270101T000000Z\n"
+        return f"{head}{lines}{self.note}END:{name}\n"
 
 
 @dataclass
@@ -150,14 +154,17 @@ class Calendars:
     _count: int = 0
 
     def begin(self, sources: Iterable[str]) -> None:
-        """Some objects for each source, one of them so large that it is kept in blocks."""
+        """Some objects for each source, one of them so large that it is kept in pieces."""
         for number, source in enumerate(sources):
             self.texts[source] = {}
             for place in (("home", "a.ics"), ("home", "b.ics"), ("work", "a.ics")):
                 count = self.random.randrange(1, 5)
                 if not number and place == ("home", "b.ics"):
-                    count = FEWEST + self.random.randrange(-1, 4)
-                self.texts[source][place] = Text([self._entry() for _ in range(count)])
+                    count = LARGE // len(NOTE) + self.random.randrange(-6, 4)
+                entries = [self._entry() for _ in range(count)]
+                for one in entries if count > 9 else ():
+                    one.note = NOTE
+                self.texts[source][place] = Text(entries)
 
     def _entry(self) -> Entry:
         self._count += 1
@@ -216,10 +223,11 @@ def apply(
     names: Iterable[str] = (),
 ) -> None:
     """Take objects over into a store, as a pull does."""
-    indexed: list[tuple[str, IndexedObject]] = [
-        (collection, index_object(source, RawObject(name, "", content))[0])
-        for (collection, name), content in changed.items()
-    ]
+    indexed: list[tuple[str, IndexedObject]] = []
+    for (collection, name), content in changed.items():
+        before = store.in_pieces(source, collection, name)
+        raw = RawObject(name, "", content)
+        indexed.append((collection, index_object(source, raw, before=before)[0]))
     collections = tuple(
         PulledCollection(
             name,

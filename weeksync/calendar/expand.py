@@ -11,7 +11,6 @@ from weeksync.calendar import report, report_bounds
 from weeksync.calendar.entries import Entry, read_entry
 from weeksync.calendar.groups import Group, Versions, choose
 from weeksync.calendar.index import too_large
-from weeksync.calendar.kept_text import KeptText
 from weeksync.calendar.occurrences import Occurrences
 from weeksync.calendar.outline import outline
 from weeksync.calendar.series import instances_of
@@ -25,7 +24,7 @@ from weeksync.model.expanded import Part, PartName, ZoneChoice
 from weeksync.model.limits import ExpandLimits
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem
-from weeksync.model.pulled import StoredGroups, StoredObject
+from weeksync.model.pulled import StoredObject
 
 MOST_PROBLEMS = 200
 """More of one source are counted and not listed: nobody reads them, and pages must load."""
@@ -150,10 +149,6 @@ class Run:
         return groups.values()
 
     def _read(self, one: StoredObject) -> list[ComponentText]:
-        if isinstance(one, StoredGroups):
-            some = list(KeptText(one.head, one.blocks).components(one.positions))
-            self._budget.entries -= max(len(some), 1)
-            return some
         limits = self._limits.read
         left = self._budget.entries
         if left < limits.entries:

@@ -118,7 +118,7 @@ class FileText:
 
     `stray_at` is the first line where one was missed, from 1, as lines are after unfolding.
     `full` where it holds more than is read; `heavy` names the zones whose rules were too long
-    to be kept.
+    to be kept. `marks` and `zones` count its BEGIN and END lines and its kept VTIMEZONEs.
     """
 
     calendars: list[CalendarText] = field(default_factory=list)
@@ -128,6 +128,8 @@ class FileText:
     stray_at: int = 0
     full: bool = False
     heavy: list[str] = field(default_factory=list)
+    marks: int = 0
+    zones: int = 0
 
 
 def unfolded(content: bytes) -> str:
@@ -154,10 +156,18 @@ def unfolded_bytes(content: bytes) -> bytes:
     return content if content.startswith(b"\n") else b"\n" + content
 
 
-def read(content: bytes, limits: ReadLimits = ReadLimits()) -> FileText:  # noqa: B008 - frozen
-    """The components of the text, in its order, as far as `limits` reach."""
+def read(
+    content: bytes,
+    limits: ReadLimits = ReadLimits(),  # noqa: B008 - frozen
+    within: CalendarText | None = None,
+) -> FileText:
+    """The components of the text, in its order, as far as `limits` reach.
+
+    `within` is the calendar in whose text it stands, where it is only a part of it; then it is
+    `cut` where that calendar is not what is open at its end, too.
+    """
     text = unfolded_bytes(content)
-    scan = _Scan(text, limits)
+    scan = _Scan(text, limits, within)
     left = limits.marks
     for mark in _MARK.finditer(text):
         word, name = mark.groups()
@@ -170,6 +180,7 @@ def read(content: bytes, limits: ReadLimits = ReadLimits()) -> FileText:  # noqa
         if (scan.room <= 0 and _BEGIN.search(text, after)) or left <= 0:
             scan.file.full = _MARK.search(text, after) is not None
             break
+    scan.file.marks = limits.marks - left
     scan.finish()
     return scan.file
 
@@ -184,13 +195,14 @@ def _kind(name: bytes) -> str:
 class _Scan:
     """The walk over the BEGIN and END lines of one text."""
 
-    def __init__(self, text: bytes, limits: ReadLimits) -> None:
-        self.file = FileText()
+    def __init__(self, text: bytes, limits: ReadLimits, within: CalendarText | None) -> None:
+        self.file = FileText([] if within is None else [within])
         self.room = limits.entries
         self._limits = limits
         self._zones = limits.zones
         self._text = text
-        self._open: list[str] = []
+        self._around = [] if within is None else ["VCALENDAR"]
+        self._open: list[str] = [*self._around]
         self._kind = ""  # the wanted component we are in, "" for none
         self._level = 0  # how many components are open outside it
         self._begun = 0  # where its lines begin
@@ -237,7 +249,7 @@ class _Scan:
         """The text is over, or as much of it as is read: what is still open was cut off."""
         if self.file.full:
             return
-        self.file.cut = bool(self._open)
+        self.file.cut = self._open != self._around
         end = len(self._text)
         if self._kind and not self._text.endswith(b"\n"):
             # The last line may be cut too, and half a value is worse than none.
@@ -280,6 +292,7 @@ class _Scan:
             self.file.heavy.append(name)
             return
         self._zones -= 1
+        self.file.zones += 1
         self._calendar().zones.setdefault(name, decoded(self._text[self._begun : end]))
 
     def _calendar(self) -> CalendarText:

@@ -86,21 +86,52 @@ class UidGroup:
 
 
 @dataclass(frozen=True, slots=True)
+class PlacedGroup:
+    """A group and where in its object it stands: groups are in the order of their positions.
+
+    `others` are the numbers of the pieces in which more of it lies than where it begins.
+    """
+
+    group: UidGroup
+    position: int
+    others: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A piece of a large text (see `calendar.pieces`): its number, which grows from piece to piece
+    and may leave some out, its bytes' count and digest (16 bytes of their SHA-256), and how many
+    BEGIN and END lines and entries it has. `content` is None where the store has it.
+    """
+
+    number: int
+    size: int
+    digest: bytes
+    marks: int
+    entries: int
+    content: bytes | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class IndexedObject:
     """A raw object with its digest (SHA-256 of the content, hex) and its UID groups.
 
-    `blocks` are the texts of its groups, to be read some at a time, where it has many.
+    A large text has `pieces`, and `placed` has its groups with where they stand in them. `replaced`
+    is None where the groups are all there are, else they come in the place of these and all others
+    are as the store has them.
     """
 
     raw: RawObject
     digest: str
     groups: tuple[UidGroup, ...]
-    blocks: tuple[bytes, ...] = ()
+    placed: tuple[PlacedGroup, ...] = ()
+    pieces: tuple[Piece, ...] = ()
+    replaced: tuple[PlacedGroup, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class StoredObject:
-    """An object as the store gives it back."""
+    """An object as the store gives it back; of a large text `content` may be some pieces alone."""
 
     source: str
     collection: str
@@ -108,19 +139,6 @@ class StoredObject:
     tag: str
     digest: str
     content: bytes
-
-
-@dataclass(frozen=True, slots=True)
-class StoredGroups(StoredObject):
-    """Some groups of an object as the store gives them back, without its content.
-
-    `head` and `blocks`, by their number, are what `IndexedObject.blocks` had; `positions` are the
-    places of the groups that are meant.
-    """
-
-    head: bytes = b""
-    blocks: Mapping[int, bytes] = field(default_factory=dict)
-    positions: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

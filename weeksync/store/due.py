@@ -11,8 +11,8 @@ from collections.abc import Collection
 from datetime import date
 
 from weeksync.model.expanded import DueParts, PartName
-from weeksync.model.pulled import StoredGroups, StoredObject
-from weeksync.store import blocks, objects, parts, rows
+from weeksync.model.pulled import StoredObject
+from weeksync.store import objects, parts, pieces, rows
 
 _FIRST = "CASE WHEN count(g.first_day) = count(*) THEN min(g.first_day) END"
 _LAST = "CASE WHEN count(g.last_day) = count(*) THEN max(g.last_day) END"
@@ -78,36 +78,30 @@ def find(
 
 
 def objects_with(
-    connection: sqlite3.Connection,
-    source: str,
-    names: Collection[PartName],
-    per_block: int | None = None,
+    connection: sqlite3.Connection, source: str, names: Collection[PartName], *, some: bool = False
 ) -> list[StoredObject]:
     """The objects that hold these parts, by collection and name.
 
-    With `per_block`, which is how many groups a block has, only their groups where they can be had
-    alone.
+    With `some`, of those that are kept in pieces only the pieces that these parts are in.
     """
-    found: dict[tuple[str, str, int], list[int]] = {}
-    for collection, name, number, position in connection.execute(
-        "SELECT c.name, o.name, o.id, g.position FROM json_each(?2) j CROSS JOIN uid_group g"
+    found: dict[tuple[str, str, int, int], list[tuple[int, str | None]]] = {}
+    for collection, name, number, packed, position, others in connection.execute(
+        "SELECT c.name, o.name, o.id, b.packed, g.position, g.others"
+        " FROM json_each(?2) j CROSS JOIN uid_group g"
         " ON g.uid = json_extract(j.value, '$[1]') CROSS JOIN object o ON o.id = g.object"
         " CROSS JOIN collection c ON c.id = o.collection"
         " AND c.name = json_extract(j.value, '$[0]') JOIN source s ON s.id = c.source"
-        " WHERE s.name = ?1",
+        " JOIN content b ON b.object = o.id WHERE s.name = ?1",
         (source, json.dumps([*names])),
     ):
-        found.setdefault((collection, name, number), []).append(position)
+        found.setdefault((collection, name, number, packed), []).append((position, others))
     objects_: list[StoredObject] = []
-    for (collection, name, number), positions in sorted(found.items()):
-        some = None
-        if per_block is not None:
-            some = blocks.load(connection, number, {at // per_block for at in positions})
-        if some is None:
-            objects_ += objects.objects(connection, source, (collection, name))
+    for (collection, name, number, packed), places in sorted(found.items()):
+        if some and packed == pieces.PACKED:
+            text = pieces.some(connection, number, places)
+            objects_.append(StoredObject(source, collection, name, "", "", text))
         else:
-            of = source, collection, name, "", "", b"", *some
-            objects_.append(StoredGroups(*of, tuple(sorted(positions))))
+            objects_ += objects.objects(connection, source, (collection, name))
     return objects_
 
 

@@ -19,7 +19,7 @@ from weeksync.model.pulled import (
     SourceState,
     StoredObject,
 )
-from weeksync.store import blocks, uid_groups
+from weeksync.store import pieces, uid_groups
 from weeksync.store.rows import problems_of, problems_text
 from weeksync.store.uid_groups import Indexed
 
@@ -78,15 +78,31 @@ def objects(
 
     `only` names the collection and the object where just one is wanted.
     """
-    for collection, name, tag, digest, packed, content in connection.execute(
-        "SELECT c.name, o.name, o.tag, o.digest, b.packed, b.bytes"
+    for collection, name, tag, digest, number, packed, content in connection.execute(
+        "SELECT c.name, o.name, o.tag, o.digest, o.id, b.packed, b.bytes"
         " FROM source s JOIN collection c ON c.source = s.id JOIN object o ON o.collection = c.id"
         " JOIN content b ON b.object = o.id WHERE s.name = ?1"
         " AND (?2 IS NULL OR (c.name = ?2 AND o.name = ?3)) ORDER BY c.name, o.name",
         (source, *(only or (None, None))),
     ):
-        whole = zlib.decompress(content) if packed else content
+        if packed == pieces.PACKED:
+            whole = pieces.whole(connection, number)
+        else:
+            whole = zlib.decompress(content) if packed else content
         yield StoredObject(source, collection, name, tag, digest, whole)
+
+
+def in_pieces(
+    connection: sqlite3.Connection, source: str, collection: str, name: str
+) -> int | None:
+    """The number of an object that is kept in pieces; None for any other."""
+    row = connection.execute(
+        "SELECT o.id FROM source s JOIN collection c ON c.source = s.id"
+        " JOIN object o ON o.collection = c.id JOIN content b ON b.object = o.id"
+        " WHERE s.name = ? AND c.name = ? AND o.name = ? AND b.packed = ? AND o.kept = 0",
+        (source, collection, name, pieces.PACKED),
+    ).fetchone()
+    return None if row is None else int(row[0])
 
 
 def counts(connection: sqlite3.Connection) -> dict[str, int]:
@@ -182,9 +198,13 @@ def regroup(connection: sqlite3.Connection, source: str, indexed: Indexed) -> No
         for collection, one in indexed
         if (collection, one.raw.name) in numbers
     ]
+    connection.executemany(
+        "UPDATE content SET packed = ?, bytes = ? WHERE object = ?",
+        ((*_packed(one), number) for number, one in known_here),
+    )
     for number, one in known_here:
         uid_groups.replace(connection, number, one)
-        blocks.replace(connection, number, one)
+        pieces.replace(connection, number, one)
 
 
 def forget(connection: sqlite3.Connection, keep: Collection[str]) -> None:
@@ -272,11 +292,11 @@ def save_objects(
     )
     connection.executemany(
         "UPDATE content SET packed = ?, bytes = ? WHERE object = ?",
-        ((*_packed(one.raw.content), number) for number, one in again),
+        ((*_packed(one), number) for number, one in again),
     )
     for number, one in again:
         uid_groups.replace(connection, number, one)
-        blocks.replace(connection, number, one)
+        pieces.replace(connection, number, one)
     (last,) = connection.execute("SELECT coalesce(max(id), 0) FROM object").fetchone()
     numbered = list(enumerate(new, last + 1))
     connection.executemany(
@@ -289,10 +309,10 @@ def save_objects(
     )
     connection.executemany(
         "INSERT INTO content (object, packed, bytes) VALUES (?, ?, ?)",
-        ((number, *_packed(one.raw.content)) for number, one in numbered),
+        ((number, *_packed(one)) for number, one in numbered),
     )
     uid_groups.insert(connection, numbered)
-    blocks.insert(connection, numbered)
+    pieces.insert(connection, numbered)
 
 
 _MANY = 50
@@ -340,7 +360,10 @@ def _drop_oldest_kept(connection: sqlite3.Connection, source: int) -> None:
     )
 
 
-def _packed(content: bytes) -> tuple[int, bytes]:
+def _packed(one: IndexedObject) -> tuple[int, bytes]:
+    if one.pieces:
+        return pieces.PACKED, b""
+    content = one.raw.content
     return (1, zlib.compress(content, 1)) if len(content) >= _PACK_FROM else (0, content)
 
 

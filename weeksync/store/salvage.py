@@ -17,6 +17,7 @@ from pathlib import Path
 
 from weeksync.lazy import dataclass
 from weeksync.model.pulled import RawObject
+from weeksync.store import pieces
 
 _UNREADABLE = (sqlite3.Error, zlib.error, ValueError, TypeError, OverflowError)
 
@@ -60,14 +61,18 @@ def _saved(connection: sqlite3.Connection, number: int) -> Saved | None:
     try:
         row = connection.execute(
             "SELECT s.name, c.name, c.title, c.colour, s.last_good, o.kept, o.name, o.tag,"
-            " o.digest, b.packed, b.bytes FROM object o JOIN collection c ON c.id = o.collection"
-            " JOIN source s ON s.id = c.source JOIN content b ON b.object = o.id WHERE o.id = ?",
+            " o.digest, o.id, b.packed, b.bytes FROM object o"
+            " JOIN collection c ON c.id = o.collection JOIN source s ON s.id = c.source"
+            " JOIN content b ON b.object = o.id WHERE o.id = ?",
             (number,),
         ).fetchone()
         if row is None:
             return None
-        *names, last_good, kept, name, tag, digest, packed, content = row
-        whole = zlib.decompress(content) if packed else bytes(content)
+        *names, last_good, kept, name, tag, digest, number, packed, content = row
+        if packed == pieces.PACKED:
+            whole = pieces.whole(connection, number)
+        else:
+            whole = zlib.decompress(content) if packed else bytes(content)
         if hashlib.sha256(whole).hexdigest() != digest:
             return None
         source, collection, title, colour = map(str, names)

@@ -290,7 +290,29 @@ _BLOCKS: Migration = (
     "CREATE UNIQUE INDEX block_number ON block (object, number)",
 )
 
-MIGRATIONS: tuple[Migration, ...] = (_FIRST, _SPENT, _UNITS, _PARTS, _BLOCKS)
+_PIECES: Migration = (
+    # A large text in pieces, packed; then `content` has packed = 2 and no bytes of its own. Those
+    # that are stored whole become pieces when they are indexed anew.
+    "DROP TABLE block",
+    """
+    CREATE TABLE piece (
+        id INTEGER PRIMARY KEY,
+        object INTEGER NOT NULL REFERENCES object ON DELETE CASCADE,
+        number INTEGER NOT NULL,
+        size INTEGER NOT NULL,
+        digest BLOB NOT NULL,
+        marks INTEGER NOT NULL,
+        entries INTEGER NOT NULL,
+        bytes BLOB NOT NULL
+    )
+    """,
+    # All but the bytes, which then are not gone through to list the others.
+    "CREATE UNIQUE INDEX piece_number ON piece (object, number, size, digest, marks, entries)",
+    # The numbers of the pieces in which a group has more than where it begins.
+    "ALTER TABLE uid_group ADD COLUMN others TEXT",
+)
+
+MIGRATIONS: tuple[Migration, ...] = (_FIRST, _SPENT, _UNITS, _PARTS, _BLOCKS, _PIECES)
 """Every step there is; a database that has been through all of them is up to date."""
 
 

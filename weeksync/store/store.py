@@ -25,6 +25,7 @@ from weeksync.model.pulled import (
 from weeksync.store import due, expansions, objects, opening, uid_groups
 from weeksync.store import units as page_units
 from weeksync.store.faults import reading_from, writing_to
+from weeksync.store.pieces import KeptPieces
 from weeksync.store.schema import MIGRATIONS, Migration
 from weeksync.store.uid_groups import Ahead
 
@@ -171,6 +172,12 @@ class Store:
         """One object of the last good copy; None where there is none of that name."""
         with self._reading() as connection:
             return next(objects.objects(connection, source, (collection, name)), None)
+
+    def in_pieces(self, source: str, collection: str, name: str) -> KeptPieces | None:
+        """What is known of a large text that the source still has; None for any other."""
+        with self._reading() as connection:
+            number = objects.in_pieces(connection, source, collection, name)
+        return None if number is None else KeptPieces(connection, number, self._reading)
 
     def grouped(self, source: str) -> Iterator[tuple[str, str, UidGroup]]:
         """(collection, object, group) of all that `groups` gives."""
@@ -352,14 +359,14 @@ class Store:
             return due.entries(connection, source)
 
     def objects_with(
-        self, source: str, names: Collection[PartName], per_block: int | None = None
+        self, source: str, names: Collection[PartName], *, some: bool = False
     ) -> list[StoredObject]:
         """The objects that hold these parts, in the order of `objects`.
 
-        With `per_block`, how many groups a block has, only their groups where there are blocks.
+        With `some`, of large texts only the pieces that these parts are in.
         """
         with self._reading() as connection:
-            return due.objects_with(connection, source, names, per_block)
+            return due.objects_with(connection, source, names, some=some)
 
     def page_digests(self) -> dict[str, str]:
         """Page → digest of what it was made from, as saved last."""

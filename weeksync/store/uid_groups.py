@@ -11,15 +11,16 @@ import sqlite3
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import date
 
-from weeksync.model.pulled import IndexedObject, Pulled, UidGroup
+from weeksync.model.pulled import IndexedObject, PlacedGroup, Pulled, UidGroup
 
 Indexed = Sequence[tuple[str, IndexedObject]]
 """(collection name, object) pairs."""
 GroupsBy = dict[str, tuple[UidGroup, ...]]
 Ahead = tuple[int, int]
 """How many groups there are, and how many of them are not over."""
-_Row = tuple[str, str, str | None, str | None, int]
-"""uid, digest, first and last day, components"""
+_Row = tuple[str, str, str | None, str | None, int, str | None]
+"""uid, digest, first and last day, components, other pieces"""
+_COLUMNS = "uid, digest, first_day, last_day, components, others"
 
 
 def groups(
@@ -143,43 +144,54 @@ _OF_OBJECT = f"{_JOINED} s.name = ? AND c.name = ? AND o.name = ? ORDER BY g.pos
 _OF_OBJECT_2 = f"{_JOINED} s.name = ?2 AND c.name = ?3 AND o.name = ?4"
 
 
+def placed(
+    connection: sqlite3.Connection, number: int, which: str, values: Sequence[object] = ()
+) -> list[PlacedGroup]:
+    """The groups of an object, by its number in the database, for which a condition holds."""
+    found = connection.execute(
+        f"SELECT position, {_COLUMNS} FROM uid_group WHERE object = ? AND {which}",  # noqa: S608
+        (number, *values),
+    )
+    return [
+        PlacedGroup(
+            UidGroup(uid, digest, _day(first), _day(last), components),
+            position,
+            tuple(map(int, others.split())) if others else (),
+        )
+        for position, uid, digest, first, last, components, others in found
+    ]
+
+
 def insert(connection: sqlite3.Connection, numbered: Iterable[tuple[int, IndexedObject]]) -> None:
     """Put in the groups of objects that have none, each with its number in the database."""
-    _insert(
-        connection,
-        (
-            (number, position, *_row(group))
-            for number, one in numbered
-            for position, group in enumerate(one.groups)
-        ),
-    )
+    _insert(connection, ((number, *row) for number, one in numbered for row in _rows(one).items()))
 
 
 def replace(connection: sqlite3.Connection, number: int, one: IndexedObject) -> None:
     """Bring the groups of an object to those of its new text."""
-    before = {
-        uid: (position, (uid, *row))
-        for position, uid, *row in connection.execute(
-            "SELECT position, uid, digest, first_day, last_day, components FROM uid_group"
-            " WHERE object = ?",
+    if one.replaced is None:
+        found = connection.execute(
+            f"SELECT position, {_COLUMNS} FROM uid_group WHERE object = ?",  # noqa: S608
             (number,),
         )
-    }
-    after = {group.uid: (position, _row(group)) for position, group in enumerate(one.groups)}
+        before = {row[0]: (position, row) for position, row in map(_split, found)}
+    else:
+        before = {was.group.uid: (was.position, _row(was)) for was in one.replaced}
+    after = {row[0]: (position, row) for position, row in _rows(one).items()}
     gone = [(number, before[uid][0]) for uid in before.keys() - after.keys()]
     connection.executemany("DELETE FROM uid_group WHERE object = ? AND position = ?", gone)
     stay = before.keys() & after.keys()
-    moved = [(after[uid][0], number, -1 - before[uid][0]) for uid in stay]
-    if any(place != -1 - was for place, _, was in moved):
-        # Out of each other's way first: no two may have one position at any time.
-        connection.execute(
-            "UPDATE uid_group SET position = -1 - position WHERE object = ?", (number,)
-        )
+    moved = [(before[uid][0], after[uid][0]) for uid in stay if before[uid][0] != after[uid][0]]
+    # Out of each other's way first: no two may have one position at any time.
+    for steps in (
+        [(-1 - was, number, was) for was, _ in moved],
+        [(place, number, -1 - was) for was, place in moved],
+    ):
         connection.executemany(
-            "UPDATE uid_group SET position = ? WHERE object = ? AND position = ?", moved
+            "UPDATE uid_group SET position = ? WHERE object = ? AND position = ?", steps
         )
     connection.executemany(
-        "UPDATE uid_group SET digest = ?, first_day = ?, last_day = ?, components = ?"
+        "UPDATE uid_group SET digest = ?, first_day = ?, last_day = ?, components = ?, others = ?"
         " WHERE object = ? AND position = ?",
         (
             (*after[uid][1][1:], number, after[uid][0])
@@ -187,29 +199,37 @@ def replace(connection: sqlite3.Connection, number: int, one: IndexedObject) -> 
             if before[uid][1] != after[uid][1]
         ),
     )
-    _insert(connection, ((number, *_flat(after[uid])) for uid in after.keys() - before.keys()))
+    _insert(connection, ((number, *after[uid]) for uid in after.keys() - before.keys()))
 
 
-def _insert(connection: sqlite3.Connection, rows: Iterable[tuple[object, ...]]) -> None:
+def _insert(connection: sqlite3.Connection, rows: Iterable[tuple[int, int, _Row]]) -> None:
     connection.executemany(
-        "INSERT INTO uid_group (object, position, uid, digest, first_day, last_day, components)"
-        " VALUES (?, ?, ?, ?, ?, ?, ?)",
-        rows,
+        f"INSERT INTO uid_group (object, position, {_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",  # noqa: S608
+        ((number, position, *row) for number, position, row in rows),
     )
 
 
-def _flat(placed: tuple[int, _Row]) -> tuple[object, ...]:
-    return placed[0], *placed[1]
+def _rows(one: IndexedObject) -> dict[int, _Row]:
+    """The groups of an object as rows, by their positions."""
+    if one.placed:
+        return {each.position: _row(each) for each in one.placed}
+    return {at: _row(PlacedGroup(group, at)) for at, group in enumerate(one.groups)}
 
 
-def _row(group: UidGroup) -> _Row:
+def _row(one: PlacedGroup) -> _Row:
+    group = one.group
     return (
         group.uid,
         group.digest,
         None if group.first_day is None else group.first_day.isoformat(),
         None if group.last_day is None else group.last_day.isoformat(),
         group.components,
+        " ".join(map(str, one.others)) or None,
     )
+
+
+def _split(row: tuple[int, str, str, str | None, str | None, int, str | None]) -> tuple[int, _Row]:
+    return row[0], row[1:]
 
 
 def _day(text: str | None) -> date | None:

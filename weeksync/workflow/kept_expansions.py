@@ -178,12 +178,11 @@ class KeptExpansions:
         """What is due, expanded; None where it is not as if all had been expanded together."""
         from weeksync.calendar import tzids
         from weeksync.calendar.expand import MOST_PROBLEMS, expand_whole
-        from weeksync.calendar.kept_text import PER_BLOCK
 
         tz = self._context.tz
         kept_zones = tzids.settled(due.zones, *window, tz) if moved else due.zones
-        for per_block in (PER_BLOCK, None):
-            objects = self._store.objects_with(source.id, due.made, per_block)
+        for some in (True, False):
+            objects = self._store.objects_with(source.id, due.made, some=some)
             found = expand_whole(objects, *window, tz, limits, only=due.made)
             if not found.expansion.problems:
                 break

@@ -21,9 +21,13 @@ def may_lose(
     new: dict[str, list[UidGroup]] = {one.name: [] for one in pulled.collections}
     for collection, one in indexed:
         new[collection] += one.groups
-    for name, (before, less) in store.counts_ahead(pulled.source, today, touched).items():
+    partly = [(collection, one) for collection, one in indexed if one.replaced is not None]
+    whole = touched - {(collection, one.raw.name) for collection, one in partly}
+    for name, (before, less) in store.counts_ahead(pulled.source, today, whole).items():
         groups = new.get(name, [])
-        left, ahead = (one - its for one, its in zip(before, less, strict=True))
+        gone = [was.group for its, one in partly if its == name for was in one.replaced or ()]
+        left = before[0] - less[0] - len(gone)
+        ahead = before[1] - less[1] - count_ahead(gone, today)
         if name not in new or not left + len(groups):
             return True
         if loses_most(before[1], ahead + count_ahead(groups, today)):

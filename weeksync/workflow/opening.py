@@ -11,6 +11,8 @@ from weeksync.workflow.mending import asides, take_over
 
 _RULES = "rules"
 """The setting that says by which rules, up to which entry of a text, stored groups were made."""
+_KEPT_AS = 2
+"""Another number where texts are kept otherwise than before: in pieces, for one."""
 
 
 def open_store(context: Context, *, rebuild: bool = False, wait: float = 0.0) -> Store:
@@ -27,7 +29,7 @@ def open_store(context: Context, *, rebuild: bool = False, wait: float = 0.0) ->
         for aside in asides(context) - before if rebuild else ():
             take_over(context, store, aside)
         limits = context.expand_limits.read
-        rules = f"{RULES_VERSION} {limits.entries}"
+        rules = f"{RULES_VERSION} {limits.entries} {_KEPT_AS}"
         if store.get(_RULES) != rules:
             _index_anew(store, limits)
             store.set(_RULES, rules)

@@ -14,7 +14,7 @@ from dataclasses import replace
 from datetime import date, datetime
 from functools import cache
 
-from weeksync.errors import HouseholdError, SourceUnreachable, UsageError
+from weeksync.errors import HouseholdError, SourceUnreachable, StoreError, UsageError
 from weeksync.fetch import source_for
 from weeksync.fetch.counted import one_more
 from weeksync.household import password, password_problems
@@ -232,12 +232,16 @@ def _keep(
             tokens = {one.name: one.token for one in pulled.collections}
             store.renew(source.id, tokens, context.now, met)
             return True, [*warnings, *met]
-        taken = _index(pulled, context.expand_limits.read)
+        taken = _index(store, pulled, context.expand_limits.read)
+    except StoreError:
+        raise
     except Exception as error:  # whatever it is, the other sources go on
         met = [source_problem(source, error), *_lasting(store, source)]
         store.record_failure(source.id, met, context.now)
         return False, met
-    questions = [] if source.id in accept else _questions(store, source, taken, by.date())
+    questions = [] if source.id in accept else _questions(
+        store, source, taken, by.date(), context.expand_limits.read
+    )
     if questions:
         questions += _lasting(store, source)
         store.record_failure(source.id, questions, context.now)
@@ -259,26 +263,35 @@ def _lasting(store: Store, source: CalendarSource, pulled: Pulled | None = None)
     return [problem for problem in state.problems if problem.place.object in stay]
 
 
-def _index(pulled: Pulled, limits: ReadLimits) -> _Taken:
+def _index(store: Store, pulled: Pulled, limits: ReadLimits, *, whole: bool = False) -> _Taken:
+    """With `whole` all groups of each object, else those that may have changed where that can be
+    told."""
     indexed: list[tuple[str, IndexedObject]] = []
     problems = list(pulled.problems)
     for collection in pulled.collections:
         for raw in collection.changed:
             from weeksync.calendar import index_object  # all that reads calendars comes with it
+            from weeksync.calendar.pieces import LARGE
 
-            one, met = index_object(pulled.source, raw, limits)
+            before = None
+            if not whole and len(raw.content) >= LARGE:
+                before = store.in_pieces(pulled.source, collection.name, raw.name)
+            one, met = index_object(pulled.source, raw, limits, before)
             indexed.append((collection.name, one))
             problems += met
     return _Taken(pulled, tuple(indexed), tuple(problems))
 
 
-def _questions(store: Store, source: CalendarSource, taken: _Taken, today: date) -> list[Problem]:
+def _questions(
+    store: Store, source: CalendarSource, taken: _Taken, today: date, limits: ReadLimits
+) -> list[Problem]:
     if not may_lose(store, taken.pulled, taken.indexed, today):
         return []
     titles = store.collections(source.id)
     titles |= {one.name: one.title for one in taken.pulled.collections}
+    whole = _index(store, taken.pulled, limits, whole=True)
     before = store.groups(source.id)
-    after = store.preview_groups(taken.pulled, taken.indexed)
+    after = store.preview_groups(taken.pulled, whole.indexed)
     return questions_about(source, before, after, today, titles)
 
 

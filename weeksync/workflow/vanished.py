@@ -32,9 +32,18 @@ def vanished(
     from weeksync.calendar import may_be_over  # all that reads calendars comes with it
     from weeksync.calendar.remains import remains
 
+    partly = [(collection, one) for collection, one in indexed if one.replaced is not None]
+    touched -= {(collection, one.raw.name) for collection, one in partly}
+    removed = store.vanishing(pulled.source, touched, new)
+    removed += (
+        (collection, one.raw.name, was.group)
+        for collection, one in partly
+        for was in one.replaced or ()
+        if was.group.uid not in new
+    )
     gone = (
         (group.last_day or date.max, collection, name, group.uid)
-        for collection, name, group in store.vanishing(pulled.source, touched, new)
+        for collection, name, group in removed
         if may_be_over([group], by.date())
     )
     lost: dict[tuple[str, str], set[str]] = {}
