@@ -33,6 +33,7 @@ BITS = (
     b"\n", b"\r", b"\r\n", b"\n ", b"\r\n\t", b" ", b"\0", b"\xef\xbb\xbf", b"\xe4", b"\n\n",
     b"BEGIN:VEVENT\r\n", b"END:VEVENT\r\n", b"BEGIN:VEVENT", b"\nEND:VEVENT", b"begin:vevent\n",
     b"BEGIN:VALARM\n", b"\nEND:VALARM\n", b"\nEND:VCALENDAR\r\n", b"BEGIN:VCALENDAR\n", b"\r\n",
+    b"END:VCALENDAR\r\nBEGIN:VCALENDAR\r\n", b"\nEND:VCALENDAR\nBEGIN:VCALENDAR\nMETHOD:CANCEL\n",
     b"\nX-WR-TIMEZONE:Europe/Oslo\n", b"\nMETHOD:CANCEL\n", b"\nUID:uid-3\r\n", b"\nTZID:x\n",
     b"\nBEGIN:VTIMEZONE\nTZID:Other\nEND:VTIMEZONE\n", b"\nBEGIN:X-BOX\n", b"\nEND:X-BOX\n",
     b"\nBEGIN:VTODO\r\nUID:do\r\nEND:VTODO\r\n", b"\nBEGIN:VFREEBUSY\nEND:VFREEBUSY\n",
@@ -207,22 +208,24 @@ def test_a_calendar_that_is_edited_a_hundred_times(seed: int) -> None:
         assert home.alone > 60
 
 
-@pytest.mark.parametrize("seed", range(25))
+@pytest.mark.parametrize("seed", range(5))
 def test_a_calendar_that_is_damaged_and_mended(seed: int) -> None:
     """Lines are cut, marks are lost, bytes come from elsewhere; and good edits go on beside."""
-    random = Random(f"damaged pieces {seed}")
-    drawn = Drawn(random).begin()
-    with kept() as home:
-        for _ in range(60):
-            good = [*drawn.entries], drawn.tail
-            for _ in range(random.randrange(1, 3)):
-                random.choice([drawn.edit, drawn.damage, drawn.damage])()
-            check(home, drawn.text())
-            if random.random() < 0.95:
-                drawn.entries, drawn.tail = good
-                drawn.edit()
+    random, alone = Random(f"damaged pieces {seed}"), 0
+    for _ in range(5):
+        drawn = Drawn(random).begin()
+        with kept() as home:
+            for _ in range(50):
+                good = [*drawn.entries], drawn.tail
+                for _ in range(random.randrange(1, 3)):
+                    random.choice([drawn.edit, drawn.damage, drawn.damage])()
                 check(home, drawn.text())
-        assert home.alone >= 3
+                if random.random() < 0.95:
+                    drawn.entries, drawn.tail = good
+                    drawn.edit()
+                    check(home, drawn.text())
+            alone += home.alone
+    assert alone > 30
 
 
 @pytest.mark.parametrize(

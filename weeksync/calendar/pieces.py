@@ -169,7 +169,7 @@ def _entries(part: bytes, calendar: CalendarText, limits: ReadLimits) -> FileTex
     """What a part of the calendar's text holds; None where that is more or less than entries."""
     file = read(part, limits, calendar)
     odd = file.cut or file.stray or file.full or file.heavy or file.zones
-    return None if odd or len(file.components) > ROOM else file
+    return None if odd or len(file.calendars) > 1 or len(file.components) > ROOM else file
 
 
 def _cut(content: bytes, start: int, end: int) -> list[bytes] | None:
