@@ -239,8 +239,10 @@ def _keep(
         met = [source_problem(source, error), *_lasting(store, source)]
         store.record_failure(source.id, met, context.now)
         return False, met
-    questions = [] if source.id in accept else _questions(
-        store, source, taken, by.date(), context.expand_limits.read
+    questions = (
+        []
+        if source.id in accept
+        else _questions(store, source, taken, by.date(), context.expand_limits.read)
     )
     if questions:
         questions += _lasting(store, source)
