@@ -92,19 +92,6 @@ def objects(
         yield StoredObject(source, collection, name, tag, digest, whole)
 
 
-def in_pieces(
-    connection: sqlite3.Connection, source: str, collection: str, name: str
-) -> int | None:
-    """The number of an object that is kept in pieces; None for any other."""
-    row = connection.execute(
-        "SELECT o.id FROM source s JOIN collection c ON c.source = s.id"
-        " JOIN object o ON o.collection = c.id JOIN content b ON b.object = o.id"
-        " WHERE s.name = ? AND c.name = ? AND o.name = ? AND b.packed = ? AND o.kept = 0",
-        (source, collection, name, pieces.PACKED),
-    ).fetchone()
-    return None if row is None else int(row[0])
-
-
 def counts(connection: sqlite3.Connection) -> dict[str, int]:
     """Source → how many objects of it are stored; read from the index of their names alone."""
     return dict(

@@ -102,6 +102,19 @@ class KeptPieces:
         return uid_groups.placed(self._connection, self._number, which, values)
 
 
+def kept(
+    connection: sqlite3.Connection, place: tuple[str, str, str], reading: Reading
+) -> KeptPieces | None:
+    """What is known of an object by source, collection and name; None where it has no pieces."""
+    row = connection.execute(
+        "SELECT o.id FROM source s JOIN collection c ON c.source = s.id"
+        " JOIN object o ON o.collection = c.id JOIN content b ON b.object = o.id"
+        " WHERE s.name = ? AND c.name = ? AND o.name = ? AND b.packed = ? AND o.kept = 0",
+        (*place, PACKED),
+    ).fetchone()
+    return None if row is None else KeptPieces(connection, int(row[0]), reading)
+
+
 def _listed(connection: sqlite3.Connection, number: int) -> list[Piece]:
     return [
         Piece(*row)

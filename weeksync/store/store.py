@@ -22,10 +22,9 @@ from weeksync.model.pulled import (
     StoredObject,
     UidGroup,
 )
-from weeksync.store import due, expansions, objects, opening, uid_groups
+from weeksync.store import due, expansions, objects, opening, pieces, uid_groups
 from weeksync.store import units as page_units
 from weeksync.store.faults import reading_from, writing_to
-from weeksync.store.pieces import KeptPieces
 from weeksync.store.schema import MIGRATIONS, Migration
 from weeksync.store.uid_groups import Ahead
 
@@ -173,11 +172,10 @@ class Store:
         with self._reading() as connection:
             return next(objects.objects(connection, source, (collection, name)), None)
 
-    def in_pieces(self, source: str, collection: str, name: str) -> KeptPieces | None:
+    def in_pieces(self, source: str, collection: str, name: str) -> pieces.KeptPieces | None:
         """What is known of a large text that the source still has; None for any other."""
         with self._reading() as connection:
-            number = objects.in_pieces(connection, source, collection, name)
-        return None if number is None else KeptPieces(connection, number, self._reading)
+            return pieces.kept(connection, (source, collection, name), self._reading)
 
     def grouped(self, source: str) -> Iterator[tuple[str, str, UidGroup]]:
         """(collection, object, group) of all that `groups` gives."""
@@ -361,10 +359,7 @@ class Store:
     def objects_with(
         self, source: str, names: Collection[PartName], *, some: bool = False
     ) -> list[StoredObject]:
-        """The objects that hold these parts, in the order of `objects`.
-
-        With `some`, of large texts only the pieces that these parts are in.
-        """
+        """The objects that hold these parts, in order; with `some`, of large texts only pieces."""
         with self._reading() as connection:
             return due.objects_with(connection, source, names, some=some)
 
