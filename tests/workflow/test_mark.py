@@ -311,7 +311,7 @@ def test_a_file_is_taken_as_often_as_one_likes(tmp_path: Path) -> None:
     told = [str(one) for one in outcome.problems]
     assert told[0].startswith(f'{saved}:3: id = "gone" is no habit, lesson, break or task')
     assert told[1].startswith(f"{saved}:5: date = 2027-03-29 has not come yet")
-    assert told[2].startswith(f"{saved}:6: the line has 1 columns in place of 7: cut off")
+    assert told[2].startswith(f"{saved}:6: the line has 1 column in place of 7: cut off")
     assert "3 lines were refused and are kept in" in told[3]
     beside = tmp_path / "saved.refused.csv"
     assert beside.read_text().splitlines() == [HEAD, LINES[1], LINES[3], LINES[4]]
