@@ -380,7 +380,7 @@ def test_a_line_that_is_not_where_it_was_laid_out_fails_loudly() -> None:
     tight = replace(narrow, box=replace(narrow.box, x=0, y=0, w=10, h=5))
     with pytest.raises(BuildError, match="Much too wide"):
         check(pdf(wide), document(SAMPLE, [made.pages[0].with_marks(tight)]))
-    with pytest.raises(BuildError, match="made 2 pages of 3"):
+    with pytest.raises(BuildError, match="made by the engine: 2 of 3;"):
         check(content, replace(made, pages=(*made.pages, made.pages[0])))
 
 

@@ -16,7 +16,7 @@ from hashlib import sha256
 from typing import Protocol
 
 from weeksync.calendar.gathering import Gathering
-from weeksync.calendar.text import CalendarText, FileText, read
+from weeksync.calendar.text import ENTRIES, CalendarText, FileText, read
 from weeksync.model.limits import ReadLimits
 from weeksync.model.pulled import IndexedObject, Piece, PlacedGroup, RawObject
 
@@ -59,7 +59,7 @@ def in_pieces(raw: RawObject, limits: ReadLimits) -> IndexedObject | None:
     content = raw.content
     first = _BEGIN.search(content)
     end = content.rfind(_LAST) + 1
-    if first is None or end <= first.start():
+    if first is None or end <= first.start() or _more_than_is_read(content, limits):
         return None
     frame = _frame(content[: first.start()], content[end:], limits)
     parts = _cut(content, first.start(), end)
@@ -218,6 +218,11 @@ def _numbers(low: int, gone: Sequence[int], high: int, count: int) -> Sequence[i
 
 def _piece(number: int, content: bytes) -> Piece:
     return Piece(number, len(content), _digest(content), 0, 0, content)
+
+
+def _more_than_is_read(content: bytes, limits: ReadLimits) -> bool:
+    """Whether that shows without reading, so that what is far too much is not read twice."""
+    return sum(content.count(b"\nBEGIN:%b" % kind.encode()) for kind in ENTRIES) >= limits.entries
 
 
 def _all_read(pieces: Sequence[Piece], limits: ReadLimits) -> bool:
