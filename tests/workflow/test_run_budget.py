@@ -71,7 +71,7 @@ def test_a_run_ends_when_its_time_is_over(tmp_path: Path, web: WebServer) -> Non
     assert outcome.status is Status.PROBLEMS
     assert [one.place.source for one in outcome.problems] == ["first", "second"]
     for one, name in zip(outcome.problems, ("first", "second"), strict=True):
-        assert f"“{name}” was not done within the 1 seconds" in str(one.what)
+        assert f"“{name}” was not done within the 1 s that" in str(one.what)
         assert "raise run_seconds under [pull]" in str(one.what)
     assert {one.path for one in web.seen} == {"/first.ics"}
     assert {name: one.failed for name, one in states.items()} == {
