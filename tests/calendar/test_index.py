@@ -13,10 +13,10 @@ from benchmarks.corpus import SIZES, calendar_text
 from tests.calendar.support import calendar, event, expanded
 from weeksync.calendar import index_object
 from weeksync.calendar.outline import outline
-from weeksync.calendar.pieces import LARGE, ROOM
+from weeksync.calendar.pieces import LARGE
 from weeksync.calendar.text import ComponentText, read
 from weeksync.model.limits import ReadLimits
-from weeksync.model.pulled import IndexedObject, RawObject, UidGroup
+from weeksync.model.pulled import ROOM, IndexedObject, RawObject, UidGroup
 
 ZONE = "\n".join((
     "BEGIN:VTIMEZONE", "TZID:Harbour", "BEGIN:STANDARD", "DTSTART:19700101T000000",

@@ -18,14 +18,12 @@ from typing import Protocol
 from weeksync.calendar.gathering import Gathering
 from weeksync.calendar.text import ENTRIES, CalendarText, FileText, read
 from weeksync.model.limits import ReadLimits
-from weeksync.model.pulled import IndexedObject, Piece, PlacedGroup, RawObject
+from weeksync.model.pulled import ROOM, IndexedObject, Piece, PlacedGroup, RawObject
 
 SIZE = 16_384
 """Bytes from which on a piece ends with the entry it is in."""
 LARGE = 2 * SIZE
 """Bytes of a text that is worth it."""
-ROOM = 1 << 12
-"""Positions that a piece has for its entries; an entry's position is its piece's number by this."""
 _GAP = 1 << 20
 """How far apart numbers are at first: between two of them others find room."""
 _MOST_AGAIN = 40

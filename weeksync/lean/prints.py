@@ -79,23 +79,19 @@ def newest(places: Iterable[str], *, skip: Collection[str] = ()) -> float:
 def _changes(place: str, skip: Collection[str]) -> Iterator[float]:
     """When each thing at or below a place was changed; nothing where the place is absent."""
     try:
-        entries = list(os.scandir(place))
-    except FileNotFoundError:
-        return
+        entries = _entries(place, skip)
     except NotADirectoryError:
         yield os.lstat(place).st_ctime
         yield os.stat(place).st_ctime
         return
-    if not any(os.path.dirname(one) == place for one in skip):
+    if os.path.isdir(place) and not any(os.path.dirname(one) == place for one in skip):
         yield os.stat(place).st_ctime
     for entry in entries:
-        if entry.name.startswith(".") or entry.path in skip:
-            continue
         yield entry.stat(follow_symlinks=False).st_ctime
-        if not entry.is_dir():
-            yield entry.stat().st_ctime
-        elif entry.name != "__pycache__":
+        if entry.is_dir():
             yield from _changes(entry.path, skip)
+        else:
+            yield entry.stat().st_ctime
 
 
 def code_print(folders: Iterable[str], installed: Iterable[str]) -> str:
@@ -147,20 +143,33 @@ def _below(
 ) -> Iterator[tuple[str, os.stat_result]]:
     """Every file at or below a place, in order of names; nothing where the place is absent."""
     try:
-        entries = sorted(os.scandir(place), key=lambda one: one.name)
-    except FileNotFoundError:
-        return
+        entries = _entries(place, skip, hidden=hidden)
     except NotADirectoryError:
         yield place, os.stat(place)
         return
     for entry in entries:
-        if (entry.name.startswith(".") and not hidden) or entry.path in skip:
-            continue
         if entry.is_dir():
-            if entry.name != "__pycache__":
-                yield from _below(entry.path, skip, hidden=hidden)
+            yield from _below(entry.path, skip, hidden=hidden)
         else:
             yield entry.path, entry.stat()
+
+
+def _entries(place: str, skip: Collection[str], *, hidden: bool = False) -> list[os.DirEntry[str]]:
+    """What a folder holds that is looked at, in order of names; nothing where it is absent.
+
+    NotADirectoryError where the place is a file.
+    """
+    try:
+        entries = sorted(os.scandir(place), key=lambda one: one.name)
+    except FileNotFoundError:
+        return []
+    return [
+        one
+        for one in entries
+        if (hidden or not one.name.startswith("."))
+        and one.path not in skip
+        and not (one.name == "__pycache__" and one.is_dir())
+    ]
 
 
 def _digest(path: str, about: os.stat_result, room: memoryview) -> bytes:

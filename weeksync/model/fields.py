@@ -57,6 +57,8 @@ class DayPart(StrEnum):
     EVENING = "evening"
 
 
+MOST_FIGURE = 1e9
+"""The greatest figure of a habit; beyond that nothing can be written as people read it."""
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,63}", re.ASCII)
 _HOURS = re.compile(r"([01]\d|2[0-3]):([0-5]\d)-([01]\d|2[0-4]):([0-5]\d)", re.ASCII)
 

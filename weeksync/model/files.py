@@ -16,6 +16,7 @@ from pydantic import Field, model_validator
 from weeksync.message import message
 from weeksync.model.config import Preparation
 from weeksync.model.fields import (
+    MOST_FIGURE,
     YEARS,
     Day,
     DayPart,
@@ -273,7 +274,7 @@ class Habit(Record):
     """What a mark says: yes/no, count, minutes, hours or scale (1 to 5)."""
     unit: str = ""
     """The unit of the figure, as glasses."""
-    target: Annotated[float, Field(ge=0, le=1e9)] | None = None
+    target: Annotated[float, Field(ge=0, le=MOST_FIGURE)] | None = None
     """The figure from which a day counts as marked."""
     start: Day | None = None
     """The first day it is due."""

@@ -85,11 +85,16 @@ class UidGroup:
     components: int = 1
 
 
+ROOM = 1 << 12
+"""Positions that a piece of a large text has for its entries."""
+
+
 @dataclass(frozen=True, slots=True)
 class PlacedGroup:
     """A group and where in its object it stands: groups are in the order of their positions.
 
-    `others` are the numbers of the pieces in which more of it lies than where it begins.
+    In a large text a position is the number of a piece by `ROOM`, and a place in it. `others` are
+    the numbers of the pieces in which more of it lies than where it begins.
     """
 
     group: UidGroup

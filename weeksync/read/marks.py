@@ -16,6 +16,7 @@ from datetime import date, datetime
 
 from weeksync.lazy import dataclass
 from weeksync.message import Message, counted, message
+from weeksync.model.fields import MOST_FIGURE
 from weeksync.model.household import TASK_WORDS, Mark
 from weeksync.model.problem import Problem
 from weeksync.read.shown import excerpt, shown
@@ -26,8 +27,6 @@ HEADER = ("id", "date", "person", "value", "recorded_at", "received_at", "device
 
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,63}", re.ASCII)
 _NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?", re.ASCII)
-MOST_FIGURE = 1e9
-"""As far as the target of a habit goes; beyond that nothing can be written as people read it."""
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 
 

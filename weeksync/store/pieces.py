@@ -10,14 +10,12 @@ import zlib
 from collections.abc import Callable, Collection, Iterable, Sequence
 from contextlib import AbstractContextManager
 
-from weeksync.model.pulled import IndexedObject, Piece, PlacedGroup
+from weeksync.model.pulled import ROOM, IndexedObject, Piece, PlacedGroup
 from weeksync.store import uid_groups
 
 Reading = Callable[[], AbstractContextManager[object]]
 PACKED = 2
 """`content.packed` of a text that is kept in pieces."""
-_ROOM = 1 << 12
-"""As `calendar.pieces` has it: a group's position is the number of its piece by this."""
 
 
 def insert(connection: sqlite3.Connection, numbered: Iterable[tuple[int, IndexedObject]]) -> None:
@@ -58,7 +56,7 @@ def some(
     ).fetchone()
     wanted = {first, last}
     for position, others in places:
-        wanted |= {position // _ROOM, *map(int, (others or "").split())}
+        wanted |= {position // ROOM, *map(int, (others or "").split())}
     return b"".join(_contents(connection, number, wanted).values())
 
 
@@ -77,7 +75,7 @@ class KeptPieces:
                 one
                 for number in numbers
                 for one in self._placed(
-                    "position >= ? AND position < ?", (number * _ROOM, (number + 1) * _ROOM)
+                    "position >= ? AND position < ?", (number * ROOM, (number + 1) * ROOM)
                 )
             ]
             begun = {one.position for one in found}

@@ -12,7 +12,7 @@ import os
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import replace
-from functools import cached_property
+from functools import cache, cached_property
 from pathlib import Path
 
 import weeksync
@@ -109,15 +109,25 @@ class KeptPages:
     @cached_property
     def _ours(self) -> str:
         """The digest of all that makes pages from records, the household's templates included."""
-        folders = {str(Path(weeksync.__file__).parent), str(own_templates())}
-        parts = (code_print(folders, installed_in(NEEDS)), templates_print(self.context))
-        return hashlib.sha256(" ".join(parts).encode()).hexdigest()
+        return hashlib.sha256(" ".join(made_with(self.context)).encode()).hexdigest()
 
 
 def templates_of(context: Context) -> Path | None:
     """The household's own folder of templates."""
     templates = context.config.site.templates
     return context.folder / templates if templates else None
+
+
+@cache
+def code_places() -> tuple[list[str], list[str]]:
+    """(folders of our own, folders of distributions) that hold all that pages are made with."""
+    folders = sorted({str(Path(weeksync.__file__).parent), str(own_templates())})
+    return folders, installed_in(NEEDS)
+
+
+def made_with(context: Context) -> tuple[str, str]:
+    """What makes pages, whatever they are made of: the prints of code and of own templates."""
+    return code_print(*code_places()), templates_print(context)
 
 
 def templates_print(context: Context) -> str:

@@ -16,7 +16,7 @@ from weeksync.workflow.context import Context
 
 LEAP = timedelta(days=366)
 """How long a machine may be off until its clock is doubted."""
-SETTLED = timedelta(days=7)
+DOUBTED = timedelta(days=7)
 """How long a clock goes on by itself until it is believed."""
 KEY = "leap"
 """The setting of the store, while the clock is in doubt: the last pull before the leap, and the
@@ -32,7 +32,7 @@ def over_by(context: Context, store: Store) -> datetime:
     kept = store.get(KEY)
     if kept:
         before, since = (datetime.fromisoformat(one) for one in kept.split())
-        if since <= now < since + SETTLED:
+        if since <= now < since + DOUBTED:
             return before.astimezone(context.tz)
         store.set(KEY, "")
         if since <= now:

@@ -12,7 +12,6 @@ from pathlib import Path
 
 from markupsafe import escape
 
-import weeksync
 from weeksync.errors import HouseholdError
 from weeksync.household.files import replace_file
 from weeksync.lean import (
@@ -22,18 +21,16 @@ from weeksync.lean import (
     Note,
     code_print,
     content_print,
-    installed_in,
     newest,
     stat_print,
 )
 from weeksync.model.config import CalendarSource
 from weeksync.site import renaming
 from weeksync.site.offline import STATUS
-from weeksync.site.render import own_templates
 from weeksync.store import Store
 from weeksync.store.schema import version_of
 from weeksync.workflow.context import Context
-from weeksync.workflow.kept_pages import NEEDS, has_hidden, templates_of
+from weeksync.workflow.kept_pages import code_places, has_hidden, templates_of
 from weeksync.workflow.outcome import Outcome, Status
 from weeksync.workflow.run_log import kind_in_log
 from weeksync.workflow.status_file import status_place
@@ -115,9 +112,7 @@ def _note(
     logs = {log[0], f"{log[0]}.1"} if log is not None else set()
     skip = sorted({_whole(context.state), output, *logs})
     by_date = [os.path.join(folder, one) for one in MADE_ONCE]
-    package = str(Path(weeksync.__file__).parent)
-    folders = sorted({package, str(own_templates())})
-    installed = installed_in(NEEDS)
+    folders, installed = code_places()
     if newest(places, skip=skip) > started - SETTLED:
         return None
     objects, entries = store.object_counts(), store.entry_counts()

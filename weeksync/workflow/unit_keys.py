@@ -14,12 +14,9 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import field, replace
 from datetime import date, timedelta
 from functools import cached_property
-from pathlib import Path
 
-import weeksync
 from weeksync.household.reading import CONFIG
 from weeksync.lazy import dataclass
-from weeksync.lean import code_print, installed_in
 from weeksync.model.household import ReviewAnswer
 from weeksync.model.review import SpanKind, SpanName
 from weeksync.model.week import IsoWeek, Month
@@ -27,14 +24,13 @@ from weeksync.plan import Planner
 from weeksync.plan.engagements import MARGIN
 from weeksync.site import SiteInput
 from weeksync.site.frame import source_line, still
-from weeksync.site.render import own_templates
 from weeksync.site.words import Words
 from weeksync.workflow.context import Context
 from weeksync.workflow.day_digests import DayDigests
 from weeksync.workflow.fingerprint import fingerprint
 from weeksync.workflow.gather import window_of
 from weeksync.workflow.kept_facts import KeptFacts
-from weeksync.workflow.kept_pages import NEEDS, templates_print
+from weeksync.workflow.kept_pages import made_with
 from weeksync.workflow.parts import Parts
 from weeksync.workflow.units import Units
 from weeksync.workflow.years import weeks_of
@@ -77,10 +73,8 @@ class Keys:
     @cached_property
     def frame(self) -> str:
         """What all pages have: how they are made, the configuration, and how the sources stand."""
-        folders = sorted({str(Path(weeksync.__file__).parent), str(own_templates())})
         return fingerprint(
-            code_print(folders, installed_in(NEEDS)),
-            templates_print(self.context),
+            *made_with(self.context),
             self._file(CONFIG),
             self.inputs.tzdata,
             [still(source_line(self.words, state)) for state in self.inputs.states],
