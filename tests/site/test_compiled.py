@@ -9,7 +9,8 @@ import pytest
 from markupsafe import Markup, escape
 
 from weeksync.language import Language
-from weeksync.site.compiled import Compiled, Fields, QuickEnvironment, escaped
+from weeksync.site.compiled import Compiled
+from weeksync.site.quick import QuickEnvironment, escaped
 from weeksync.site.render import Renderer
 
 
@@ -79,7 +80,6 @@ def test_only_our_own_templates_are_held_to_what_records_have(tmp_path: Path) ->
         head + "{{ page.nothing is defined }}{{ page.nothing | default(3) }}"
     )
     environment = _environment(ours, own)
-    environment.globals["dict"] = Fields
     assert environment.get_template("a.html").render(page=tmp_path) == "&lt;42False3"
 
 

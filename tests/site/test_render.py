@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
+from importlib import metadata
 from pathlib import Path
 
+import jinja2
 import pytest
 
 from tests.support import sample_week
 from weeksync.errors import TemplateError
 from weeksync.language import Language
+from weeksync.site import own_pages
+from weeksync.site.compiled import jinja_release
 from weeksync.site.pages import pages
-from weeksync.site.render import Renderer, own_templates
+from weeksync.site.render import Renderer, _compiled, own_templates
 
 
 def made_with(folder: Path) -> dict[str, bytes]:
@@ -93,3 +98,29 @@ def test_what_is_compiled_in_one_language_is_not_shown_in_another(tmp_path: Path
     for locale, digits in (("en_GB", "7"), ("ar_EG", "٧"), ("en_GB", "7"), ("fa", "۷")):
         rendered = Renderer(Language(locale), tmp_path).render("count.html", None)
         assert rendered.decode() == digits
+
+
+@pytest.mark.parametrize("locale", ["en_GB", "ar_EG"])
+def test_a_jinja_of_another_release_makes_the_same_pages(
+    monkeypatch: pytest.MonkeyPatch, locale: str
+) -> None:
+    """With its own compiler, of which nothing of ours has to know."""
+    inputs = sample_week.inputs(locale)
+    quick = pages(inputs), own_pages(inputs)
+    _compiled.cache_clear()
+    monkeypatch.setattr(sys, "dont_write_bytecode", True)
+    monkeypatch.setattr(jinja2, "__version__", "4.0.0")
+    monkeypatch.setitem(sys.modules, "weeksync.site.quick", None)  # it cannot even be imported
+    try:
+        assert (pages(inputs), own_pages(inputs)) == quick
+    finally:
+        _compiled.cache_clear()
+
+
+def test_a_jinja_that_does_not_say_its_release_is_asked_for_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """As it was installed."""
+    said = jinja_release()
+    monkeypatch.delattr(jinja2, "__version__")
+    assert jinja_release() == said == metadata.version("jinja2")

@@ -21,7 +21,7 @@ import weeksync
 from weeksync.errors import BuildError, TemplateError
 from weeksync.language import Language
 from weeksync.message import Value, counted, message
-from weeksync.site.compiled import Compiled, Fields, QuickEnvironment
+from weeksync.site.compiled import Compiled, jinja_release
 from weeksync.site.thin import thin
 
 
@@ -37,6 +37,19 @@ def own_templates() -> Path:
             place=str(package),
         )
     )
+
+
+KNOWN = "3.1."
+"""How the releases of Jinja begin whose compiler `weeksync.site.quick` is written for."""
+
+
+def _environment_class() -> type[jinja2.Environment]:
+    """Ours where it fits the installed Jinja, else Jinja's own; both make the same pages."""
+    if not jinja_release().startswith(KNOWN):
+        return jinja2.Environment
+    from weeksync.site.quick import QuickEnvironment
+
+    return QuickEnvironment
 
 
 @cache
@@ -69,7 +82,7 @@ class Renderer:
                 )
             loaders.insert(0, FileSystemLoader(own))
         self._loader = ChoiceLoader(loaders)
-        self._environment = QuickEnvironment(
+        self._environment = _environment_class()(
             loader=self._loader,
             autoescape=True,
             undefined=StrictUndefined,
@@ -78,7 +91,7 @@ class Renderer:
             keep_trailing_newline=True,
             bytecode_cache=_compiled(folder),
         )
-        self._environment.globals.update(_speech(language), there=self.has, dict=Fields)
+        self._environment.globals.update(_speech(language), there=self.has)
         self._environment.filters["digits"] = _digits(language)
 
     def has(self, template: str) -> bool:
