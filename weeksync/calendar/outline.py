@@ -35,6 +35,8 @@ _SHORTEST_MONTH, _LONGEST_MONTH = 28, 31
 _NUMBER = re.compile(rb"(COUNT|INTERVAL)=(\d+)")
 _LONG = re.compile(rb"(\d{1,7})([WDHMS])")
 _UNIT_DAYS = {b"W": 7.0, b"D": 1.0, b"H": 1 / 24, b"M": 1 / 1440, b"S": 1 / 86_400}
+_PERIOD = re.compile(rb"/[ \t]*\+?P([^,;/]{0,200})", re.IGNORECASE)
+"""The length of a period that says how long it takes (RFC 5545, section 3.3.9)."""
 _LONGEST_RULE = 2_000
 """Bytes of a rule that are looked at here: of a longer one no end can be told cheaply."""
 _UNFINISHED = (b",", b";", b"=", b":")
@@ -153,7 +155,8 @@ def _bounds(kind: str, values: Values) -> tuple[date | None, date | None]:
     for name in (b"RDATE", b"RECURRENCE-ID"):
         if name in values:
             named += _days(values[name])
-    span = _span(begins, ends, values.get(b"DURATION", ()))
+    periods = [one for text in values.get(b"RDATE", ()) for one in _PERIOD.findall(text)]
+    span = _span(begins, ends, [*values.get(b"DURATION", ()), *periods])
     first = min(named) - MARGIN
     last: date | None = max(named)
     for rule in values.get(b"RRULE", ()):

@@ -324,6 +324,12 @@ CLASSES = (
         "exdate-of-dtstart",
     ),
     _class(
+        "shifted in a gap, and counted from before DTSTART", "libical", "presence",
+        sets.counted_from_a_gap, "3.3.10",
+        "The \"DTSTART\" property value always counts as the first occurrence.",
+        "gap-instance-is-shifted",
+    ),
+    _class(
         "skipped times that fall together count otherwise", "ical.js", "presence",
         sets.counted_over_a_gap, "3.3.10",
         "The COUNT rule part defines the number of occurrences at which to range-bound the "

@@ -156,6 +156,25 @@ def counted_over_a_gap(difference: Difference, pair: Pair) -> bool:
     return bool(ours) and any(timedelta(0) < at - max(ours) <= step for step in passed)
 
 
+def counted_from_a_gap(difference: Difference, pair: Pair) -> bool:
+    """Ours is among the last of a counted series that begins in a gap, by no more than theirs has
+    more on the first day: it has spent COUNT on times before DTSTART, which it shifts behind it."""
+    event, zone = difference.event(pair.only), zone_of(difference, pair.only)
+    if pair.ours is None or zone is None or event.named is not None:
+        return False
+    if "COUNT=" not in event.text("RRULE") or not gap_at(zone, event.start.wall):
+        return False
+    ours, theirs = (
+        [moment(one[0]) for one in items if one[3] == pair.ours[3] and "T" in one[0]]
+        for items in (difference.ours, difference.theirs)
+    )
+    first = event.start.wall.date()
+    more = sum(zone.wall(one).date() == first for one in theirs) - sum(
+        zone.wall(one).date() == first for one in ours
+    )
+    return sum(one >= moment(pair.ours[0]) for one in ours) <= more
+
+
 def hours_after_a_change(difference: Difference, pair: Pair) -> bool:
     """An hourly series has passed a change before the item that one side lacks."""
     event, zone = difference.event(pair.only), zone_of(difference, pair.only)
