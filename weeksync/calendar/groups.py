@@ -146,7 +146,8 @@ def choose(source: str, entries: Iterable[Entry]) -> Versions:
 def _overrides(changed: list[Entry], master: Entry | None) -> dict[object, Entry]:
     """The version that counts of each changed instance, by what names it."""
     found: dict[object, Entry] = {}
-    clock = master.start.clock if master is not None and master.start is not None else None
+    start = master.start if master is not None and master.whole else None
+    clock = start.clock if start is not None else None
     for entry in changed:
         stamp = entry.recurrence_id
         if stamp is None:

@@ -16,6 +16,8 @@ Choices, where the RFC is silent, each with a test:
   override's start and its RECURRENCE-ID, and gives it the override's length and text, up to the
   next such override; its identity stays that of the series.
 - EXRULE, dropped in RFC 5545, is still honoured as RFC 2445 had it.
+- No rule gives an instance before DTSTART, also where that is a skipped time and the clock shows
+  later times before it.
 - An UNTIL that is a date ends a timed series with that local day; one without Z is local time.
 """
 
@@ -165,9 +167,9 @@ def _override_name(override: Entry, master: Entry | None) -> str:
     stamp = override.recurrence_id
     if stamp is None:
         return ""
-    if master is not None and master.start is not None and master.start.clock is None:
-        return named(stamp.local.date())
-    return named(stamp.key)
+    if master is None or not master.whole or master.start is None:
+        return named(stamp.key)  # half a series does not say how whole times of it are to be read
+    return named(stamp.local.date() if master.start.clock is None else stamp.key)
 
 
 def named(key: Key) -> str:
@@ -288,7 +290,8 @@ def _by_rule(
     for local in instances(rule, start.local, low, high, steps):
         steps.spend(_STEPS)
         key = clock.instant(local) if clock is not None else local.date()
-        if last is None or key <= last:
+        # From a DTSTART in a gap on, the clock still shows times that come before it.
+        if key >= start.key and (last is None or key <= last):
             yield _Place(local, key, None)
 
 

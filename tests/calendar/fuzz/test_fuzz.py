@@ -1,7 +1,6 @@
 """The corpus as it is and mutated: the reader holds what `target` asks of it.
 
-The seed is hypothesis's own: with `CI` set the same mutations are drawn each time, at the desk
-new ones. `python -m tests.calendar.fuzz` looks longer and further.
+The same mutations are drawn each time. `python -m tests.calendar.fuzz` looks longer and further.
 """
 
 from __future__ import annotations

@@ -330,6 +330,12 @@ CLASSES = (
         "gap-instance-is-shifted",
     ),
     _class(
+        "what the clock shows before a DTSTART in a gap", "dateutil", "presence",
+        sets.before_a_start_in_a_gap, "3.8.5.3",
+        "The \"DTSTART\" property value [...] defines the first instance in the recurrence set.",
+        "minutes-from-the-gap",
+    ),
+    _class(
         "skipped times that fall together count otherwise", "ical.js", "presence",
         sets.counted_over_a_gap, "3.3.10",
         "The COUNT rule part defines the number of occurrences at which to range-bound the "

@@ -175,6 +175,19 @@ def counted_from_a_gap(difference: Difference, pair: Pair) -> bool:
     return sum(one >= moment(pair.ours[0]) for one in ours) <= more
 
 
+def before_a_start_in_a_gap(difference: Difference, pair: Pair) -> bool:
+    """Theirs comes before DTSTART, which a gap has shifted, and after it by the clock alone."""
+    event, zone = difference.event(pair.only), zone_of(difference, pair.only)
+    if pair.theirs is None or zone is None or event.named is not None:
+        return False
+    at = moment(pair.theirs[0])
+    return (
+        bool(gap_at(zone, event.start.wall))
+        and event.start.wall < zone.wall(at)
+        and (at < event.start.instant)
+    )
+
+
 def hours_after_a_change(difference: Difference, pair: Pair) -> bool:
     """An hourly series has passed a change before the item that one side lacks."""
     event, zone = difference.event(pair.only), zone_of(difference, pair.only)
