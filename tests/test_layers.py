@@ -14,12 +14,13 @@ import weeksync
 PACKAGE = Path(weeksync.__file__).parent
 ROOT = PACKAGE.parent
 
-BASE = {"lazy", "message", "errors", "zones", "model", "language"}
+BASE = {"lazy", "locks", "message", "errors", "zones", "model", "language"}
 PURE = {"calendar", "read", "plan", "review", "redact"}
 SHELL = {"fetch", "store", "household", "site", "serve", "paper", "sharing", "feed"}
 
 BASE_ALLOWED: dict[str, set[str]] = {
     "lazy": set(),
+    "locks": set(),
     "message": set(),
     "errors": {"lazy", "message"},
     "zones": {"lazy", "message", "errors"},
@@ -40,7 +41,7 @@ ALLOWED: dict[str, set[str]] = (
 NO_IO = {
     "os", "io", "sys", "pathlib", "shutil", "subprocess", "socket", "sqlite3", "tempfile", "time",
     "locale", "random", "secrets", "urllib.request", "http", "niquests", "caldav", "requests",
-    "logging", "threading", "multiprocessing", "asyncio", "glob", "filelock", "rich", "jinja2",
+    "logging", "threading", "multiprocessing", "asyncio", "glob", "fcntl", "rich", "jinja2",
 }  # fmt: skip
 """Modules that read or write the world; none of them is imported by a pure part."""
 

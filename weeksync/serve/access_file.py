@@ -15,10 +15,10 @@ from datetime import datetime
 from pathlib import Path
 from typing import Literal
 
-from filelock import FileLock, Timeout
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from weeksync.errors import HouseholdError
+from weeksync.locks import Lock
 from weeksync.message import message
 
 Scope = Literal["pages", "marks", "feed"]
@@ -122,10 +122,12 @@ class AccessFile:
         """Keeps others from writing; HouseholdError where another holds it for too long."""
         try:
             self.path.parent.mkdir(parents=True, exist_ok=True)
-            lock = FileLock(self.path.with_suffix(".lock"), timeout=LOCK_SECONDS, mode=0o600)
-            with lock:
+            lock = Lock(self.path.with_suffix(".lock"), LOCK_SECONDS)
+            try:
                 yield
-        except Timeout as error:
+            finally:
+                lock.release()
+        except TimeoutError as error:
             raise HouseholdError(
                 message(
                     "another weeksync has been writing {file} for {seconds} seconds; try again",

@@ -8,14 +8,11 @@ from collections.abc import Sequence
 from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from weeksync.errors import StoreBusy
+from weeksync.locks import Lock
 from weeksync.message import message
 from weeksync.store.schema import Migration, migrate, require_known, version_of
-
-if TYPE_CHECKING:
-    from filelock import BaseFileLock
 
 FILE = "store.sqlite3"
 LOCK = "lock"
@@ -23,14 +20,11 @@ _PATIENCE = 10.0
 """Seconds SQLite waits for the short moments in which it locks even readers out."""
 
 
-def take_lock(folder: Path, wait: float) -> BaseFileLock:
+def take_lock(folder: Path, wait: float) -> Lock:
     """The lock of the one writer; StoreBusy where another run still has it after `wait` seconds."""
-    from filelock import FileLock, Timeout  # costs as much as sqlite3; readers do without
-
-    lock = FileLock(folder / LOCK, mode=0o600)
     try:
-        lock.acquire(timeout=wait)
-    except Timeout as error:
+        return Lock(folder / LOCK, wait)
+    except TimeoutError as error:
         raise StoreBusy(
             message(
                 "another run of weeksync is writing to {folder} (waited {seconds} s for it);"
@@ -39,7 +33,6 @@ def take_lock(folder: Path, wait: float) -> BaseFileLock:
                 seconds=round(wait, 1),
             )
         ) from error
-    return lock
 
 
 def private_folder(folder: Path) -> None:

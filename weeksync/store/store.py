@@ -11,6 +11,7 @@ from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
 from weeksync.errors import StoreError
+from weeksync.locks import Lock
 from weeksync.message import message
 from weeksync.model.expanded import Change, DueParts, KeptExpansion, KeptHead, PartName
 from weeksync.model.problem import Problem
@@ -29,8 +30,6 @@ from weeksync.store.schema import MIGRATIONS, Migration
 from weeksync.store.uid_groups import Ahead
 
 if TYPE_CHECKING:
-    from filelock import BaseFileLock
-
     from weeksync.store.written import WrittenObject
 
 
@@ -43,9 +42,7 @@ class Store:
     StoreError: StoreDamaged where what was stored cannot be read.
     """
 
-    def __init__(
-        self, file: Path, connection: sqlite3.Connection, lock: BaseFileLock | None
-    ) -> None:
+    def __init__(self, file: Path, connection: sqlite3.Connection, lock: Lock | None) -> None:
         self.file = file
         self.connection = connection
         self._lock = lock
