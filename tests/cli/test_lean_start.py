@@ -32,7 +32,7 @@ PAGES_ONLY = {"jinja2", "markupsafe", "minify", "weeksync.review", "weeksync.sit
 
 
 OTHER_NIGHTS = {
-    "dateutil", "difflib", "statistics", "subprocess", "xml",
+    "concurrent.futures", "dateutil", "difflib", "logging", "statistics", "subprocess", "xml",
     "weeksync.fetch.ping", "weeksync.household.editing", "weeksync.household.review_writing",
     "weeksync.household.sent", "weeksync.household.toml_edits", "weeksync.lean.answers",
     "weeksync.lean.asking", "weeksync.lean.look", "weeksync.model.check_in",

@@ -7,9 +7,8 @@ quiet night; where the answer is no, or none that leaves no doubt, no library is
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Collection
-from concurrent.futures import Future, ThreadPoolExecutor, as_completed
-from contextlib import suppress
+from collections.abc import Callable, Collection, Generator
+from contextlib import closing, suppress
 from dataclasses import replace
 from datetime import date, datetime
 from functools import cache
@@ -86,17 +85,20 @@ def pull(
     well: list[str] = []
     known = {source.id: store.known(source.id) for source in sources}
     by = over_by(context, store)
-    with ThreadPoolExecutor(max_workers=context.config.pull.at_once) as pool:
-        fetching = {
-            pool.submit(log.watched, one.id, _fetch, context, one, known[one.id], end): one
-            for one in sources
-        }
-        for ready in as_completed(fetching):
-            good, met = _keep(context, store, fetching[ready], ready, accept, by)
+
+    def fetched(one: CalendarSource) -> _Fetched | Exception:
+        try:
+            return log.watched(one.id, _fetch, context, one, known[one.id], end)
+        except Exception as error:  # whatever it is, the other sources go on
+            return error
+
+    with closing(_each(sources, fetched, context.config.pull.at_once)) as each:
+        for source, ready in each:
+            good, met = _keep(context, store, source, ready, accept, by)
             failed += not good
-            well += [fetching[ready].id] if good else []
+            well += [source.id] if good else []
             problems += met
-            log.kept(fetching[ready].id, ready.result().pulled if good else None, met)
+            log.kept(source.id, ready.pulled if isinstance(ready, _Fetched) and good else None, met)
             show.step()
     problems += _write_ticks(context, store, well, end, log)
     log.sources(store.states(), store.object_counts(), store.entry_counts(), context.now)
@@ -117,6 +119,27 @@ def pull(
         problems,
         Status.NOTHING_DONE if nothing and not _has_copy(store) else Status.FINE,
     )
+
+
+def _each(
+    sources: Collection[CalendarSource],
+    fetched: Callable[[CalendarSource], _Fetched | Exception],
+    at_once: int,
+) -> Generator[tuple[CalendarSource, _Fetched | Exception], None, None]:
+    """Each source with what it brought, as soon as that is there: servers are waited for in threads
+    of their own, files are read meanwhile, one after the other."""
+    files = ((one, fetched(one)) for one in sources if one.path)
+    servers = [one for one in sources if not one.path]
+    if not servers:
+        yield from files
+        return
+    from concurrent.futures import ThreadPoolExecutor, as_completed
+
+    with ThreadPoolExecutor(max_workers=at_once) as pool:
+        asked = {pool.submit(fetched, one): one for one in servers}
+        yield from files
+        for ready in as_completed(asked):
+            yield asked[ready], ready.result()
 
 
 def _write_ticks(
@@ -153,7 +176,7 @@ def _chosen(context: Context, asked: set[str]) -> tuple[CalendarSource, ...]:
 def _fetch(
     context: Context, source: CalendarSource, known: dict[str, KnownCollection], end: float
 ) -> _Fetched:
-    """In a thread of its own: network and files, no store. A server has time until `end`."""
+    """Network and files, no store: servers in threads. A server has time until `end`."""
 
     @cache
     def secret() -> str | None:
@@ -216,7 +239,7 @@ def _keep(
     context: Context,
     store: Store,
     source: CalendarSource,
-    ready: Future[_Fetched],
+    ready: _Fetched | Exception,
     accept: Collection[str],
     by: datetime,
 ) -> tuple[bool, list[Problem]]:
@@ -225,9 +248,10 @@ def _keep(
     What it no longer has is kept where it was over `by` then.
     """
     try:
-        fetched = ready.result()
-        pulled, warnings = fetched.pulled, fetched.warnings
-        if fetched.unchanged:
+        if isinstance(ready, Exception):
+            raise ready
+        pulled, warnings = ready.pulled, ready.warnings
+        if ready.unchanged:
             met = _lasting(store, source)
             tokens = {one.name: one.token for one in pulled.collections}
             store.renew(source.id, tokens, context.now, met)
