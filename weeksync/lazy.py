@@ -8,15 +8,17 @@ the served pages.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Mapping
+import sys
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from importlib import import_module
 from inspect import get_annotations
 from operator import attrgetter
 from threading import RLock
-from types import MemberDescriptorType
+from types import MemberDescriptorType, ModuleType
 from typing import TYPE_CHECKING, Any, NoReturn
 
-__all__ = ["dataclass", "lazily"]
+__all__ = ["dataclass", "hollow", "lazily"]
 
 
 def lazily(package: str, homes: Mapping[str, tuple[str, ...]]) -> Callable[[str], Any]:
@@ -37,6 +39,24 @@ def lazily(package: str, homes: Mapping[str, tuple[str, ...]]) -> Callable[[str]
         return value
 
     return find
+
+
+@contextmanager
+def hollow(package: str, folders: Iterable[str]) -> Iterator[None]:
+    """Meanwhile an empty package with these folders stands where that one is not imported yet.
+
+    Of its modules those that are asked for are imported, and not all that its own `__init__` names.
+    """
+    if package in sys.modules:
+        yield
+        return
+    empty = ModuleType(package)
+    empty.__path__ = list(folders)
+    sys.modules[package] = empty
+    try:
+        yield
+    finally:
+        del sys.modules[package]
 
 
 if TYPE_CHECKING:

@@ -4,13 +4,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import field
 from datetime import date
+from functools import partial
+from typing import TYPE_CHECKING, Any
 
-from weeksync.lazy import dataclass
+from weeksync.lazy import dataclass, hollow
 from weeksync.message import message
 from weeksync.model.config import Holiday
 from weeksync.model.problem import Place, Problem, ProblemKind
+
+if TYPE_CHECKING:
+    from holidays import HolidayBase
 
 _REGION = re.compile(r"([A-Z]{2})(?:-([A-Z0-9]{1,6}))?", re.ASCII | re.IGNORECASE)
 _DELIMITER = "; "
@@ -122,10 +128,8 @@ def _has(country: str, subdivision: str) -> bool:
 
 
 def _asked(country: str, subdivision: str) -> bool:
-    from holidays import country_holidays
-
     try:
-        country_holidays(country, subdiv=subdivision or None)
+        _holidays_of(country, subdivision)
     except NotImplementedError:
         return False
     return True
@@ -140,14 +144,27 @@ def _year(country: str, subdivision: str, language: str, year: int) -> Year:
 
 
 def _listed(country: str, subdivision: str, language: str, year: int) -> Year:
-    from holidays import country_holidays
-
-    known = country_holidays(country, subdiv=subdivision or None)
+    known = _holidays_of(country, subdivision)
     spoken = _spoken(language, known.supported_languages, known.default_language)
-    listed = country_holidays(
-        country, subdiv=subdivision or None, years=year, expand=False, language=spoken
-    )
+    listed = _holidays_of(country, subdivision, years=year, expand=False, language=spoken)
     return {day: tuple(names.split(_DELIMITER)) for day, names in listed.items()}
+
+
+def _holidays_of(country: str, subdivision: str, **options: Any) -> HolidayBase:
+    """What the library has of a country; NotImplementedError where it knows none of that name.
+
+    To know one country it imports two hundred, which takes as long as to read the calendars of a
+    small household; where it cannot do without the others, it is asked as it is.
+    """
+    import holidays
+
+    ask = partial(holidays.country_holidays, country, subdiv=subdivision or None, **options)
+    with (
+        suppress(ImportError, AttributeError, NotImplementedError),
+        hollow("holidays.countries", [f"{folder}/countries" for folder in holidays.__path__]),
+    ):
+        return ask()
+    return ask()
 
 
 def _spoken(language: str, supported: Iterable[str], default: str | None) -> str | None:
