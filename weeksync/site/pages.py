@@ -136,14 +136,41 @@ def week_pages(inputs: SiteInput) -> dict[str, bytes]:
     return _of_weeks(inputs, Words(inputs), lasting_renderer(inputs.language, inputs.templates))
 
 
+class WeekPages:
+    """Makes the pages of one week after the other, byte for byte as in `pages` and `own_pages`.
+
+    So nobody has to hold the plans of all weeks until the last one is made; `inputs.elsewhere`
+    names all weeks and months that have pages.
+    """
+
+    def __init__(self, inputs: SiteInput) -> None:
+        self._inputs, self._words = inputs, Words(inputs)
+        self._renderer = Renderer(inputs.language, inputs.templates)
+
+    def common(self, spread: Spread) -> dict[str, bytes]:
+        """Those of the common site; `spread` is a common view."""
+        return _of_week(self._inputs, self._words, self._renderer, spread)
+
+    def own(self, spread: Spread) -> dict[str, bytes]:
+        """Those of one's own, of the whole spread."""
+        return _of_own_week(self._inputs, self._words, self._renderer, spread)
+
+
 def _of_weeks(inputs: SiteInput, words: Words, renderer: Renderer) -> dict[str, bytes]:
     made: dict[str, bytes] = {}
     for spread in inputs.weeks:
-        if spread.week is not None and f"{spread.week}.html" not in inputs.kept:
-            page = week_page(inputs, words, spread, spread.week)
-            made[f"{spread.week}.html"] = renderer.render("week.html", page)
-            made |= _enter(inputs, words, renderer, spread, "enter")
+        made |= _of_week(inputs, words, renderer, spread)
     return made | _reviews(inputs, words, renderer, own=False)
+
+
+def _of_week(
+    inputs: SiteInput, words: Words, renderer: Renderer, spread: Spread
+) -> dict[str, bytes]:
+    if spread.week is None or f"{spread.week}.html" in inputs.kept:
+        return {}
+    page = week_page(inputs, words, spread, spread.week)
+    made = {f"{spread.week}.html": renderer.render("week.html", page)}
+    return made | _enter(inputs, words, renderer, spread, "enter")
 
 
 def _reviews(inputs: SiteInput, words: Words, renderer: Renderer, *, own: bool) -> dict[str, bytes]:
@@ -226,13 +253,20 @@ def own_page(inputs: SiteInput, name: str) -> bytes | None:
 def _of_own_weeks(inputs: SiteInput, words: Words, renderer: Renderer) -> dict[str, bytes]:
     made: dict[str, bytes] = {}
     for spread in inputs.own_weeks:
-        if spread.week is not None and f"{spread.week}.html" not in inputs.own_kept:
-            from weeksync.site.own import own_week_page
-
-            page = own_week_page(inputs, words, spread, spread.week)
-            made[f"{spread.week}.html"] = renderer.render("own_week.html", page)
-            made |= _enter(inputs, words, renderer, spread, "own-enter")
+        made |= _of_own_week(inputs, words, renderer, spread)
     return made | _reviews(inputs, words, renderer, own=True)
+
+
+def _of_own_week(
+    inputs: SiteInput, words: Words, renderer: Renderer, spread: Spread
+) -> dict[str, bytes]:
+    if spread.week is None or f"{spread.week}.html" in inputs.own_kept:
+        return {}
+    from weeksync.site.own import own_week_page
+
+    page = own_week_page(inputs, words, spread, spread.week)
+    made = {f"{spread.week}.html": renderer.render("own_week.html", page)}
+    return made | _enter(inputs, words, renderer, spread, "own-enter")
 
 
 def _own_start(inputs: SiteInput, words: Words, renderer: Renderer) -> bytes:

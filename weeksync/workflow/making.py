@@ -24,6 +24,7 @@ from weeksync.plan.local_days import LocalDays
 from weeksync.site import SiteInput
 from weeksync.site.enter import enter_name
 from weeksync.site.inputs import Take
+from weeksync.site.pages import WeekPages
 from weeksync.site.review_links import SEARCH, name_of, year_name
 from weeksync.site.tree_files import Trees
 from weeksync.workflow.context import Context
@@ -51,7 +52,10 @@ class _New(NamedTuple):
 
 @dataclass
 class Making:
-    """One build: what is worked out goes into `inputs`, what stays goes there as finished pages."""
+    """One build: what is worked out goes into `inputs`, what stays goes there as finished pages.
+
+    So do the pages of weeks, which are made as soon as each is planned.
+    """
 
     context: Context
     window: Window
@@ -74,7 +78,7 @@ class Making:
         return len(self._all_weeks) + len(self.window.months)
 
     def worked_out(self, spans: Sequence[SpanName], years: Sequence[int]) -> SiteInput:
-        """The inputs with the weeks and months of the window, these spans and these years."""
+        """The inputs with the pages of the window's weeks, its months, these spans and years."""
         weeks, months = self._all_weeks, self.window.months
         keys = {month: self.keys.month(month) for month in months}
         new_weeks = self._likely_new(weeks)
@@ -82,18 +86,16 @@ class Making:
         self.parts.read(
             [*map(self.keys.days_of, new_weeks), *map(self._days_of, new_months)],
         )
-        spreads = self._spreads(weeks)
+        self._plan_weeks(weeks)
         plans = {one: self._month(one, keys[one]) for one in self._stepping(new_months, months)}
-        own = tuple(
-            spreads.get(week) or _without_anything(self.context, week) for week in self.window.weeks
-        )
+        own = tuple(_without_anything(self.context, week) for week in self.window.weeks)
         common, whole = self._spans(spans)
         found = self._years(years)
         self.keys.note_facts()
         return replace(
             self.inputs,
             own_weeks=own if self.context.config.site.own_pages else (),
-            weeks=tuple(map(views.common, own)),
+            weeks=own,
             months=tuple(plans.get(one) or MonthPlan(one, ()) for one in months),
             reviews=tuple(common),
             own_reviews=tuple(whole),
@@ -156,7 +158,7 @@ class Making:
         """The weeks to be planned if those ahead go on having a place for what they had one for.
 
         What had one in a week that is over by now has found another in this week. Where that is
-        not so, weeks after them are planned, too, or are not: see `_spreads`.
+        not so, weeks after them are planned, too, or are not: see `_plan_weeks`.
         """
         found, placed = [], Placed(lambda week: True)
         for week in weeks:
@@ -166,29 +168,28 @@ class Making:
             placed.add(week, self.units.before(name))
         return found
 
-    def _spreads(self, weeks: Iterable[IsoWeek]) -> dict[IsoWeek, Spread | None]:
-        """Those of these weeks that are not as they were, planned in order."""
-        found, placed = {}, Placed(self.keys.is_ahead)
+    def _plan_weeks(self, weeks: Iterable[IsoWeek]) -> None:
+        """Plan those of these weeks that are not as they were, in order, and make their pages."""
+        placed = Placed(self.keys.is_ahead)
         for week in weeks:
             name, key = f"week {week}", self.keys.week(week, placed.before)
             if not self._keeps(name, key):
                 planner = self.parts.of(self.keys.days_of(week)).planner
                 for earlier, tasks in placed.weeks.items():
                     planner.know_placed(earlier, tasks)
-                found[week] = self._week(week, key)
+                self._week(week, key)
             placed.add(week, self._unit(name))
             self.step()
-        return found
 
     def _unit(self, name: str) -> Unit | None:
         return self._new[name].unit if name in self._new else self.units.before(name)
 
-    def _week(self, week: IsoWeek, key: str) -> Spread | None:
+    def _week(self, week: IsoWeek, key: str) -> None:
         gathered = self.parts.of(self.keys.days_of(week))
         name, gist = f"week {week}", self._gist(week, gathered)
         if not self._is_live(week):
             self._new[name] = _New(Unit(key, gist=gist), ())
-            return None
+            return
         spread = week_of(self.context, gathered.planner, week)
         days = self.context.rule.days(week)
         made_of = fingerprint(
@@ -198,8 +199,16 @@ class Making:
             self.keys.shown_events(days[0], days[-1]),
             _to_the_day(self.context, spread),
         )
-        self._compare(name, Unit(key, made_of, gist=gist), f"{week}.html", enter_name(week))
-        return spread
+        unit = Unit(key, made_of, gist=gist)
+        if not self._compare(name, unit, f"{week}.html", enter_name(week)):
+            # At once: the plans of two years take more room than all the pages.
+            self._stays["site"] |= self._pages.common(views.common(spread))
+            if self.context.config.site.own_pages:
+                self._stays["own"] |= self._pages.own(spread)
+
+    @cached_property
+    def _pages(self) -> WeekPages:
+        return WeekPages(self.keys.with_all_links)
 
     def _gist(self, week: IsoWeek, gathered: Gathered) -> Gist:
         """The gist of a week; the lines of a part are made at once, since much may be left out."""
@@ -343,7 +352,7 @@ def _without_events(day: Day) -> Day:
 
 
 def _without_anything(context: Context, week: IsoWeek) -> Spread:
-    """What pages of many weeks need of a week whose own page stays: its name and its days."""
+    """What pages of many weeks need of a week: its name and its days."""
     return Spread(week, tuple(Day(day, week, 0) for day in context.rule.days(week)))
 
 

@@ -59,10 +59,15 @@ class Keys:
     # What goes into everything
 
     @cached_property
-    def words(self) -> Words:
-        """The words of the pages, which know where links can lead to."""
+    def with_all_links(self) -> SiteInput:
+        """The inputs which know where links can lead to."""
         there: frozenset[IsoWeek | Month] = self.inputs.elsewhere.union(self.weeks, self.months)
-        return Words(replace(self.inputs, elsewhere=there))
+        return replace(self.inputs, elsewhere=there)
+
+    @cached_property
+    def words(self) -> Words:
+        """The words of the pages."""
+        return Words(self.with_all_links)
 
     @cached_property
     def everything(self) -> str:
