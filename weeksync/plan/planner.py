@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
+from copy import copy
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from functools import cached_property, partial
@@ -75,7 +76,6 @@ class Planner:
         self._confirmed = Confirmed(files.snapshots)
         self._names = {one.id: one.name for one in config.people}
         self._carers = [one.id for one in config.people if one.looks_after_children]
-        self._left_out = left_out
         self._local = LocalDays(tz)
         today = Today(now, self._local)
         self._today = today.date
@@ -93,19 +93,19 @@ class Planner:
         )
         business_days = BusinessDays(self._holidays.holds, weekend)
         self._money = Money(files, business_days, self._today)
-        shown = (*occurrences, *self._confirmed.struck(left_out))
-        self._index = DayIndex(shown, self._local, hours, OtherClocks(config, tz))
+        self._hours = hours
         self._tasks = Tasks(files.tasks, todos, files.weeks, today=today, rule=rule, hours=hours)
         self._chosen = Chosen(files.weeks, rule, self._tasks, marks)
         self._check_ins = _by_day(files.check_ins)
-        self._parts = Parts(
+        index, ahead = self._of_events(files, occurrences, left_out)
+        parts = Parts(
             files=files,
             rule=rule,
             now=now,
             today=self._today,
             local=self._local,
             hours=DayHours(self._local, config.planning, hours),
-            index=self._index,
+            index=index,
             terms=self._terms,
             habits=self._habits,
             money=self._money,
@@ -114,20 +114,42 @@ class Planner:
             chosen=self._chosen,
             balances=Balances(files, self._money, self._today),
             tallies=LessonTallies(self._terms, self._today, self._lessons_rest),
-            ahead=LookAhead(
-                occurrences,
-                self._tasks.open(),
-                preparing(config, files.appointments),
-                self._local,
-                timedelta(weeks=config.planning.look_ahead_weeks),
-            ),
+            ahead=ahead,
         )
-        self._proposals = Proposals(
-            self._parts, self.day, partial(taken, self._parts), self._confirmed.pieces(tz)
-        )
+        self._pieces = self._confirmed.pieces(tz)
+        self.problems = (*self._holidays.problems, *self._money.problems)
+        self._take(parts, left_out)
+
+    def with_events(
+        self, occurrences: Sequence[Occurrence], left_out: Sequence[LeftOut]
+    ) -> Planner:
+        """The planner of the same household with these events in the place of its own.
+
+        What comes from no event is not worked out again.
+        """
+        made = copy(self)
+        made.__dict__.pop("_facts", None)
+        index, ahead = self._of_events(self._parts.files, occurrences, left_out)
+        made._take(replace(self._parts, index=index, ahead=ahead), left_out)
+        return made
+
+    def _of_events(
+        self, files: HouseholdFiles, occurrences: Sequence[Occurrence], left_out: Sequence[LeftOut]
+    ) -> tuple[DayIndex, LookAhead]:
+        """Where they are found, and what is to be begun before them."""
+        shown = (*occurrences, *self._confirmed.struck(left_out))
+        clocks = OtherClocks(files.config, self._local.tz)
+        index = DayIndex(shown, self._local, self._hours, clocks)
+        prepare = preparing(files.config, files.appointments)
+        ahead = timedelta(weeks=files.config.planning.look_ahead_weeks)
+        return index, LookAhead(occurrences, self._tasks.open(), prepare, self._local, ahead)
+
+    def _take(self, parts: Parts, left_out: Sequence[LeftOut]) -> None:
+        """Plan with these parts; what was worked out with others is not taken over."""
+        self._parts, self._left_out = parts, left_out
+        self._proposals = Proposals(parts, self.day, partial(taken, parts), self._pieces)
         self._days: dict[date, Day] = {}
         self._decided: tuple[Decision, ...] | None = None
-        self.problems = (*self._holidays.problems, *self._money.problems)
 
     def steady_until(self) -> datetime:
         """Before which instant the same files make the same weeks and months, whatever it shows.
@@ -333,7 +355,7 @@ class Planner:
         week = self._rule.week_of(day)
         return tuple(
             one
-            for one in self._index.on(day)
+            for one in self._parts.index.on(day)
             if not one.occurrence.cancelled or self._confirmed.has(one.occurrence, week)
         )
 

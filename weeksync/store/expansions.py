@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Collection
+from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 from hashlib import sha256
+from typing import NamedTuple
+from zoneinfo import ZoneInfo
 
 from weeksync.model.expanded import Change, KeptExpansion, KeptHead
 from weeksync.model.limits import Spent
@@ -22,21 +24,23 @@ from weeksync.zones import find_zone
 
 Expanded = tuple[tuple[Occurrence, ...], tuple[TodoItem, ...], tuple[Problem, ...], Spent]
 
-_COLUMNS = 'SELECT o.part, o.detail, d.payload, o.identity, o.start, o."end" FROM occurrence o'
+_COLUMNS = 'SELECT o.part, o.detail, d.payload, o.identity, o.start, o."end" FROM '
 _JOINED = " JOIN part p ON p.id = o.part JOIN detail d ON d.part = o.part AND d.number = o.detail"
 # What `calendar.expand.order` is, and then as its part has them.
 _ORDER = " ORDER BY o.moment, p.uid, o.identity, p.collection, o.part, o.number"
-_ALL = f"{_COLUMNS}{_JOINED} WHERE p.expansion = ?1{_ORDER}"
-# The index is named: to have the order for free, SQLite would look at every row instead.
-_SPAN = (
-    f"{_COLUMNS} INDEXED BY occurrence_days{_JOINED}"
-    f" WHERE o.expansion = ?1 AND o.last_day >= ?2 AND o.first_day < ?3{_ORDER}"
+_ALL = f"{_COLUMNS}occurrence o{_JOINED} WHERE p.expansion = ?1{_ORDER}"
+# The index is named, and has all that is asked of a row: to have the order for free, SQLite would
+# look at every row instead.
+_SPANS = (
+    f"{_COLUMNS}(SELECT o.part, o.number FROM json_each(?2) s"  # noqa: S608 - constants
+    " CROSS JOIN occurrence o INDEXED BY occurrence_days WHERE o.expansion = ?1"
+    " AND o.last_day >= json_extract(s.value, '$[0]')"
+    " AND o.first_day < json_extract(s.value, '$[1]')"
+    " UNION SELECT o.part, o.number FROM part p JOIN occurrence o ON o.part = p.id"
+    " WHERE p.expansion = ?1 AND p.uid IN (SELECT value FROM json_each(?3))) t"
+    f" CROSS JOIN occurrence o ON o.part = t.part AND o.number = t.number{_JOINED}{_ORDER}"
 )
-_SPAN_AND_SHARED = (
-    f"{_COLUMNS}{_JOINED} WHERE p.expansion = ?1"  # noqa: S608 - constants
-    " AND ((o.last_day >= ?2 AND o.first_day < ?3)"
-    f" OR p.uid IN (SELECT value FROM json_each(?4))){_ORDER}"
-)
+"""What touches any of the spans ?2, a JSON list of pairs, or is of one of the UIDs ?3."""
 
 
 def heads(connection: sqlite3.Connection) -> dict[str, KeptHead]:
@@ -112,31 +116,76 @@ def load(
     time: all are given. So are all occurrences of the UIDs in `shared`. `notes`: whether these are
     read, too.
     """
+    kept = _kept(connection, source, key, window)
+    if kept is None:
+        return None
+    if kept.window == window:
+        occurrence_rows = connection.execute(_ALL, (kept.number,))
+    else:
+        occurrence_rows = _in_spans(connection, kept, [window], shared)
+    return (
+        tuple(rows.occurrences_of(source, occurrence_rows, kept.home, notes=notes)),
+        tuple(rows.todo_of(payload, kept.home) for payload in parts.todos(connection, kept.number)),
+        (*parts.problems(connection, kept.number), *rows.problems_of(kept.problems)),
+        Spent(*map(int, kept.spent.split())),
+    )
+
+
+def load_spans(
+    connection: sqlite3.Connection,
+    source: str,
+    key: str,
+    spans: Sequence[tuple[date, date]],
+    shared: Collection[str] = (),
+) -> tuple[Occurrence, ...] | None:
+    """The occurrences that touch any of these half-open spans, each once, without notes; and all
+    of the UIDs in `shared`. None where `load` gives none for the days of all of them."""
+    whole = min(start for start, _ in spans), max(end for _, end in spans)
+    kept = _kept(connection, source, key, whole)
+    if kept is None:
+        return None
+    found = _in_spans(connection, kept, spans, shared)
+    return tuple(rows.occurrences_of(source, found, kept.home, notes=False))
+
+
+class _Kept(NamedTuple):
+    """An expansion that is stored, without its rows."""
+
+    number: int
+    home: ZoneInfo | None
+    problems: str
+    spent: str
+    window: tuple[date, date]
+
+
+def _kept(
+    connection: sqlite3.Connection, source: str, key: str, window: tuple[date, date]
+) -> _Kept | None:
+    """The expansion of `source` where it covers the window and holds."""
     found = connection.execute(
-        'SELECT id, zone, problems, spent, start = ?3 AND "end" = ?4 FROM expansion'
+        'SELECT id, zone, problems, spent, start, "end" FROM expansion'
         ' WHERE source = ?1 AND key = ?2 AND start <= ?3 AND "end" >= ?4 AND NOT EXISTS'
         " (SELECT 1 FROM touched t JOIN source s ON s.id = t.source WHERE s.name = ?1)",
         (source, _full_key(key), *map(str, window)),
     ).fetchone()
     if found is None:
         return None
-    number, zone, problems, spent, whole = found
+    number, zone, problems, spent, start, end = found
     home = find_zone(zone) if zone else None
     if zone and home is None:
         return None  # zone data without that zone: expand again, which says so
-    span = (number, *map(str, window))
-    if whole:
-        occurrence_rows = connection.execute(_ALL, (number,))
-    elif shared:
-        occurrence_rows = connection.execute(_SPAN_AND_SHARED, (*span, json.dumps([*shared])))
-    else:
-        occurrence_rows = connection.execute(_SPAN, span)
-    return (
-        tuple(rows.occurrences_of(source, occurrence_rows, home, notes=notes)),
-        tuple(rows.todo_of(payload, home) for payload in parts.todos(connection, number)),
-        (*parts.problems(connection, number), *rows.problems_of(problems)),
-        Spent(*map(int, spent.split())),
-    )
+    stored = date.fromisoformat(start), date.fromisoformat(end)
+    return _Kept(number, home, problems, spent, stored)
+
+
+def _in_spans(
+    connection: sqlite3.Connection,
+    kept: _Kept,
+    spans: Iterable[tuple[date, date]],
+    shared: Collection[str],
+) -> sqlite3.Cursor:
+    days = [[str(start), str(end)] for start, end in spans]
+    return connection.execute(_SPANS, (kept.number, json.dumps(days), json.dumps([*shared])))
 
 
 def shared_uids(connection: sqlite3.Connection) -> frozenset[str]:

@@ -30,6 +30,7 @@ from weeksync.store.schema import MIGRATIONS, Migration
 from weeksync.store.uid_groups import Ahead
 
 if TYPE_CHECKING:
+    from weeksync.model.occurrence import Occurrence
     from weeksync.store.written import WrittenObject
 
 
@@ -315,30 +316,32 @@ class Store:
     ) -> expansions.Expanded | None:
         """The occurrences that touch the days from `start` to before `end`, in order of time.
 
-        With them all to-dos and problems of the expansion, and what it spent; and, of the whole
-        stored window, all occurrences of each UID that stands in more than one place, since which
-        of them counts can only be told from all. None where no expansion of that key covers these
-        days, and where something of the source has changed since it was made. Without `notes`
-        these are left empty.
+        With them all to-dos and problems, and what it spent; and all occurrences of each UID that
+        stands in more than one place, since which of them counts can only be told from all. None
+        where no expansion of that key covers these days, and where something of the source has
+        changed since it was made. Without `notes` these are left empty.
         """
         with self._reading() as connection:
-            shared = self._shared_uids(connection)
+            shared = self._shared_uids()
             return expansions.load(connection, source, key, (start, end), shared, notes=notes)
+
+    def load_spans(
+        self, source: str, key: str, spans: Sequence[tuple[date, date]]
+    ) -> tuple[Occurrence, ...] | None:
+        """The occurrences alone, without notes, of several spans [start, end), each once."""
+        with self._reading() as connection:
+            return expansions.load_spans(connection, source, key, spans, self._shared_uids())
 
     def day_digests(
         self, sources: Sequence[str], start: date, end: date
     ) -> tuple[dict[date, bytes], bytes] | None:
-        """(a digest of each day, a digest of what has no day) of the kept expansions.
-
-        None where that of a source is not of exactly these days.
-        """
+        """(a digest of each day, one of what has no day), kept of exactly these days, or None."""
         with self._reading() as connection:
-            shared = self._shared_uids(connection)
-            return expansions.day_digests(connection, sources, start, end, shared)
+            return expansions.day_digests(connection, sources, start, end, self._shared_uids())
 
-    def _shared_uids(self, connection: sqlite3.Connection) -> frozenset[str]:
+    def _shared_uids(self) -> frozenset[str]:
         if self._shared is None:
-            self._shared = expansions.shared_uids(connection)
+            self._shared = expansions.shared_uids(self.connection)
         return self._shared
 
     def due_parts(
@@ -390,8 +393,4 @@ class Store:
     def set(self, key: str, value: str) -> None:
         """Keep a small text under `key`; an earlier one is replaced."""
         with self._writing() as connection:
-            connection.execute(
-                "INSERT INTO setting VALUES (?, ?)"
-                " ON CONFLICT (key) DO UPDATE SET value = excluded.value",
-                (key, value),
-            )
+            connection.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (key, value))

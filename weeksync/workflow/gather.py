@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
 from weeksync.calendar import KEPT, Expansion
@@ -61,6 +62,32 @@ def without_events(context: Context, store: Store, day: date) -> Gathered:
     return _gathered(context, store, (day, day), Expansion((), (), ()), None)
 
 
+def with_days(
+    context: Context, store: Store, bare: Gathered, asked: Sequence[tuple[date, date]]
+) -> Gathered:
+    """`bare`, which was made `without_events`, with the events of all these spans of days.
+
+    Of these days it has what `gather` has from the first to the last of them, without notes. What
+    is kept must be up to date (`day_digests`).
+    """
+    spans = sorted(asked)
+    whole = spans[0][0], max(last for _, last in spans)
+    windows = [window_of(context, *days) for days in spans]
+    occurrences = KeptExpansions(context, store, window_of(context, *whole)).within(windows)
+    if occurrences is None:  # rows of a zone that is gone since
+        return gather(context, store, *whole, notes=False)
+    by_hand: dict[Occurrence, None] = {}  # what reaches into two windows is found in both
+    if context.files.appointments:
+        from weeksync.calendar import from_appointments
+
+        for window in windows:
+            found = from_appointments(context.files.appointments, *window, context.tz)
+            by_hand |= dict.fromkeys(found.occurrences)
+    shown, left_out = _merged(context, by_hand, occurrences, whole)
+    planner = bare.planner.with_events(shown, left_out)
+    return Gathered(planner, planner.left_out, bare.problems)
+
+
 def _gathered(
     context: Context,
     store: Store,
@@ -81,15 +108,13 @@ def _gathered(
         # What its source no longer has nobody can put right: it was told while it was there.
         problems += (one for one in found.problems if KEPT not in one.place.object)
     problems += by_hand.problems
-    assigned = (*by_hand.occurrences, *assign(tuple(occurrences), context.config))
-    order = ("", *(source.id for source in context.config.calendars))
-    shown, left_out = merge(assigned, order)
-    left_out = left_out_within(left_out, LocalDays(context.tz), *(days or window))
+    shown, left_out = _merged(context, by_hand.occurrences, occurrences, days or window)
+    assigned = assign_todos(todos, context.config)
     home = context.config.household
     planner = Planner(
         context.files,
         shown,
-        with_ticks(context, store, merge_todos(assign_todos(todos, context.config), order)),
+        with_ticks(context, store, merge_todos(assigned, _order(context))),
         now=context.now,
         tz=context.tz,
         rule=context.rule,
@@ -98,6 +123,22 @@ def _gathered(
         left_out=left_out,
     )
     return Gathered(planner, planner.left_out, (*problems, *planner.problems))
+
+
+def _merged(
+    context: Context,
+    by_hand: Iterable[Occurrence],
+    occurrences: Iterable[Occurrence],
+    days: tuple[date, date],
+) -> tuple[tuple[Occurrence, ...], tuple[LeftOut, ...]]:
+    """What is shown, and what is left out of these days."""
+    shown, left_out = merge((*by_hand, *assign(occurrences, context.config)), _order(context))
+    return shown, left_out_within(left_out, LocalDays(context.tz), *days)
+
+
+def _order(context: Context) -> tuple[str, ...]:
+    """The sources, most trusted first."""
+    return ("", *(source.id for source in context.config.calendars))
 
 
 def window_of(context: Context, first: date, last: date) -> tuple[date, date]:

@@ -9,7 +9,7 @@ else, limits that come into play above all, is expanded whole, for then what is 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 
 from weeksync import zones
@@ -17,6 +17,7 @@ from weeksync.calendar import RULES_VERSION, Expansion
 from weeksync.model.config import CalendarSource
 from weeksync.model.expanded import Change, DueParts, KeptExpansion, KeptHead
 from weeksync.model.limits import ExpandLimits, Spent
+from weeksync.model.occurrence import Occurrence
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 
@@ -71,6 +72,21 @@ class KeptExpansions:
                 spent.append(found if isinstance(found, Spent) else found.spent)
             else:
                 spent.append(head.spent)
+
+    def within(self, spans: Sequence[Window]) -> tuple[Occurrence, ...] | None:
+        """What touches any of these spans of the window, without notes and as `all` has it; None
+        where something of it is not kept."""
+        spent: list[Spent] = []
+        found: list[Occurrence] = []
+        for source in self._context.config.calendars:
+            limits = self._context.expand_limits.left_of(spent)
+            head = self._usable(source, limits)
+            its = self._store.load_spans(source.id, self._key(source, limits), spans)
+            if head is None or its is None:
+                return None
+            spent.append(head.spent)
+            found += its
+        return tuple(found)
 
     def _one(self, source: CalendarSource, limits: ExpandLimits) -> Expansion:
         head = self._usable(source, limits)

@@ -16,7 +16,7 @@ from weeksync.lazy import dataclass
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.fingerprint import fingerprint
-from weeksync.workflow.gather import Gathered, gather, window_of, without_events
+from weeksync.workflow.gather import Gathered, gather, window_of, with_days, without_events
 from weeksync.workflow.units import Unit, Units
 from weeksync.workflow.window import Window
 
@@ -39,37 +39,40 @@ class Parts:
     context: Context
     store: Store
     window: Window
-    _made: list[tuple[Days, Gathered]] = field(default_factory=list)
+    _made: list[tuple[list[Days], Gathered]] = field(default_factory=list)
     _bare: Gathered | None = None
 
     def read(self, asked: Iterable[Days]) -> None:
         """Gather what covers all these days; days outside of the window are not asked for."""
-        for days in _joined(self._inside(one) for one in asked):
-            if not any(_covers(made, days) for made, _ in self._made):
-                self._made.append((days, gather(self.context, self.store, *days, notes=False)))
+        new = [one for one in _joined(map(self._inside, asked)) if self._covering(one) is None]
+        if new:
+            self._made.append((new, with_days(self.context, self.store, self.bare, new)))
 
     def of(self, days: Days) -> Gathered:
         """What was gathered of these days."""
-        inside = self._inside(days)
-        for made, gathered in self._made:
-            if _covers(made, inside):
+        found = self._covering(self._inside(days))
+        if found is None:
+            self.read([days])
+            return self._made[-1][1]
+        return found
+
+    def _covering(self, days: Days) -> Gathered | None:
+        for parts, gathered in self._made:
+            if any(first <= days[0] and days[1] <= last for first, last in parts):
                 return gathered
-        self.read([days])
-        return self.of(days)
+        return None
 
     def read_all(self) -> None:
         """Gather the whole window, as where nearly everything is to be planned."""
-        self.read([(self.window.first, self.window.last)])
+        days = self.window.first, self.window.last
+        self._bare = gather(self.context, self.store, *days, notes=False)
+        self._made.append(([days], self._bare))
 
     @property
     def bare(self) -> Gathered:
         """What hangs on no day: problems, and a planner whose events nobody should look at."""
         if self._bare is None:
-            self._bare = (
-                self._made[0][1]
-                if self._made
-                else without_events(self.context, self.store, self.window.first)
-            )
+            self._bare = without_events(self.context, self.store, self.window.first)
         return self._bare
 
     def let_go(self) -> None:
@@ -107,7 +110,3 @@ def _joined(asked: Iterable[Days]) -> list[Days]:
         else:
             found.append((first, last))
     return found
-
-
-def _covers(made: Days, days: Days) -> bool:
-    return made[0] <= days[0] and days[1] <= made[1]
