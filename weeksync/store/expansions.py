@@ -32,10 +32,12 @@ _ALL = f"{_COLUMNS}occurrence o{_JOINED} WHERE p.expansion = ?1{_ORDER}"
 # The index is named, and has all that is asked of a row: to have the order for free, SQLite would
 # look at every row instead.
 _SPANS = (
-    f"{_COLUMNS}(SELECT o.part, o.number FROM json_each(?2) s"  # noqa: S608 - constants
+    # Materialized, or it is taken apart for each row.
+    "WITH span (start, after) AS MATERIALIZED (SELECT json_extract(value, '$[0]'),"
+    " json_extract(value, '$[1]') FROM json_each(?2)) "
+    f"{_COLUMNS}(SELECT o.part, o.number FROM span"  # noqa: S608 - constants
     " CROSS JOIN occurrence o INDEXED BY occurrence_days WHERE o.expansion = ?1"
-    " AND o.last_day >= json_extract(s.value, '$[0]')"
-    " AND o.first_day < json_extract(s.value, '$[1]')"
+    " AND o.last_day >= span.start AND o.first_day < span.after"
     " UNION SELECT o.part, o.number FROM part p JOIN occurrence o ON o.part = p.id"
     " WHERE p.expansion = ?1 AND p.uid IN (SELECT value FROM json_each(?3))) t"
     f" CROSS JOIN occurrence o ON o.part = t.part AND o.number = t.number{_JOINED}{_ORDER}"
