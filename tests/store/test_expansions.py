@@ -107,6 +107,16 @@ def test_a_span_of_days_is_read(
     assert found[0] == expected
 
 
+def test_several_spans_are_read_at_once_and_what_touches_two_of_them_once(store: Store) -> None:
+    """In the order of time, and without the notes, which a plan does not show."""
+    spans = [(date(2027, 4, 2), date(2027, 4, 3)), (date(2027, 3, 8), date(2027, 3, 9))]
+    spans.append((date(2027, 3, 31), date(2027, 4, 1)))
+    expected = tuple(replace(one, notes="") for one in (WEEKLY[1], TRIP))
+    assert store.load_spans("family", "key", spans) == expected
+    assert store.load_spans("family", "another key", spans) is None
+    assert store.load_spans("family", "key", [*spans, (END, END + timedelta(days=1))]) is None
+
+
 def test_a_span_is_read_without_the_rows_of_other_days(store: Store) -> None:
     """A row of another day that cannot be read does not matter until it is asked for."""
     store.connection.execute("UPDATE occurrence SET start = 'x' WHERE identity = ?", ("",))

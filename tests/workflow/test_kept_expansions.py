@@ -20,7 +20,7 @@ from weeksync.calendar import Expansion
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.day_digests import day_digests
-from weeksync.workflow.gather import gather, window_of
+from weeksync.workflow.gather import gather, window_of, with_days, without_events
 from weeksync.workflow.kept_expansions import KeptExpansions
 
 SOURCES = ("family", "school")
@@ -158,6 +158,15 @@ def texts(titles: dict[str, str]) -> dict[tuple[str, str], bytes]:
 
 
 WINDOW = FIRST, FIRST + LENGTH
+CURE = f"""\
+format = 1
+
+[[appointments]]
+id = "appointment-cure"
+title = "Cure"
+start = {FIRST}
+end = {FIRST + timedelta(weeks=6)}
+"""
 
 
 def test_only_what_changed_is_expanded(context: Context) -> None:
@@ -223,6 +232,50 @@ def test_a_part_of_the_window_is_read_alone(context: Context, tmp_path: Path) ->
         assert (
             gather(context, reading, first, last).planner.week(context.rule.week_of(week)) == whole
         )
+
+
+@patient
+@given(seed=st.integers(0, 10**9), odd=st.booleans())
+def test_several_parts_at_once_are_as_the_whole_window(
+    context: Context, seed: int, odd: bool
+) -> None:
+    """Two stretches of days with one between them that nobody asks for."""
+    random = Random(seed)
+    calendars = Calendars(random, odd)
+    calendars.begin(SOURCES)
+    week = timedelta(weeks=1)
+    first, last = FIRST, FIRST + 18 * week - timedelta(days=1)
+    early = FIRST + random.randrange(6) * week
+    late = early + random.randrange(2, 9) * week
+    with opened() as store:
+        calendars.pull(store, context.now)
+        day_digests(context, store, first, last)
+        bare = without_events(context, store, first)
+        asked = [(late, late + timedelta(days=13)), (early, early + timedelta(days=6))]
+        found = with_days(context, store, bare, asked).planner
+        whole = gather(context, store, first, last, notes=False).planner
+    for one in (early, late, late + week):
+        name = context.rule.week_of(one)
+        assert repr(found.week(name)) == repr(whole.week(name))
+        assert bare.planner.week(name) == bare.planner.with_events((), ()).week(name)
+
+
+def test_what_was_entered_by_hand_and_reaches_into_two_parts_is_there_once(tmp_path: Path) -> None:
+    """Six weeks of a cure, of which the first and the last week are planned."""
+    folder = write_household(tmp_path, CONFIG)
+    (folder / "appointments.toml").write_text(CURE, encoding="utf-8")
+    context = Context.read(folder, NOW)
+    asked = [(FIRST + timedelta(weeks=by), FIRST + timedelta(days=6, weeks=by)) for by in (0, 5)]
+    with opened() as store:
+        for source in SOURCES:
+            apply(store, source, texts({}), NOW)
+        day_digests(context, store, FIRST, FIRST + LENGTH)
+        bare = without_events(context, store, FIRST)
+        found = with_days(context, store, bare, asked)
+    for first, _ in asked:
+        (cure,) = found.planner.day(first + timedelta(days=1)).occurrences
+        assert cure.occurrence.title == "Cure"
+    assert found.left_out == ()
 
 
 def test_a_look_at_other_days_leaves_what_is_kept(context: Context) -> None:

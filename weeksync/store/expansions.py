@@ -33,9 +33,9 @@ _ALL = f"{_COLUMNS}occurrence o{_JOINED} WHERE p.expansion = ?1{_ORDER}"
 # look at every row instead.
 _SPANS = (
     # Materialized, or it is taken apart for each row.
-    "WITH span (start, after) AS MATERIALIZED (SELECT json_extract(value, '$[0]'),"
+    "WITH span (start, after) AS MATERIALIZED (SELECT json_extract(value, '$[0]'),"  # noqa: S608
     " json_extract(value, '$[1]') FROM json_each(?2)) "
-    f"{_COLUMNS}(SELECT o.part, o.number FROM span"  # noqa: S608 - constants
+    f"{_COLUMNS}(SELECT o.part, o.number FROM span"
     " CROSS JOIN occurrence o INDEXED BY occurrence_days WHERE o.expansion = ?1"
     " AND o.last_day >= span.start AND o.first_day < span.after"
     " UNION SELECT o.part, o.number FROM part p JOIN occurrence o ON o.part = p.id"
