@@ -14,18 +14,19 @@ import weeksync
 PACKAGE = Path(weeksync.__file__).parent
 ROOT = PACKAGE.parent
 
-BASE = {"lazy", "locks", "message", "errors", "zones", "model", "language"}
+BASE = {"lazy", "locks", "pycache", "message", "errors", "zones", "model", "language"}
 PURE = {"calendar", "read", "plan", "review", "redact"}
 SHELL = {"fetch", "store", "household", "site", "serve", "paper", "sharing", "feed"}
 
 BASE_ALLOWED: dict[str, set[str]] = {
     "lazy": set(),
     "locks": set(),
+    "pycache": set(),
     "message": set(),
     "errors": {"lazy", "message"},
     "zones": {"lazy", "message", "errors"},
     "model": {"lazy", "message", "errors", "zones"},
-    "language": {"lazy", "message", "errors", "zones", "model"},
+    "language": {"lazy", "pycache", "message", "errors", "zones", "model"},
 }
 PURE_NEEDS = {"lazy", "message", "errors", "zones", "model"}
 ALLOWED: dict[str, set[str]] = (

@@ -4,8 +4,8 @@
 a territory. The catalogues are kept up with `python -m weeksync.language.extract`.
 """
 
-from weeksync.language.cldr import week_rule, weekend
 from weeksync.language.language import DateForm, Language, Width
 from weeksync.language.money import minor_digits
+from weeksync.language.weeks import week_rule, weekend
 
 __all__ = ["DateForm", "Language", "Width", "minor_digits", "week_rule", "weekend"]

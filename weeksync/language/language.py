@@ -6,21 +6,15 @@ import datetime as dt
 import re
 from collections.abc import Iterable
 from functools import cached_property, lru_cache, reduce
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from babel.dates import (
-    format_date,
-    format_interval,
-    format_skeleton,
-    format_time,
-    get_timezone_location,
-)
-from babel.lists import format_list
-from babel.numbers import format_decimal
-
-from weeksync.language import bidi, catalogues, cldr
-from weeksync.language.numbering import grouped, numbering
+from weeksync.language import bidi, catalogues, forms, known
+from weeksync.language.forms import written
+from weeksync.language.numbering import numbering
 from weeksync.message import Message, Value, filled, message
+
+if TYPE_CHECKING:
+    from babel import Locale
 
 DateForm = Literal["full", "long", "medium", "short", "day month", "weekday day month", "month"]
 """How a date is written, with en_GB's answer for 22 March 2027: `full` Monday 22 March 2027,
@@ -30,13 +24,8 @@ DateForm = Literal["full", "long", "medium", "short", "day month", "weekday day 
 Width = Literal["wide", "abbreviated", "narrow"]
 """How long a name is: Monday, Mon, M."""
 
-_SKELETONS = {"day month": "MMMMd", "weekday day month": "MMMEd", "month": "yMMMM"}
-"""CLDR skeletons (UTS 35 part 4) of the forms that are none of the four named ones."""
-
-
 _KEPT = 4096
-"""How many dates, times and sentences a language remembers: CLDR's patterns are slow, and
-pages say the same thing again and again."""
+"""How many dates, times and sentences a language remembers: pages say the same again and again."""
 
 _ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 _ISO_LENGTH = len("2027-03-22")
@@ -51,17 +40,22 @@ class Language:
     """
 
     def __init__(self, locale: str) -> None:
-        self.locale = cldr.locale_of(locale)
-        self._translations = catalogues.translations(str(self.locale))
-        self._numbering = numbering(self.locale)
-        self._months = {width: cldr.month_names(self.locale, width) for width in cldr.WIDTHS}
-        self._days = {width: cldr.day_names(self.locale, width) for width in cldr.WIDTHS}
+        self._forms = known.forms_of(locale)
+        self.name: str = self._forms.locale
+        self._translations = catalogues.translations(self.name)
+        self._numbering = numbering(self._forms.numbers)
         remember = lru_cache(_KEPT)
         self._plain = remember(self._plain_text)
         self._pattern = remember(self._pattern_of)
         self._date_of = remember(self._date_text)
-        self._medium = remember(self._medium_date)
         self._time_of = remember(self._time_text)
+
+    @cached_property
+    def locale(self) -> Locale:
+        """All that CLDR says of the locale; Babel is read for it, which takes a while."""
+        from weeksync.language.cldr import locale_of
+
+        return locale_of(self.name)
 
     @cached_property
     def tag(self) -> str:
@@ -70,13 +64,13 @@ class Language:
         That is the locale's tag where there is a catalogue for it, else "en": a page of English
         words whose dates are Persian is an English page.
         """
-        own = self.locale.language == "en" or catalogues.nearest(str(self.locale))
+        own = self._forms.language == "en" or catalogues.nearest(self.name)
         return self.locale_tag if own else "en"
 
     @cached_property
     def locale_tag(self) -> str:
         """The locale itself as BCP 47 writes it: that of dates, times, numbers and money."""
-        return str(self.locale).replace("_", "-")
+        return self.name.replace("_", "-")
 
     @property
     def numbers(self) -> str:
@@ -96,13 +90,13 @@ class Language:
     @cached_property
     def direction(self) -> bidi.Direction:
         """How the script of the words runs: the value of an HTML `dir`."""
-        words = self.tag == self.locale_tag and self.locale.text_direction == "rtl"
+        words = self.tag == self.locale_tag and self._forms.direction == "rtl"
         return "rtl" if words else "ltr"
 
     @property
     def twelve_hours(self) -> bool:
         """Whether times are written with am and pm."""
-        return cldr.twelve_hours(self.locale)
+        return self._forms.twelve_hours
 
     def about_words(self) -> Message | None:
         """What is to be known of the words: that there are none, or that nobody has read them."""
@@ -113,7 +107,7 @@ class Language:
                 language=self.locale.get_language_name("en") or self.locale_tag,
                 locale=self.locale_tag,
             )
-        if self.locale.language != "en" and catalogues.unread(str(self.locale)):
+        if self._forms.language != "en" and catalogues.unread(self.name):
             return message(
                 "The words in {language} are not yet read by a native speaker.",
                 language=self.locale.get_language_name() or self.locale_tag,
@@ -176,7 +170,7 @@ class Language:
                 day = dt.date.fromisoformat(value)
             except ValueError:
                 return value
-            return self._own(format_skeleton("yMMMEd", day, locale=self.locale))
+            return self._date_of(day, "weekday day month year")
         return value
 
     def _own(self, text: str) -> str:
@@ -193,15 +187,17 @@ class Language:
         """A date in one of the forms of `DateForm`."""
         return self._date_of(day, form)
 
-    def _date_text(self, day: dt.date, form: DateForm) -> str:
-        skeleton = _SKELETONS.get(form)
-        if skeleton is not None:
-            return self._own(format_skeleton(skeleton, day, locale=self.locale))
-        return self._own(format_date(day, form, locale=self.locale))
+    def _date_text(self, day: dt.date, form: str) -> str:
+        return self._own(written(self._forms.dates[form], self._forms.names, day))
 
     def span(self, first: dt.date, last: dt.date) -> str:
         """Two dates, both included, what they share written once: 22 – 28 Mar 2027."""
-        return self._own(format_interval(first, last, "yMMMd", locale=self.locale))
+        names, spans = self._forms.names, self._forms.spans
+        if first == last:
+            return self._date_of(first, "span")
+        differs = "y" if first.year != last.year else "M" if first.month != last.month else "d"
+        pieces = zip(spans[differs], (first, last), strict=True)
+        return self._own("".join(written(pattern, names, day) for pattern, day in pieces))
 
     def time(self, moment: dt.time | dt.datetime) -> str:
         """The time of day on the moment's own clock, on 12 or 24 hours as the locale has it."""
@@ -209,30 +205,26 @@ class Language:
 
     def times(self, start: dt.time | dt.datetime, end: dt.time | dt.datetime) -> str:
         """From-to, joined as the locale joins a range."""
-        pattern = str(self.locale.interval_formats[None])
-        return self._own(pattern.format(self._clock(start), self._clock(end)))
+        return self._own(self._forms.from_to.format(self._clock(start), self._clock(end)))
 
     def moment(self, moment: dt.datetime) -> str:
         """A date with its time, on the moment's own clock."""
-        pattern = str(self.locale.datetime_formats["medium"]).replace("'", "")
-        return self._own(pattern.format(self._clock(moment), self._medium(moment.date())))
-
-    def _medium_date(self, day: dt.date) -> str:
-        return format_date(day, "medium", locale=self.locale)
+        day = written(self._forms.dates["medium"], self._forms.names, moment.date())
+        return self._own(self._forms.date_and_time.format(self._clock(moment), day))
 
     def _clock(self, moment: dt.time | dt.datetime) -> str:
-        return self._time_of(moment.hour, moment.minute, moment.second)
+        return self._time_of(moment.hour, moment.minute)
 
-    def _time_text(self, hour: int, minute: int, second: int) -> str:
-        return format_time(dt.time(hour, minute, second), "short", locale=self.locale)
+    def _time_text(self, hour: int, minute: int) -> str:
+        return written(self._forms.clock, self._forms.names, dt.time(hour, minute))
 
     def weekday(self, number: int, width: Width = "wide") -> str:
         """The name of a weekday, 0 Monday … 6 Sunday, as it stands alone."""
-        return self._days[width][number]
+        return self._forms.days[width][number]
 
     def month(self, number: int, width: Width = "wide") -> str:
         """The name of a month, 1 to 12, as it stands alone."""
-        return self._months[width][number - 1]
+        return self._forms.months[width][number - 1]
 
     # Numbers
 
@@ -242,23 +234,14 @@ class Language:
 
     def number(self, value: float) -> str:
         """A number with the locale's separators, at most three digits after the point."""
-
-        def write(group: bool) -> str:
-            return format_decimal(
-                value,
-                locale=self.locale,
-                group_separator=group,
-                numbering_system=self.numbers,
-            )
-
-        return self.digits(grouped(self.locale, self.numbers, write))
+        return self.digits(forms.number(self._forms, value))
 
     def money(self, minor: int, currency: str) -> str:
         """An amount in minor units of an ISO 4217 currency; see `weeksync.language.money`."""
         from weeksync.language.money import format_money
 
         said = format_money(minor, currency, self.locale, self.numbers)
-        if self.locale.text_direction == "rtl":
+        if self._forms.direction == "rtl":
             said = bidi.symbols_apart(said)
         return self._own(said)
 
@@ -267,7 +250,7 @@ class Language:
     def listed(self, parts: list[str]) -> str:
         """Parts as a list in a sentence: Ines, Dov and Pell."""
         apart = [bidi.isolated(part, self.direction) for part in parts]
-        return format_list(apart, locale=self.locale)
+        return forms.listed(self._forms, apart)
 
     def joined(self, parts: Iterable[str]) -> str:
         """Parts side by side, with the comma of this language between them; "" for none."""
@@ -289,4 +272,4 @@ class Language:
 
     def city(self, zone: str) -> str:
         """The name of the city that stands for a zone of the IANA database, as St. John's."""
-        return get_timezone_location(zone, locale=self.locale, return_city=True)
+        return known.city(zone, self.name)

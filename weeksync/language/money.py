@@ -7,12 +7,13 @@ LBP, whose minor unit is a hundredth. Amounts in household files are minor units
 from __future__ import annotations
 
 import copy
+import re
+from collections.abc import Callable
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
-from babel import Locale
-from babel.numbers import get_currency_precision
-
-from weeksync.language.numbering import grouped
+if TYPE_CHECKING:
+    from babel import Locale
 
 MINOR_DIGITS: dict[str, int] = dict.fromkeys(
     ("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI", "VND",
@@ -41,6 +42,8 @@ def format_money(minor: int, currency: str, locale: Locale, numbers: str) -> str
     CLDR decides how many digits are shown, unless that would hide part of the amount: then it
     has all digits of ISO 4217.
     """
+    from babel.numbers import get_currency_precision
+
     digits = minor_digits(currency)
     amount = Decimal(minor).scaleb(-digits)
     pattern = copy.copy(locale.currency_formats["standard"])
@@ -60,4 +63,19 @@ def format_money(minor: int, currency: str, locale: Locale, numbers: str) -> str
             )
         )
 
-    return grouped(locale, numbers, write)
+    return _grouped(locale, numbers, write)
+
+
+def _grouped(locale: Locale, name: str, write: Callable[[bool], str]) -> str:
+    """`write(True)`: a number, its thousands grouped as the locale does in the system `name`.
+
+    Babel 2.19 takes two apostrophes of a number for quotation marks of its pattern and drops
+    them: de_CH has 1234567.5 for 1'234'567.5. There `write(False)` is grouped by threes here.
+    """
+    from babel.numbers import get_group_symbol
+
+    if get_group_symbol(locale, numbering_system=name) != "'":
+        return write(True)
+    return re.sub(
+        r"[0-9]+", lambda run: f"{int(run[0]):,}".replace(",", "'"), write(False), count=1
+    )

@@ -7,12 +7,7 @@ dates whatever the locale; `Numbering.digits` puts the digits in afterwards. Wha
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable
 from dataclasses import field
-
-from babel import Locale
-from babel.numbers import get_group_symbol
 
 from weeksync.lazy import dataclass
 
@@ -49,27 +44,19 @@ class Numbering:
         return text.translate(self._table) if self._table else text
 
 
-def numbering(locale: Locale) -> Numbering:
-    """The default numbering system of the locale: arab for ar_EG, latn for ar_MA (CLDR).
+def system(default: str) -> str:
+    """The numbering system that is written where `default` is that of the locale (CLDR): arab for
+    ar_EG, latn for ar_MA.
 
     A system whose digits are not known here is written in ASCII, whole pages of it, rather than
     in a mixture.
     """
-    name = str(locale.default_numbering_system)
+    return default if default in _ZEROS else ASCII
+
+
+def numbering(name: str) -> Numbering:
+    """The numbering system of that name."""
     zero = _ZEROS.get(name)
-    if zero is None:
-        return Numbering(ASCII, {})
-    return Numbering(name, {ord("0") + value: zero + value for value in range(10)})
-
-
-def grouped(locale: Locale, name: str, write: Callable[[bool], str]) -> str:
-    """`write(True)`: a number, its thousands grouped as the locale does in the system `name`.
-
-    Babel 2.19 takes two apostrophes of a number for quotation marks of its pattern and drops
-    them: de_CH has 1234567.5 for 1'234'567.5. There `write(False)` is grouped by threes here.
-    """
-    if get_group_symbol(locale, numbering_system=name) != "'":
-        return write(True)
-    return re.sub(
-        r"[0-9]+", lambda run: f"{int(run[0]):,}".replace(",", "'"), write(False), count=1
+    return Numbering(
+        name, {} if zero is None else {ord("0") + value: zero + value for value in range(10)}
     )

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import importlib.util
-import marshal
 import os
-import sys
-from contextlib import suppress
 from pathlib import Path
 from types import CodeType
 
 import jinja2
 from jinja2.bccache import Bucket
+
+from weeksync import pycache
 
 FORMAT = 3
 """Raise it when the same template compiles to something else: options, filters, the generator."""
@@ -36,10 +34,9 @@ class _Place(Bucket):
     file: Path | None = None
     filename: str = ""
 
-    def head(self) -> bytes:
-        """What the file has to begin with, to be of use."""
-        about = (FORMAT, jinja_release(), self.filename, self.checksum)
-        return importlib.util.MAGIC_NUMBER + repr(about).encode() + b"\n"
+    def about(self) -> object:
+        """What it was made from."""
+        return FORMAT, jinja_release(), self.filename, self.checksum
 
 
 class Compiled(jinja2.BytecodeCache):
@@ -64,7 +61,7 @@ class Compiled(jinja2.BytecodeCache):
         )
         place.filename = filename or ""
         if filename == os.path.join(self._ours, name):
-            place.file = Path(importlib.util.cache_from_source(f"{filename}.py"))
+            place.file = pycache.place(filename)
         self.load_bytecode(place)
         return place
 
@@ -76,42 +73,18 @@ class Compiled(jinja2.BytecodeCache):
         """From the process, or from the disk."""
         bucket.code = self._made.get((bucket.key, bucket.checksum))
         if bucket.code is None and isinstance(bucket, _Place) and bucket.file is not None:
-            bucket.code = _read(bucket.file, bucket.head())
+            code = pycache.read(bucket.file, bucket.about())
+            bucket.code = code if isinstance(code, CodeType) else None
             self._keep(bucket)
 
     def dump_bytecode(self, bucket: Bucket) -> None:
         """Keep it; of templates that are edited while they are served, not for ever."""
         self._keep(bucket)
         if isinstance(bucket, _Place) and bucket.file is not None and bucket.code is not None:
-            _write(bucket.file, bucket.head(), bucket.code)
+            pycache.write(bucket.file, bucket.about(), bucket.code)
 
     def _keep(self, bucket: Bucket) -> None:
         if bucket.code is not None:
             if len(self._made) >= MOST:
                 self._made.clear()
             self._made[bucket.key, bucket.checksum] = bucket.code
-
-
-def _read(file: Path, head: bytes) -> CodeType | None:
-    try:
-        content = file.read_bytes()
-        if not content.startswith(head):
-            return None
-        code = marshal.loads(content[len(head) :])  # noqa: S302 - as Python does with .pyc
-    except (OSError, ValueError, EOFError, TypeError):
-        return None
-    return code if isinstance(code, CodeType) else None
-
-
-def _write(file: Path, head: bytes, code: CodeType) -> None:
-    """Whole, through a file of its own; where nobody may write it is compiled again next time."""
-    if sys.dont_write_bytecode:
-        return
-    temporary = file.with_name(f"{file.name}.{os.getpid()}")
-    with suppress(OSError):
-        file.parent.mkdir(exist_ok=True)
-        try:
-            temporary.write_bytes(head + marshal.dumps(code))
-            temporary.replace(file)
-        finally:
-            temporary.unlink(missing_ok=True)
