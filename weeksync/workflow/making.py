@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
-from functools import cached_property
+from functools import cached_property, partial
 from typing import NamedTuple, TypeVar
 
 from weeksync.lazy import dataclass
@@ -192,15 +192,17 @@ class Making:
             return
         spread = week_of(self.context, gathered.planner, week)
         days = self.context.rule.days(week)
-        made_of = fingerprint(
-            self.keys.frame,
-            self.keys.links_of_week(week),
-            self.keys.lasting_facts(week),  # the rows of its habits, and when it was marked last
-            self.keys.shown_events(days[0], days[-1]),
-            _to_the_day(self.context, spread),
-        )
-        unit = Unit(key, made_of, gist=gist)
-        if not self._compare(name, unit, f"{week}.html", enter_name(week)):
+
+        def made_of() -> tuple[object, ...]:
+            return (
+                self.keys.links_of_week(week),
+                self.keys.lasting_facts(week),  # its rows of habits, and when it was marked last
+                self.keys.shown_events(days[0], days[-1]),
+                _to_the_day(self.context, spread),
+            )
+
+        unit = Unit(key, gist=gist)
+        if not self._compare(name, unit, made_of, f"{week}.html", enter_name(week)):
             # At once: the plans of two years take more room than all the pages.
             self._stays["site"] |= self._pages.common(views.common(spread))
             if self.context.config.site.own_pages:
@@ -223,15 +225,16 @@ class Making:
         plan = planner.month(month)
         closed = (self.context.archive.get(week) for week, _ in plan.weeks)
         plan = views.common(month_with(plan, [one.spread for one in closed if one is not None]))
-        without = [tuple(map(in_month, days)) for _, days in plan.weeks]
-        made_of = fingerprint(
-            self.keys.frame,
-            self.keys.links_of_month(month),
-            self.keys.shown_events(*self._days_of(month)),
-            without,
-            plan.coming_up,
-        )
-        self._compare(f"month {month}", Unit(key, made_of), f"{month}.html")
+
+        def made_of() -> tuple[object, ...]:
+            return (
+                self.keys.links_of_month(month),
+                self.keys.shown_events(*self._days_of(month)),
+                [tuple(map(in_month, days)) for _, days in plan.weeks],
+                plan.coming_up,
+            )
+
+        self._compare(f"month {month}", Unit(key), made_of, f"{month}.html")
         return plan
 
     # Spans that are looked back on, and years
@@ -245,8 +248,8 @@ class Making:
                 continue
             # Nothing of it comes from events.
             seen, own = site_reviews(self.context, self.parts.bare.planner, [span])
-            made_of = fingerprint(self.keys.frame, self.keys.links_of_span(span), seen, own)
-            if not self._compare(name, Unit(key, made_of), name_of(span)):
+            made_of = partial(tuple[object, ...], (self.keys.links_of_span(span), seen, own))
+            if not self._compare(name, Unit(key), made_of, name_of(span)):
                 common += seen
                 whole += own
         return common, whole
@@ -258,8 +261,8 @@ class Making:
             if self._keeps(name, key):
                 continue
             year = whole_year(self.context, self.parts.bare.planner, Gists(self.context), number)
-            made_of = fingerprint(self.keys.frame, self.keys.links_of_year(number), year)
-            if not self._compare(name, Unit(key, made_of), year_name(number)):
+            made_of = partial(tuple[object, ...], (self.keys.links_of_year(number), year))
+            if not self._compare(name, Unit(key), made_of, year_name(number)):
                 found.append(year)
         return found
 
@@ -276,9 +279,19 @@ class Making:
             self._take_over(unit)
         return unit is not None
 
-    def _compare(self, name: str, unit: Unit, *names: str) -> bool:
-        """Whether the same came out as before: then its pages stay, else these are made."""
-        before = self.units.same(name, unit.made_of)
+    def _compare(
+        self, name: str, unit: Unit, made_of: Callable[[], tuple[object, ...]], *names: str
+    ) -> bool:
+        """Whether the same came out as before: then its pages stay, else these are made.
+
+        What is made for the first time is like nothing before, and of what it was made is not
+        told: to tell it of two years takes a tenth of a first night, and should a unit come out
+        the same the next time it is planned, its pages are made once for nothing.
+        """
+        before = None
+        if self.units.before(name) is not None:
+            unit = replace(unit, made_of=fingerprint(self.keys.frame, *made_of()))
+            before = self.units.same(name, unit.made_of)
         if before is not None:
             self._take_over(before)
             unit = replace(unit, pages=before.pages)
