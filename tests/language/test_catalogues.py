@@ -218,5 +218,30 @@ def test_the_command_brings_catalogues_up(
     po.write_bytes(extract.as_bytes(catalogue))
     assert run() == (0, "")
     assert run("--check") == (0, "")
-    compiled = catalogues.compile_catalogue(po.read_bytes())
+    compiled = catalogues.read(po)
     assert compiled.ngettext("{count} leaf", "{count} leaves", 3) == "{count} Blätter"
+
+
+def test_a_catalogue_is_compiled_again_when_its_text_has_changed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By its bytes, whatever its time says; a spoilt file is made anew."""
+    monkeypatch.setattr("sys.dont_write_bytecode", False)
+    monkeypatch.setattr("sys.pycache_prefix", None)
+    compiled = []
+
+    def compile_catalogue(content: bytes) -> bytes:
+        compiled.append(content)
+        return real(content)
+
+    real = catalogues.compile_catalogue
+    monkeypatch.setattr(catalogues, "compile_catalogue", compile_catalogue)
+    po = tmp_path / "weeksync.po"
+    for text in ("Blatt", "Blatt", "Seite", "Blatt"):
+        po.write_text(f'msgid ""\nmsgstr ""\n\nmsgid "leaf"\nmsgstr "{text}"\n')
+        assert catalogues.read(po).gettext("leaf") == text
+    assert len(compiled) == 3
+    (kept,) = tmp_path.rglob("*.pyc")
+    kept.write_bytes(kept.read_bytes()[:-20])
+    assert catalogues.read(po).gettext("leaf") == "Blatt"
+    assert len(compiled) == 4

@@ -1,11 +1,14 @@
-"""The gettext catalogues of the package: `.po` files, compiled in memory when they are read."""
+"""The gettext catalogues of the package: `.po` files, compiled when they are read first."""
 
 from __future__ import annotations
 
 import gettext
+import hashlib
 import io
 from functools import cache
 from pathlib import Path
+
+from weeksync import pycache
 
 DOMAIN = "weeksync"
 
@@ -24,15 +27,25 @@ def chain(locale: str) -> tuple[str, ...]:
     return tuple("_".join(parts[:length]) for length in range(len(parts), 0, -1))
 
 
-def compile_catalogue(content: bytes) -> gettext.GNUTranslations:
-    """The text of a `.po` file as translations; those marked fuzzy are not used."""
-    from babel.messages import mofile, pofile  # English, the source, has no catalogue to read
+def compile_catalogue(content: bytes) -> bytes:
+    """The text of a `.po` file as a `.mo` file; sentences marked fuzzy are not in it."""
+    from babel.messages import mofile, pofile
 
     catalogue = pofile.read_po(io.BytesIO(content), abort_invalid=True)
     compiled = io.BytesIO()
     mofile.write_mo(compiled, catalogue)
-    compiled.seek(0)
-    return gettext.GNUTranslations(compiled)
+    return compiled.getvalue()
+
+
+def read(source: Path) -> gettext.GNUTranslations:
+    """The translations of a `.po` file. Compiled they are kept: that takes as long as a night."""
+    content = source.read_bytes()
+    place, about = pycache.place(str(source)), hashlib.sha256(content).hexdigest()
+    compiled = pycache.read(place, about)
+    if not isinstance(compiled, bytes):
+        compiled = compile_catalogue(content)
+        pycache.write(place, about, compiled)
+    return gettext.GNUTranslations(io.BytesIO(compiled))
 
 
 def translations(locale: str) -> gettext.NullTranslations:
@@ -42,7 +55,7 @@ def translations(locale: str) -> gettext.NullTranslations:
         source = folder() / name / f"{DOMAIN}.po"
         if not source.is_file():
             continue
-        compiled = compile_catalogue(source.read_bytes())
+        compiled = read(source)
         if found is None:
             found = compiled
         else:
