@@ -239,6 +239,37 @@ def test_ordered_records_are_ordered() -> None:
 
     assert sorted([Version(2, 1), Version(1, 9), Version(1, 2)])[0] == Version(1, 2)
     assert len({Version(1, 2), Version(1, 2)}) == 1
+    assert (Version(1, 2) <= Version(1, 2), Version(1, 2) > Version(1, 1)) == (True, True)
+    assert (Version(1, 2) >= Version(1, 3), Version(1, 2) < Version(1, 2)) == (False, False)
+    with pytest.raises(TypeError, match="not supported between"):
+        assert Version(1, 2) < (1, 3)  # type: ignore[operator]
+
+
+def test_a_field_without_default_after_one_with_is_refused() -> None:
+    """With the first record, by the word of `dataclasses`."""
+
+    @lazy.dataclass(slots=True)
+    class Turned:
+        """The wrong way round."""
+
+        has: int = 1
+        needs: int  # type: ignore[misc]
+
+    with pytest.raises(TypeError, match="non-default argument 'needs' follows default argument"):
+        Turned(needs=1)
+
+
+def test_a_default_that_all_records_would_share_is_refused() -> None:
+    """With the first record, by the word of `dataclasses`."""
+
+    @lazy.dataclass(slots=True)
+    class Shared:
+        """A list stands where one should be made."""
+
+        many: list[int] = []  # noqa: RUF012
+
+    with pytest.raises(ValueError, match="mutable default"):
+        Shared()
 
 
 @lazy.dataclass(frozen=True, slots=True)
@@ -325,5 +356,6 @@ def test_every_record_of_weeksync_can_be_made() -> None:
         for one in list(vars(import_module(module.name)).values()):
             if isinstance(one, type) and dataclasses.is_dataclass(one):
                 lazy._real_init(one, frozen=False)
+                dataclasses.fields(one)
                 found += 1
     assert found > 300

@@ -13,10 +13,10 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from importlib import import_module
 from inspect import get_annotations
-from operator import attrgetter
+from operator import attrgetter, ge, gt, le, lt
 from threading import RLock
-from types import MemberDescriptorType, ModuleType
-from typing import TYPE_CHECKING, Any, NoReturn
+from types import CodeType, FunctionType, MemberDescriptorType, ModuleType
+from typing import TYPE_CHECKING, Any, NamedTuple, NoReturn
 
 __all__ = ["dataclass", "hollow", "lazily"]
 
@@ -76,11 +76,11 @@ else:
         """
 
         def made(cls):
-            if order:  # few, and their methods are many
-                return dataclasses.dataclass(
-                    frozen=frozen, slots=slots, kw_only=kw_only, order=True
-                )(cls)
-            return _with_methods(cls, frozen=frozen, slots=slots, kw_only=kw_only)
+            found = _with_methods(cls, frozen=frozen, slots=slots, kw_only=kw_only)
+            if order:
+                for name, method in _ordering(found).items():
+                    setattr(found, name, method)
+            return found
 
         return made if cls is None else made(cls)
 
@@ -121,7 +121,9 @@ def _is_plain(cls: type) -> bool:
 def _with_slots(cls: type, *, kw_only: bool) -> type:
     """The class with slots, which only a new one can have; `dataclasses` sees it when asked."""
     body = dict(cls.__dict__)
-    names = tuple(get_annotations(cls))
+    kinds = get_annotations(cls)
+    names = tuple(kinds)
+    values = {name: body[name] for name in names if name in body}
     for name in (*names, "__dict__", "__weakref__"):
         body.pop(name, None)
     inherited = {slot for base in cls.__mro__[1:-1] for slot in base.__dict__["__slots__"]}
@@ -138,7 +140,56 @@ def _with_slots(cls: type, *, kw_only: bool) -> type:
     made = type(cls)(
         cls.__name__, cls.__bases__, {name: _Later(look, name) for name in _SEEN} | body
     )
+    _WRITTEN[made] = kinds, values, kw_only
     return made
+
+
+class _Written(NamedTuple):
+    """What of a field is needed to make and compare records, by the names `dataclasses` has."""
+
+    name: str
+    type: Any
+    default: Any
+    default_factory: Any
+    init: bool
+    compare: bool
+    kw_only: bool
+
+
+_Field = _Written | dataclasses.Field[Any]
+_WRITTEN: dict[type, tuple[Mapping[str, Any], Mapping[str, Any], bool]] = {}
+"""Class → the types of its fields, what they are set to, whether they are given by name alone."""
+
+
+def _as_written(made: type) -> Iterator[_Written]:
+    """The fields that stand in the class itself."""
+    kinds, values, by_name = _WRITTEN[made]
+    missing = dataclasses.MISSING
+    for name, kind in kinds.items():
+        value = values.get(name, missing)
+        if isinstance(value, dataclasses.Field):
+            kw_only = by_name if value.kw_only is missing else value.kw_only
+            factory = value.default_factory
+            yield _Written(
+                name, kind, value.default, factory, value.init, value.compare, bool(kw_only)
+            )
+        else:
+            yield _Written(name, kind, value, missing, True, True, by_name)
+
+
+def _fields_of(made: Any) -> Iterable[_Field]:
+    """`dataclasses.fields` without a look at the class, which takes longer than all the rest."""
+    found: dict[str, _Field] = {}
+    for base in reversed(made.__mro__[:-1]):
+        if base in _WRITTEN:
+            found |= {one.name: one for one in _as_written(base)}
+        elif base is made:
+            return dataclasses.fields(made)
+        elif dataclasses.is_dataclass(base):
+            found |= {one.name: one for one in dataclasses.fields(base)}
+    if any(one.default.__class__.__hash__ is None for one in found.values()):
+        return dataclasses.fields(made)  # it says what is wrong with that
+    return found.values()
 
 
 _SEEN = ("__dataclass_fields__", "__dataclass_params__", "__match_args__")
@@ -173,52 +224,83 @@ _UNSET: Any = object()
 
 
 def _real_init(made: Any, *, frozen: bool) -> Callable[..., None]:
-    """The `__init__` as `dataclasses` would make it, only that slots are set directly."""
-    fields = dataclasses.fields(made)
-    scope: dict[str, Any] = {"_set": object.__setattr__, "_unset": _UNSET}
+    """The `__init__` as `dataclasses` would make it, only that slots are set directly.
+
+    Its code is that of all classes with so many fields: to compile it for each takes a hundred
+    microseconds, and a night makes records of a hundred and thirty.
+    """
+    fields = list(_fields_of(made))
+    places = [one for one in fields if one.init and not one.kw_only]
+    named = [one for one in fields if one.init and one.kw_only]
+    at = {one.name: number for number, one in enumerate((*places, *named))}
+    scope: dict[str, Any] = {"_unset": _UNSET}
     lines = []
-    for one in fields:
-        name, value = one.name, one.name
-        member = getattr(made, name, None)
+    for number, one in enumerate(fields):
+        value = f"p{at[one.name]}" if one.init else f"_value{number}"
         if one.default_factory is not dataclasses.MISSING:
-            scope[f"_make_{name}"] = one.default_factory
-            value = (
-                f"_make_{name}() if {name} is _unset else {name}" if one.init else f"_make_{name}()"
-            )
+            scope[f"_make{number}"] = one.default_factory
+            make = f"_make{number}()"
+            value = f"{make} if {value} is _unset else {value}" if one.init else make
         elif not one.init:
             if one.default is dataclasses.MISSING:
                 continue
-            scope[f"_default_{name}"] = one.default
-            value = f"_default_{name}"
-        if isinstance(member, MemberDescriptorType):
-            scope[f"_set_{name}"] = member.__set__
-            lines.append(f"_set_{name}(self, {value})")
-        elif frozen:
-            lines.append(f"_set(self, {name!r}, {value})")
-        else:
-            lines.append(f"self.{name} = {value}")
+            scope[f"_value{number}"] = one.default
+        scope[f"_set{number}"] = _setter(made, one.name, frozen=frozen)
+        lines.append(f"_set{number}(self, {value})")
     if hasattr(made, "__post_init__"):
         lines.append("self.__post_init__()")
-    asked = [one for one in fields if one.init]
-    places = [_place(one, scope) for one in asked if not one.kw_only]
-    named = [_place(one, scope) for one in asked if one.kw_only]
-    head = ", ".join(["self", *places, *(["*", *named] if named else [])])
-    body = "\n    ".join(lines or ["pass"])
-    exec(f"def __init__({head}):\n    {body}", scope)  # noqa: S102 - names of fields, as dataclasses does
-    init: Callable[..., None] = scope["__init__"]
+    code = _code(len(places), len(named), "\n    ".join(lines or ["pass"]))
+    code = code.replace(co_varnames=("self", *at))
+    init = FunctionType(code, scope, "__init__", _defaults(places))
+    init.__kwdefaults__ = {one.name: _default(one) for one in named if _has_default(one)}
+    init.__module__ = made.__module__
     init.__qualname__ = f"{made.__qualname__}.__init__"
-    init.__annotations__ = {one.name: one.type for one in asked} | {"return": None}
+    init.__annotations__ = {one.name: one.type for one in fields if one.init} | {"return": None}
     return init
 
 
-def _place(one: dataclasses.Field[Any], scope: dict[str, Any]) -> str:
-    """How a field stands among the parameters."""
-    if one.default_factory is not dataclasses.MISSING:
-        return f"{one.name}=_unset"
-    if one.default is not dataclasses.MISSING:
-        scope[f"_default_{one.name}"] = one.default
-        return f"{one.name}=_default_{one.name}"
-    return one.name
+_CODES: dict[tuple[int, int, str], CodeType] = {}
+
+
+def _code(places: int, named: int, body: str) -> CodeType:
+    """The code of an `__init__` with so many parameters p0, p1 … by place, and then by name."""
+    found = _CODES.get((places, named, body))
+    if found is None:
+        parameters = [f"p{number}" for number in range(places + named)]
+        by_name = ["*", *parameters[places:]] if named else []
+        head = ", ".join(["self", *parameters[:places], *by_name])
+        scope: dict[str, Any] = {}
+        exec(f"def __init__({head}):\n    {body}", scope)  # noqa: S102 - numbers, and what is above
+        found = _CODES[places, named, body] = scope["__init__"].__code__
+    return found
+
+
+def _setter(made: Any, name: str, *, frozen: bool) -> Callable[[Any, Any], None]:
+    member = getattr(made, name, None)
+    if isinstance(member, MemberDescriptorType):
+        return member.__set__
+    put = object.__setattr__ if frozen else setattr
+    return lambda record, value: put(record, name, value)
+
+
+def _defaults(places: Iterable[_Field]) -> tuple[Any, ...]:
+    """Of the parameters by place; TypeError where one without follows one that has any."""
+    found: list[Any] = []
+    for one in places:
+        if _has_default(one):
+            found.append(_default(one))
+        elif found:
+            raise TypeError(f"non-default argument {one.name!r} follows default argument")
+    return tuple(found)
+
+
+def _has_default(one: _Field) -> bool:
+    missing = dataclasses.MISSING
+    return one.default is not missing or one.default_factory is not missing
+
+
+def _default(one: _Field) -> Any:
+    return _UNSET if one.default_factory is not dataclasses.MISSING else one.default
 
 
 def _comparing(made: Any, *, frozen: bool) -> dict[str, Any]:
@@ -242,9 +324,28 @@ def _comparing(made: Any, *, frozen: bool) -> dict[str, Any]:
     return {"__eq__": __eq__, "__hash__": __hash__ if frozen else None}
 
 
+def _ordering(made: Any) -> dict[str, Any]:
+    """Records of one class are in the order of their fields."""
+
+    def method(compare: Callable[[Any, Any], bool]) -> Callable[[Any, Any], Any]:
+        values: Callable[[Any], Any] | None = None
+
+        def compared(self: Any, other: Any) -> Any:
+            nonlocal values
+            if other.__class__ is not self.__class__:
+                return NotImplemented
+            if values is None:
+                values = _compared(made)
+            return compare(values(self), values(other))
+
+        return compared
+
+    return {f"__{one.__name__}__": method(one) for one in (lt, le, gt, ge)}
+
+
 def _compared(made: Any) -> Callable[[Any], Any]:
     """The values of a record that count when it is compared, as a tuple."""
-    names = tuple(one.name for one in dataclasses.fields(made) if one.compare)
+    names = tuple(one.name for one in _fields_of(made) if one.compare)
     found: Callable[[Any], Any] = attrgetter(*names) if names else lambda _: ()
     # Of one name `attrgetter` gives the bare value; a tuple compares by identity first.
     return found if len(names) != 1 else lambda record: (found(record),)

@@ -237,6 +237,25 @@ def test_between_two_parts_the_nearer_one(minutes: int, part: str) -> None:
     assert hours.part(minutes) == part
 
 
+@settings(deadline=None)
+@given(st.lists(st.tuples(st.integers(0, 1439), st.integers(0, 1439)), min_size=3, max_size=3))
+def test_every_minute_is_of_the_part_that_is_nearest_to_it(spans: list[tuple[int, int]]) -> None:
+    """Whatever the hours are: apart, one in the other, over midnight; of equals the earlier."""
+    ends = [end if end > start else 1440 for start, end in spans]
+    texts = [
+        f"{start // 60:02}:{start % 60:02}-{end // 60:02}:{end % 60:02}" for start, end in spans
+    ]
+    hours = PartHours(
+        DayParts(**dict(zip(("morning", "afternoon", "evening"), texts, strict=True)))
+    )
+    for minute in range(1440):
+        far = [
+            max(start - minute, 0, minute - (end - 1))
+            for (start, _), end in zip(spans, ends, strict=True)
+        ]
+        assert hours.part(minute) is list(DayPart)[far.index(min(far))]
+
+
 def test_the_household_s_own_hours() -> None:
     """A household that rises late has its own morning."""
     settings = config(

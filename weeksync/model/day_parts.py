@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from weeksync.model.config import DayParts
 from weeksync.model.fields import DayPart, parse_hours
 
@@ -23,10 +25,14 @@ class PartHours:
             for part in DayPart
             for start, end in [parse_hours(getattr(parts, part.value)) or (0, 0)]
         ]
-        self._parts = [
-            min(hours, key=lambda one: _distance(minute, one[1], one[2]))[0]
-            for minute in range(_DAY)
-        ]
+        # Another part is nearest only where one begins or ends, or half way between two.
+        turns = {0, _DAY, *(minute for _, *bounds in hours for minute in bounds)}
+        half_way = ((start + end - 1) // 2 for _, start, _ in hours for _, _, end in hours)
+        turns.update(minute + after for minute in half_way for after in (0, 1))
+        self._parts: list[DayPart] = []
+        for low, high in pairwise(sorted(turn for turn in turns if 0 <= turn <= _DAY)):
+            nearest = min(hours, key=lambda one: _distance(low, one[1], one[2]))
+            self._parts += [nearest[0]] * (high - low)
 
     def part(self, minutes: int) -> DayPart:
         """The part that `minutes` after midnight, below 1440, belongs to."""
