@@ -34,6 +34,7 @@ from weeksync.model.household import HouseholdFiles, Mark
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.week import IsoWeek, WeekRule
 from weeksync.plan import Planner
+from weeksync.read.checked import checked
 from weeksync.zones import zone
 
 WEEK = IsoWeek(2027, 12)
@@ -100,7 +101,8 @@ def crowded(scale: int = 1, seed: int = 1) -> Crowded:
 
 
 def _config() -> Config:
-    return Config.model_validate(
+    return checked(
+        Config,
         {
             "format": 1,
             "household": {"name": "x", "time_zone": "Europe/London", "region": "GB-ENG"},
@@ -119,7 +121,7 @@ def _config() -> Config:
                 for area, tint, letter in _AREAS
             ],
             "breaks": {"ideas": ["Out to the step", "Once round the lane"]},
-        }
+        },
     )
 
 

@@ -9,13 +9,14 @@ from tests.calendar.support import LONDON, line
 from weeksync.calendar import from_appointments
 from weeksync.model.files import Appointment
 from weeksync.model.limits import ExpandLimits
+from weeksync.read.checked import checked
 
 START, END = date(2027, 3, 22), date(2027, 4, 5)
 
 
 def shown(**values: Any) -> list[str]:
     """The occurrences of one appointment in two weeks, the first with a clock change."""
-    one = Appointment.model_validate({"id": "a", "title": "A"} | values)
+    one = checked(Appointment, {"id": "a", "title": "A"} | values)
     found = from_appointments([one], START, END, LONDON)
     assert found.problems == ()
     return [line(occurrence) for occurrence in found.occurrences]
@@ -65,7 +66,7 @@ def test_a_night_lasts_as_long_on_every_night() -> None:
 
 def test_what_the_household_says_is_carried() -> None:
     """Persons, area, place, away and only_for stand in the occurrence; the source is empty."""
-    one = Appointment.model_validate({
+    one = checked(Appointment, {
         "id": "dentist", "title": "Dentist", "person": ["ines", "juno"], "area": "health",
         "start": datetime(2027, 3, 23, 11, 30), "minutes": 45, "place": "Ferrier Row",
         "notes": "Bring the card", "busy": False, "away": True, "only_for": ["ines"],
@@ -80,7 +81,7 @@ def test_what_the_household_says_is_carried() -> None:
 
 def test_a_rule_that_runs_away_is_said() -> None:
     """A rule that takes more than its budget is a problem of appointments.toml."""
-    one = Appointment.model_validate({
+    one = checked(Appointment, {
         "id": "a", "title": "Far", "start": datetime(2000, 1, 1),
         "repeats": "FREQ=DAILY;BYMONTHDAY=31;COUNT=90000",
     })  # fmt: skip

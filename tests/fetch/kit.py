@@ -10,6 +10,7 @@ from weeksync.fetch import Source, source_for
 from weeksync.model.config import CalendarSource
 from weeksync.model.limits import PullLimits
 from weeksync.model.pulled import KnownCollection, Pulled
+from weeksync.read.checked import checked
 
 LIMITS = PullLimits(timeout_seconds=10.0, budget_seconds=30.0)
 SHORT = PullLimits(timeout_seconds=0.6, budget_seconds=5.0)
@@ -88,7 +89,7 @@ def gone(pulled: Pulled) -> list[str]:
 
 def source(folder: Path = Path(), password: str | None = None, **settings: object) -> Source:
     """The source behind a `[[calendars]]` entry with these settings."""
-    calendar = CalendarSource.model_validate({"id": "family", **settings})
+    calendar = checked(CalendarSource, {"id": "family", **settings})
     return source_for(calendar, folder, lambda: password)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -89,7 +90,7 @@ def test_notes_are_written_in_lines(home: Path, week: IsoWeek) -> None:
     now = read_household(home).weeks[week]
     assert now.notes == text
     if held is not None:
-        assert now.model_copy(update={"notes": held.notes}) == held
+        assert replace(now, notes=held.notes) == held
 
 
 def test_lighter_days_are_added_once_and_taken_away(home: Path) -> None:

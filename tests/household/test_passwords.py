@@ -13,6 +13,7 @@ from weeksync.errors import SourceRefused
 from weeksync.household import password, password_problems
 from weeksync.model.config import CalendarSource
 from weeksync.model.problem import ProblemKind
+from weeksync.read.checked import checked
 
 SECRET = "hünter 2 "
 VARIABLE = "WEEKSYNC_TEST_PASSWORD"
@@ -20,8 +21,9 @@ VARIABLE = "WEEKSYNC_TEST_PASSWORD"
 
 def source(**ways: object) -> CalendarSource:
     """A calendar with that way to its password."""
-    return CalendarSource.model_validate(
-        {"id": "family", "caldav": "https://dav.example.org/", "user": "ines", **ways}
+    return checked(
+        CalendarSource,
+        {"id": "family", "caldav": "https://dav.example.org/", "user": "ines", **ways},
     )
 
 

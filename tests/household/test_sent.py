@@ -10,6 +10,7 @@ from weeksync.household.portable import Portable
 from weeksync.household.sent import append_sent, read_sent
 from weeksync.model.config import Config
 from weeksync.model.sent import Sent, SentStep
+from weeksync.read.checked import checked
 
 AT = datetime(2027, 12, 31, 23, 30, tzinfo=UTC)
 LINE = Sent(
@@ -66,11 +67,12 @@ def test_lines_of_a_later_weeksync_are_passed_over(tmp_path: Path) -> None:
 
 def test_it_moves_along_with_the_household() -> None:
     """What was written to a server is nowhere else."""
-    config = Config.model_validate(
+    config = checked(
+        Config,
         {
             "format": 1,
             "household": {"name": "x", "time_zone": "UTC"},
             "people": [{"id": "ann", "name": "Ann"}],
-        }
+        },
     )
     assert Portable.of(config).has("sent/2027.jsonl")

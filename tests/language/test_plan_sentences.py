@@ -24,16 +24,18 @@ from weeksync.model.week_plan import (
     Piece,
     UnassignedTask,
 )
+from weeksync.read.checked import checked
 
 LONDON = ZoneInfo("Europe/London")
 WEDNESDAY = date(2027, 3, 24)
-CONFIG = Config.model_validate(
+CONFIG = checked(
+    Config,
     {
         "format": 1,
         "household": {"name": "The Marlowicks", "time_zone": "Europe/London", "region": "GB-ENG"},
         "people": [{"id": "ines", "name": "Ines"}, {"id": "dov", "name": "Dov"}],
         "areas": [{"id": "home", "name": "Home", "colour": "moss", "letter": "H"}],
-    }
+    },
 )
 SAY = PlanSentences(CONFIG, Language("en_GB"))
 

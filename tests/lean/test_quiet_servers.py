@@ -36,6 +36,7 @@ from weeksync.lean import NOTE, quiet_night, secret
 from weeksync.lean.doubt import Doubt
 from weeksync.lean.note import read
 from weeksync.model.config import CalendarSource
+from weeksync.read.checked import checked
 from weeksync.workflow.context import Context
 from weeksync.workflow.nightly import nightly
 from weeksync.workflow.opening import open_store
@@ -336,8 +337,9 @@ def test_a_password_is_found_as_the_whole_run_finds_it(
         (tmp_path / name).write_bytes(content)
         (tmp_path / name).chmod(0o600)
     monkeypatch.setenv("HEDGE", "rose")
-    calendar = CalendarSource.model_validate(
-        {"id": "a", "url": "https://x.example/", **({"user": "u"} if how else {}), **how}
+    calendar = checked(
+        CalendarSource,
+        {"id": "a", "url": "https://x.example/", **({"user": "u"} if how else {}), **how},
     )
     expected: str | None = "trouble"
     try:

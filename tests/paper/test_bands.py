@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from base64 import b64decode
 from io import BytesIO
-from typing import get_args
+from typing import get_args, get_type_hints
 
 import pytest
 from PIL import Image
@@ -57,9 +57,9 @@ def shapes(text: str) -> set[str]:
 
 def test_the_settings_take_the_patterns_and_colours_there_are() -> None:
     """Beside none and a picture of one's own."""
-    fields = Paper.model_fields
-    assert set(get_args(fields["band"].annotation)) == {"none", "picture", *PATTERNS}
-    assert set(get_args(fields["band_colours"].annotation)) == set(COLOURS)
+    hints = get_type_hints(Paper)
+    assert set(get_args(hints["band"])) == {"none", "picture", *PATTERNS}
+    assert set(get_args(hints["band_colours"])) == set(COLOURS)
 
 
 @pytest.mark.parametrize("pattern", PATTERNS)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import subprocess
+from dataclasses import replace
 from datetime import date
 from itertools import combinations
 from typing import Any
@@ -115,8 +116,8 @@ def test_weeks_are_numbered_by_the_households_rule(
 
 def _in_region(locale: str, region: str, first: Weekday | None) -> Config:
     settings = sample_week.config(locale, first)
-    home = settings.household.model_copy(update={"region": region})
-    return settings.model_copy(update={"household": home})
+    home = replace(settings.household, region=region)
+    return replace(settings, household=home)
 
 
 # What lasts several days

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 from typing import Any
@@ -101,8 +102,8 @@ def test_the_first_day_of_each_week_has_its_number(
     """
     region = locale.split("_")[1]
     settings = sample_week.config(locale)
-    home = settings.household.model_copy(update={"region": region})
-    on = layout("A4", settings=settings.model_copy(update={"household": home}))
+    home = replace(settings.household, region=region)
+    on = layout("A4", settings=replace(settings, household=home))
     rule = week_rule(locale, region, None)
     months = [sample_week.month(Month(year, number), rule) for number in range(1, 13)]
     page = year_pages(on, year, months)[0]

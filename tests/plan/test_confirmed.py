@@ -139,7 +139,7 @@ def test_a_piece_without_times_is_no_piece() -> None:
     snapshot = Snapshot(format=1, week=str(W12), taken_at=PRINTED, lines=(line,))
     assert Confirmed({W12: snapshot}).pieces(LONDON) == {}
     clock = replace(line, start="09:00", end="10:00")
-    snapshot = snapshot.model_copy(update={"lines": (clock,)})
+    snapshot = replace(snapshot, lines=(clock,))
     assert Confirmed({W12: snapshot}).pieces(LONDON) == {}
 
 
@@ -147,7 +147,7 @@ def test_what_is_proposed_is_no_change() -> None:
     """A snapshot with proposals against a week in which the task is done."""
     snapshot = printed(tasks=(REPORT,))
     assert any(line.kind is LineKind.PROPOSED for line in snapshot.lines)
-    done = REPORT.model_copy(update={"done": date(2027, 3, 23)})
+    done = replace(REPORT, done=date(2027, 3, 23))
     spread = planner(files(tasks=(done,), snapshots={W12: snapshot})).week(W12)
     assert plan_of(spread).changes == ()
     assert not any(line.kind is LineKind.PROPOSED for line in lines(spread))
@@ -155,7 +155,7 @@ def test_what_is_proposed_is_no_change() -> None:
 
 def test_what_is_late_stays_where_it_was_confirmed() -> None:
     """An overdue report, proposed for the first gap there is and confirmed, is no new proposal."""
-    late = REPORT.model_copy(update={"due": date(2027, 3, 15)})
+    late = replace(REPORT, due=date(2027, 3, 15))
     first = plan_of(planner(files(tasks=(late,))).week(W12)).proposal
     assert first is not None
     assert [one.standing for one in first.tasks] == [Standing.LATE]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from typing import Any
 
@@ -166,7 +167,7 @@ def test_a_night_worked_shifts_morning_habits(start: str, minutes: int, wanted: 
 )
 def test_a_night_moves_only_what_is_something_to_do(keys: dict[str, Any], moves: bool) -> None:
     """Hours of sleep are noted in the morning whatever the night was."""
-    habit = STRETCH.model_copy(update=keys)
+    habit = replace(STRETCH, **keys)
     assert bool(shifted(rota(("2027-03-24 19:00", 720)), habit)) is moves
 
 

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from tests.support.plans import CONFIG, all_day, at, config, files, planner, timed, todo
 from weeksync.model.chosen import PlacedTask, WeekFile
+from weeksync.model.fields import Weekday
 from weeksync.model.files import Routine, Task, Term
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.spread import PlanTask
@@ -169,10 +170,10 @@ def test_routines_of_weekdays_and_terms() -> None:
         [],
         terms=(term,),
         routines=(
-            Routine(id="a", title="A", person="ines", hours="08:00-09:00", days=("monday",)),
+            Routine(id="a", title="A", person="ines", hours="08:00-09:00", days=(Weekday.MONDAY,)),
             Routine(id="b", title="B", person=("ines", "dov"), hours="10:00-10:30",
                     terms_only=True),
-            Routine(id="c", title="C", person="dov", hours="19:00-09:00", days=("sunday",)),
+            Routine(id="c", title="C", person="dov", hours="19:00-09:00", days=(Weekday.SUNDAY,)),
         ),
     )  # fmt: skip
     free = [load(plan, MONDAY + timedelta(days=number)).free for number in range(3)]
@@ -183,7 +184,7 @@ def test_routines_of_weekdays_and_terms() -> None:
 
 def task(name: str, **keys: Any) -> Task:
     """A task of Ines, due on Monday."""
-    return Task(**({"id": f"t-{name}", "title": name, "person": "ines", "due": MONDAY} | keys))
+    return Task(**{"id": f"t-{name}", "title": name, "person": "ines", "due": MONDAY, **keys})
 
 
 def test_what_stands_on_a_day_is_its_load() -> None:

@@ -300,7 +300,7 @@ def test_two_pieces_of_a_task_on_one_day_are_both_there() -> None:
     week = WeekFile(
         format=1,
         placed=(
-            PlacedTask(task="x", date=march(25), part="evening"),
+            PlacedTask(task="x", date=march(25), part=DayPart.EVENING),
             PlacedTask(task="x", date=march(25), start=time(14), minutes=30),
             PlacedTask(task="x", date=march(25), start=time(9), minutes=25),
             PlacedTask(task="x", date=march(25), start=time(14), minutes=60),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
-from datetime import date
+from datetime import date, time
 from typing import Any
 
 import pytest
@@ -71,7 +71,7 @@ def household(only_for: tuple[str, ...] = ()) -> HouseholdFiles:
             W12: WeekFile(
                 format=1,
                 days=(ChosenDay(date=march(24), priorities=(SECRET, f"{SECRET}-2", "Rest")),),
-                breaks=(PlannedBreak(date=march(24), start="10:00", what="Tea", person="dov"),),
+                breaks=(PlannedBreak(date=march(24), start=time(10), what="Tea", person="dov"),),
             )
         },
         terms=(Term(id="spring", name="Spring", start=march(1), end=march(25)),),
@@ -218,7 +218,7 @@ def test_no_view_leaks_whatever_is_reserved_for_whom(
 ) -> None:
     """Each thing bears its own name; who may not see it does not find the name anywhere."""
     names = [f"zx-{number}-end" for number in range(8)]
-    keys = [
+    keys: list[dict[str, Any]] = [
         {"id": name, "title": name, "only_for": only_for}
         for name, only_for in zip(names, reserved, strict=True)
     ]

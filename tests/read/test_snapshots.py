@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from typing import Any
 
@@ -40,7 +41,7 @@ def test_the_file_has_a_line_for_each_line() -> None:
         '"week": "2027-W12",',
         '"taken_at": "2027-03-21T18:00:00Z",',
     ]
-    bare = SNAPSHOT.model_copy(update={"lines": ()})
+    bare = replace(SNAPSHOT, lines=())
     assert json.loads(snapshot_bytes(bare))["lines"] == []
     assert parse_snapshot(NAME, snapshot_bytes(bare)) == (bare, ())
 
@@ -62,7 +63,7 @@ def test_the_file_has_a_line_for_each_line() -> None:
 )
 def test_what_is_written_is_read_again(lines: list[SnapshotLine]) -> None:
     """Whatever the titles hold, nothing is lost and nothing added."""
-    snapshot = SNAPSHOT.model_copy(update={"lines": tuple(lines)})
+    snapshot = replace(SNAPSHOT, lines=tuple(lines))
     assert parse_snapshot(NAME, snapshot_bytes(snapshot)) == (snapshot, ())
 
 

@@ -17,6 +17,7 @@ from weeksync.model.problem import Problem
 from weeksync.model.shared import Redacted, SharedWeek
 from weeksync.model.spread import DayOccurrence, Spread
 from weeksync.model.week_plan import WeekPlan
+from weeksync.read.checked import checked
 from weeksync.redact import Sources, redact
 from weeksync.workflow.context import Context
 from weeksync.workflow.opening import open_store
@@ -37,7 +38,7 @@ class Read:
         parts: dict[str, Any] = {}
         for name, model, data in household_shares(words, rules):
             full = completed(model, {"format": 1, **data}, words, name)
-            record = MODELS[name].model_validate(full)
+            record = checked(MODELS[name], full)
             parts |= {"config": record} if name == "config.toml" else _array(record)
         if "habit health" in dict(rules.entries):  # a file cannot say so; who knows what can
             parts["habits"] = tuple(
@@ -51,7 +52,7 @@ class Read:
 
 
 def _released(habit: Habit) -> Habit:
-    return habit.model_copy(update={"share": True})
+    return replace(habit, share=True)
 
 
 def _array(record: Any) -> dict[str, Any]:

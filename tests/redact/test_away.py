@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -108,7 +109,7 @@ def test_what_takes_a_day_and_more_may_be_an_absence() -> None:
 
 @pytest.mark.parametrize(("keys", "expected"), [({}, []), ({"away": False}, ["Trip", "Trip"])])
 def test_an_appointment_says_itself_that_it_is_no_absence(
-    keys: dict[str, bool], expected: list[str]
+    keys: dict[str, Any], expected: list[str]
 ) -> None:
     """`away = false` in its entry, written down, is the person's word."""
     entry = Appointment(
@@ -122,9 +123,9 @@ def test_an_appointment_is_judged_by_its_entry_of_today() -> None:
     """Away, only for somebody, or gone since the week was closed: it is not shared."""
     one = timed("Trip", at("2027-03-16 10:00"), source="", uid="trip")
     entry = Appointment(id="trip", title="Trip", start=datetime(2027, 3, 16, 10), share=True)
-    later = {"away": entry.model_copy(update={"away": True})}
-    later["only for"] = entry.model_copy(update={"only_for": ("ines",)})
-    later["not released"] = entry.model_copy(update={"share": False})
+    later = {"away": replace(entry, away=True)}
+    later["only for"] = replace(entry, only_for=("ines",))
+    later["not released"] = replace(entry, share=False)
     assert labels(shared(settings(), [one], appointments=(entry,))) == ["Trip"]
     reserved = replace(one, only_for=("ines",))  # when the week was closed, and not today
     assert labels(shared(settings(), [reserved], appointments=(entry,))) == []

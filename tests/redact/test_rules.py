@@ -10,8 +10,10 @@ import pytest
 
 from tests.redact.weeks import decision, labels, on_page, settings, shared, spread_of
 from tests.support.plans import LONDON, at, files, mark, timed, todo
+from weeksync.model.config import Person
 from weeksync.model.files import Appointment, Habit, Task
 from weeksync.model.shared import Redacted, SharedArea, ShownAs
+from weeksync.model.sharing_settings import Sharing
 from weeksync.model.spread import LeftOut, LeftOutReason, PlanTask
 from weeksync.redact import Sources, redact
 from weeksync.redact.week import without_region
@@ -122,23 +124,27 @@ def test_a_calendar_that_is_gone_lets_nothing_through() -> None:
 
 def test_persons_stand_as_roles_or_not_at_all() -> None:
     """Only where roles are switched on, and only persons that have one; each word once."""
-    people = [
-        {"id": "ines", "name": "Ines", "role": "parent"},
-        {"id": "dov", "name": "Dov", "role": "parent"},
-        {"id": "pell", "name": "Pell", "letter": "Q"},
-    ]
+    people = (
+        Person(id="ines", name="Ines", role="parent"),
+        Person(id="dov", name="Dov", role="parent"),
+        Person(id="pell", name="Pell", letter="Q"),
+    )
     both = timed("Swim", at("2027-03-16 10:00"), persons=("dov", "ines", "pell"))
-    out = settings(calendars=({"share": "busy"},)).model_dump()
-    roles = out | {"people": people, "sharing": {"persons": "roles"}}
-    said = settings().model_validate(roles)
+    out = replace(settings(calendars=({"share": "busy"},)), people=people)
+    said = replace(out, sharing=Sharing(persons="roles"))
     assert [one.roles for one in on_page(shared(said, [both]))] == [("parent",)]
-    said = settings().model_validate(roles | {"sharing": {}})
+    said = replace(out, sharing=Sharing())
     assert [one.roles for one in on_page(shared(said, [both]))] == [()]
 
 
 def task(**keys: Any) -> Task:
     """A task that was done on Tuesday."""
-    plain = {"id": "buns", "title": "Buns", "area": "home", "done": date(2027, 3, 16)}
+    plain: dict[str, Any] = {
+        "id": "buns",
+        "title": "Buns",
+        "area": "home",
+        "done": date(2027, 3, 16),
+    }
     return Task(**plain | {"due": date(2027, 3, 16)} | keys)
 
 
@@ -231,7 +237,7 @@ def test_habits_are_left_out_until_released() -> None:
 @pytest.mark.parametrize("keys", [{"health": True}, {"only_for": ("ines",)}])
 def test_health_and_what_is_for_some_is_never_shared(keys: dict[str, Any]) -> None:
     """As it is today, or as it was when the week was closed; released or not."""
-    now, then = habit(share=True), habit(share=True).model_copy(update=keys)
+    now, then = habit(share=True), replace(habit(share=True), **keys)
     for today, at_that_time in ((then, now), (now, then), (then, then)):
         spread = spread_of(settings(), [], habits=(at_that_time,), marks=MARKS)
         found = redact(Sources(spread, files(settings(), habits=(today,)), LONDON))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from itertools import pairwise
 from typing import Any
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 
 from tests.redact.weeks import on_page, settings, shared
 from tests.support.plans import LONDON, all_day, at, timed
+from weeksync.model.config import DayParts
 from weeksync.model.fields import DayPart
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.shared import SharedEvent, ShownAs
@@ -74,9 +76,8 @@ def test_a_moment_is_rounded_to_an_hour_like_all_else() -> None:
 def test_the_hours_of_day_parts_do_not_show_through_rounded_times() -> None:
     """Ten past and ten to twelve, with a morning that ends at half past eleven: one look."""
     parts = {"morning": "06:00-11:30", "afternoon": "11:30-18:00", "evening": "18:00-23:00"}
-    said = settings(calendars=({"share": "busy"},), times="rounded").model_dump()
-    said |= {"day_parts": parts}
-    config = settings().model_validate(said)
+    said = settings(calendars=({"share": "busy"},), times="rounded")
+    config = replace(said, day_parts=DayParts(**parts))
     early = shared(config, [timed("A", at("2027-03-16 11:10"), 5)])
     late = shared(config, [timed("A", at("2027-03-16 11:50"), 5)])
     assert on_page(early) == on_page(late)

@@ -20,6 +20,7 @@ from tests.support.sample_week import MONDAY, at, occurrence
 from weeksync.model.fields import DayPart
 from weeksync.model.settings import Paper
 from weeksync.model.spread import DayOccurrence
+from weeksync.read.checked import checked
 from weeksync.site import SiteInput, own_pages
 from weeksync.site.pages import pages
 
@@ -302,7 +303,7 @@ def test_the_household_chooses_its_paper(
     browser: Browser, tmp_path: Path, size: str, width: int, height: int
 ) -> None:
     """Other sheets get other sizes, and nothing is lost on small ones."""
-    paper = Paper.model_validate({"size": size, "binding_mm": 15})
+    paper = checked(Paper, {"size": size, "binding_mm": 15})
     folder = written(tmp_path, sample_week.inputs(paper=paper))
     sheets = printed(browser, (folder / "2027-W12.html").as_uri())
     box = sheets.pages[0].mediabox

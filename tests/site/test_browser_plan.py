@@ -19,6 +19,7 @@ from weeksync.model.fields import DayPart
 from weeksync.model.settings import Paper
 from weeksync.model.spread import Day, DayOccurrence, PlanTask
 from weeksync.model.week_plan import Piece
+from weeksync.read.checked import checked
 from weeksync.site import SiteInput
 from weeksync.site.pages import pages
 
@@ -226,7 +227,7 @@ def test_paper_has_what_was_chosen_and_room_to_write(browser: Browser, site: Pat
 @pytest.mark.parametrize("size", ["A4", "letter", "A5", "half-letter"])
 def test_a_planned_week_needs_no_more_paper(browser: Browser, tmp_path: Path, size: str) -> None:
     """As many sheets as the week takes without its plan."""
-    paper = Paper.model_validate({"size": size, "binding_mm": 15})
+    paper = checked(Paper, {"size": size, "binding_mm": 15})
     inputs = sample_week.inputs(paper=paper)
     (tmp_path / "with").mkdir()
     (tmp_path / "without").mkdir()

@@ -67,8 +67,8 @@ def test_a_form_filled_in_is_of_its_person_and_escapes_what_stands_there() -> No
 def test_whom_to_turn_to_stands_there_whatever_is_written(region: str, numbers: list[str]) -> None:
     """With the numbers of the region where they are known, else without one."""
     inputs = sample_week.inputs()
-    home = inputs.config.household.model_copy(update={"region": region})
-    inputs = replace(inputs, config=inputs.config.model_copy(update={"household": home}))
+    home = replace(inputs.config.household, region=region)
+    inputs = replace(inputs, config=replace(inputs.config, household=home))
     told = []
     for said in (CheckInFields(), CheckInFields("dark", 1, "all", "nothing", "")):
         content = check_in_page(inputs, "ines", date(2027, 3, 24), said).decode()

@@ -93,9 +93,9 @@ def test_a_household_has_its_own_key() -> None:
     key = household_key(CONFIG)
     assert len(key) == 12
     assert int(key, 16) >= 0
-    other = CONFIG.model_copy(update={"household": home.model_copy(update={"name": "Others"})})
+    other = replace(CONFIG, household=replace(home, name="Others"))
     assert household_key(other) != key
-    assert household_key(CONFIG.model_copy(update={"areas": CONFIG.areas[:1]})) == key
+    assert household_key(replace(CONFIG, areas=CONFIG.areas[:1])) == key
     assert replace(sample_week.inputs(), config=other).config is other
 
 
@@ -112,8 +112,8 @@ def test_a_household_has_its_own_key() -> None:
 )
 def test_scripts_may_send_home_and_nowhere_else(address: str, added: str) -> None:
     """The page's own origin, loopback, and the home address; nothing that would end the policy."""
-    settings = Serve.model_construct(port=9000, address=address)
-    made = connect(CONFIG.model_copy(update={"serve": settings}))
+    settings = Serve(port=9000, address=address)
+    made = connect(replace(CONFIG, serve=settings))
     assert made == f"'self' http://127.0.0.1:9000 http://localhost:9000{added}"
 
 

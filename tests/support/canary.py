@@ -16,7 +16,6 @@ from types import NoneType
 from typing import Any, get_args, get_origin
 
 import tomlkit
-from pydantic import BaseModel
 
 from tests.support import canary_calendars
 from tests.support.canary_rules import NOTHING_SAID, RuleSet, household_shares
@@ -24,7 +23,9 @@ from weeksync.model.chosen import WeekFile
 from weeksync.model.config import Config
 from weeksync.model.files import AppointmentsFile, HabitsFile, RoutinesFile, TasksFile, TermsFile
 from weeksync.model.money import MoneyFile
+from weeksync.model.record import Record
 from weeksync.model.week import IsoWeek
+from weeksync.read.fields import hints_of
 from weeksync.read.references import REFERENCES
 
 WEEK = IsoWeek(2027, 11)
@@ -116,14 +117,14 @@ def _word(place: str) -> str:
 
 
 def completed(
-    model: type[BaseModel], data: dict[str, Any], words: Words, place: str
+    model: type[Record], data: dict[str, Any], words: Words, place: str
 ) -> dict[str, Any]:
     """The table with a word in every text that it leaves open, in the tables inside it, too."""
     filled = dict(data)
-    for name, info in model.model_fields.items():
-        where, inner = f"{place}.{name}", _record(info.annotation)
+    for name, hint in hints_of(model).items():
+        where, inner = f"{place}.{name}", _record(hint)
         if inner is not None:
-            if name not in filled and get_origin(info.annotation) is not tuple:
+            if name not in filled and get_origin(hint) is not tuple:
                 filled[name] = {}
             if isinstance(filled.get(name), dict):
                 filled[name] = completed(inner, filled[name], words, where)
@@ -132,15 +133,15 @@ def completed(
                     completed(inner, one, words, f"{where}.{at}")
                     for at, one in enumerate(filled[name])
                 ]
-        elif name not in filled and _takes_a_word(model, name, info.annotation):
+        elif name not in filled and _takes_a_word(model, name, hint):
             word = words(where)
             if name.endswith("url"):
                 word = f"https://{word}.invalid/"
-            filled[name] = [word] if get_origin(info.annotation) is tuple else word
+            filled[name] = [word] if get_origin(hint) is tuple else word
     return filled
 
 
-def _takes_a_word(model: type[BaseModel], name: str, annotation: Any) -> bool:
+def _takes_a_word(model: type[Record], name: str, annotation: Any) -> bool:
     return (
         f"{model.__name__}.{name}" not in NO_WORD and name not in REFERENCES and is_text(annotation)
     )
@@ -154,8 +155,8 @@ def is_text(annotation: Any) -> bool:
     return any(map(is_text, inner))
 
 
-def _record(annotation: Any) -> type[BaseModel] | None:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+def _record(annotation: Any) -> type[Record] | None:
+    if isinstance(annotation, type) and issubclass(annotation, Record):
         return annotation
     return next((one for inner in get_args(annotation) if (one := _record(inner))), None)
 
@@ -183,7 +184,7 @@ class Canary:
         return self.words.found_in(text)
 
 
-MODELS: dict[str, type[BaseModel]] = {
+MODELS: dict[str, type[Record]] = {
     "config.toml": Config,
     "appointments.toml": AppointmentsFile,
     "tasks.toml": TasksFile,
@@ -209,7 +210,7 @@ def write_canary(folder: Path, rules: RuleSet = NOTHING_SAID) -> Canary:
 
 
 def _write_toml(
-    path: Path, model: type[BaseModel], data: dict[str, Any], words: Words, name: str
+    path: Path, model: type[Record], data: dict[str, Any], words: Words, name: str
 ) -> None:
     _write(path, tomlkit.dumps(completed(model, {"format": 1, **data}, words, name)))
 
@@ -219,7 +220,7 @@ def _write(path: Path, text: str) -> None:
     path.write_text(text, "utf-8", newline="")
 
 
-def _other_files(words: Words) -> list[tuple[str, type[BaseModel], dict[str, Any]]]:
+def _other_files(words: Words) -> list[tuple[str, type[Record], dict[str, Any]]]:
     person, child, pay = words("person 0"), words("person 1"), words("pay day")
     money: dict[str, Any] = {
         "currency": "GBP",

@@ -9,8 +9,6 @@ from datetime import UTC, date, datetime, time
 from enum import Enum
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
-from pydantic import BaseModel
-
 from weeksync.message import Message
 from weeksync.model.week import IsoWeek
 
@@ -56,8 +54,6 @@ def filled(kind: Any, words: Callable[[str], str], place: str = "") -> Any:
 
 def fields_of(kind: type) -> dict[str, Any]:
     """The fields of a record with their types; {} for what is none."""
-    if issubclass(kind, BaseModel):
-        return {name: info.annotation for name, info in kind.model_fields.items()}
     if dataclasses.is_dataclass(kind):
         hints = get_type_hints(kind)
         return {one.name: hints[one.name] for one in dataclasses.fields(kind) if one.init}

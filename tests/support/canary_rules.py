@@ -7,11 +7,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from pydantic import BaseModel
-
 from tests.support.canary_calendars import OPEN_EVENTS, OPEN_TODOS, title
 from weeksync.model.config import Config
 from weeksync.model.files import AppointmentsFile, HabitsFile, TasksFile
+from weeksync.model.record import Record
 
 Words = Callable[[str], str]
 Level = str | None
@@ -83,7 +82,7 @@ NOTHING_SAID = RuleSet()
 
 def household_shares(
     words: Words, rules: RuleSet
-) -> list[tuple[str, type[BaseModel], dict[str, Any]]]:
+) -> list[tuple[str, type[Record], dict[str, Any]]]:
     """The files in which the rule set stands."""
     return [
         ("config.toml", Config, _config(words, rules)),

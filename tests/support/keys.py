@@ -5,16 +5,16 @@ from __future__ import annotations
 from pathlib import Path
 from typing import get_args
 
-from pydantic import BaseModel
-
-from tests.support.field_docs import field_docs
+from tests.support.field_docs import NEEDED, defaults_of, field_docs
 from weeksync.model.chosen import WeekFile
 from weeksync.model.files import AppointmentsFile, HabitsFile, RoutinesFile, TasksFile, TermsFile
 from weeksync.model.money import MoneyFile
+from weeksync.model.record import Record
+from weeksync.read.fields import hints_of
 
 README = Path(__file__).parents[2] / "README.md"
 BEGIN, END = "<!-- keys -->\n", "<!-- end of keys -->"
-FILES: tuple[tuple[str, type[BaseModel]], ...] = (
+FILES: tuple[tuple[str, type[Record]], ...] = (
     ("appointments.toml", AppointmentsFile),
     ("routines.toml", RoutinesFile),
     ("tasks.toml", TasksFile),
@@ -25,30 +25,30 @@ FILES: tuple[tuple[str, type[BaseModel]], ...] = (
 )
 
 
-def table(file: str, model: type[BaseModel]) -> str:
+def table(file: str, model: type[Record]) -> str:
     """One file's keys as Markdown: a table for its tables, one for each table inside them."""
     lines = [f"`{file}`", "", "| key | what it is |", "|---|---|"]
     lines += _rows(model, "")
     return "\n".join(lines) + "\n"
 
 
-def _rows(model: type[BaseModel], prefix: str) -> list[str]:
+def _rows(model: type[Record], prefix: str) -> list[str]:
     rows = []
-    for name, field in model.model_fields.items():
-        inner = _inner(field.annotation)
+    for name, default in defaults_of(model).items():
+        inner = _inner(hints_of(model)[name])
         key = f"{prefix}{name}"
         text = field_docs(model)[name]
-        needed = " (needed)" if field.is_required() else ""
+        needed = " (needed)" if default is NEEDED else ""
         rows.append(f"| `{f'[[{key}]]' if inner else key}` | {text}{needed} |")
         if inner:
             rows += _rows(inner, f"{key}.")
     return rows
 
 
-def _inner(annotation: object) -> type[BaseModel] | None:
+def _inner(annotation: object) -> type[Record] | None:
     """The record that an array of tables holds."""
     for one in get_args(annotation):
-        if isinstance(one, type) and issubclass(one, BaseModel):
+        if isinstance(one, type) and issubclass(one, Record):
             return one
     return None
 

@@ -13,6 +13,7 @@ from weeksync.model.household import HouseholdFiles, Mark
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.week import WeekRule
 from weeksync.plan import Planner
+from weeksync.read.checked import checked
 from weeksync.zones import zone
 
 LONDON = zone("Europe/London")
@@ -42,7 +43,7 @@ CONFIG: dict[str, Any] = {
 
 def config(**keys: Any) -> Config:
     """The household's configuration with some keys replaced."""
-    return Config.model_validate(CONFIG | keys)
+    return checked(Config, CONFIG | keys)
 
 
 def files(settings: Config | None = None, **parts: Any) -> HouseholdFiles:

@@ -23,8 +23,8 @@ HOSTILE = "</script><script>alert(1)</script> `${alert(2)}` \"'\\ \u2028"
 def named(name: str) -> SiteInput:
     """The sample household under another name."""
     inputs = sample_week.inputs()
-    household = inputs.config.household.model_copy(update={"name": name})
-    return replace(inputs, config=inputs.config.model_copy(update={"household": household}))
+    household = replace(inputs.config.household, name=name)
+    return replace(inputs, config=replace(inputs.config, household=household))
 
 
 def data_of(worker: bytes) -> dict[str, object]:

@@ -8,7 +8,7 @@ import pytest
 
 from tests.workflow.edit_desk import FormDesk
 from weeksync import demo
-from weeksync.model.fields import Record
+from weeksync.read.fields import hints_of, records_in
 from weeksync.serve.desk import GoTo
 from weeksync.workflow import undo
 from weeksync.workflow.edit_choices import Rows
@@ -41,7 +41,7 @@ def keys(codecs: tuple[Codec, ...]) -> set[str]:
 @pytest.mark.parametrize("kind", KINDS.values(), ids=lambda kind: kind.name)
 def test_every_key_of_an_entry_has_a_field(kind: Kind) -> None:
     """A key that is added to a file is added to its form, or to those that others write."""
-    wanted = set(kind.record.model_fields) - OTHERWISE.get(kind.name, {"id"})
+    wanted = set(kind.record.field_names()) - OTHERWISE.get(kind.name, {"id"})
     assert keys(kind.codecs) == wanted
 
 
@@ -50,9 +50,8 @@ def test_every_key_of_a_row_has_a_field(kind: Kind) -> None:
     """Pauses and what is to be prepared, too."""
     for codec in kind.codecs:
         if isinstance(codec, Rows) and codec.parts[0].key:
-            hint = str(kind.record.model_fields[codec.key].annotation)
-            inner = next(one for one in Record.__subclasses__() if one.__name__ in hint)
-            assert {part.key for part in codec.parts} == set(inner.model_fields)
+            [inner] = records_in(hints_of(kind.record)[codec.key])
+            assert {part.key for part in codec.parts} == set(inner.field_names())
 
 
 @pytest.mark.parametrize("kind", KINDS.values(), ids=lambda kind: kind.name)

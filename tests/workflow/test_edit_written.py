@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
@@ -127,7 +128,7 @@ def habits(draw: st.DrawFn) -> dict[str, Any]:
         "times_a_week": None if days else draw(maybe(st.integers(1, 7))),
         "start": first,
         "end": draw(maybe(st.just(first + timedelta(days=90)))) if first else None,
-        "pauses": tuple(one.model_copy(update={"reason": _one_line(one.reason)}) for one in pauses),
+        "pauses": tuple(replace(one, reason=_one_line(one.reason)) for one in pauses),
         "health": health,
         "share": False if health else draw(st.booleans()),
     }

@@ -19,7 +19,7 @@ from weeksync.workflow.guard import questions_about
 from weeksync.workflow.losses import may_lose
 
 TODAY = date(2027, 3, 24)
-FAMILY = CalendarSource.model_construct(id="family", path="family.ics")
+FAMILY = CalendarSource(id="family", path="family.ics")
 
 days = st.none() | st.integers(-3, 3).map(lambda by: TODAY + timedelta(days=by))
 texts = st.dictionaries(st.integers(0, 25), days, max_size=25)

@@ -6,6 +6,7 @@ import stat
 import tomllib
 from collections.abc import Iterator
 from contextlib import AbstractContextManager
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -16,6 +17,7 @@ from tests.support.households import CONFIG, NOW, calendar, event
 from tests.support.servers import PASSWORD, USER, CalDavServer, radicale, xandikos
 from weeksync.errors import SourceError, SourceMissing, SourceRefused, UsageError
 from weeksync.model.config import CalendarSource
+from weeksync.read.checked import checked
 from weeksync.workflow.context import Context
 from weeksync.workflow.probe import Coming, Probed, in_words, probe
 from weeksync.workflow.start_save import save_calendar
@@ -114,7 +116,7 @@ def test_what_was_tried_out_is_taken_in_with_its_password_in_a_file_of_its_own(
     (folder / "config.toml").write_text(f"# ours\n{CONFIG}# the end\n")
     context = Context.read(folder, NOW)
     probed = probe(context, server.url, USER, PASSWORD)
-    source = probed.source.model_copy(update={"choose": ("Home",), "person": ("ann", "bo")})
+    source = replace(probed.source, choose=("Home",), person=("ann", "bo"))
     assert save_calendar(context, source, PASSWORD) == ()
     text = (folder / "config.toml").read_text()
     assert PASSWORD not in text
@@ -132,7 +134,7 @@ def test_what_was_tried_out_is_taken_in_with_its_password_in_a_file_of_its_own(
 def test_a_calendar_that_cannot_be_written_leaves_no_password_behind(context: Context) -> None:
     """Here its area is not one of the household's."""
     probed_as = {"id": "x", "caldav": "https://dav.example.org/", "user": "ann", "area": "sea"}
-    wrong = save_calendar(context, CalendarSource.model_validate(probed_as), "secret-1")
+    wrong = save_calendar(context, checked(CalendarSource, probed_as), "secret-1")
     assert [one.key for one in wrong] == ["area"]
     assert list((context.folder / "passwords").iterdir()) == []
 

@@ -89,7 +89,7 @@ def _with_household(occurrence: Occurrence, one: Appointment) -> Occurrence:
         notes=one.notes,
         persons=ids(one.person),
         area=one.area,
-        away=one.away,
+        away=bool(one.away),
         travel_minutes=one.travel_minutes,
         only_for=one.only_for,
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import getpass
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from weeksync.cli.choices import Stopped, is_yes
@@ -111,12 +112,11 @@ def _take_in(evening: Evening, probed: Probed, secret: str) -> None:
         whose,
         message("write names of people of the household, with commas"),
     )
-    source = probed.source.model_copy(
-        update={
-            "name": name,
-            "choose": () if set(chosen) == set(titles) else chosen,
-            "person": persons[0] if len(persons) == 1 else persons,
-        }
+    source = replace(
+        probed.source,
+        name=name,
+        choose=() if set(chosen) == set(titles) else chosen,
+        person=persons[0] if len(persons) == 1 else persons,
     )
     if evening.written(save_calendar(evening.context, source, secret)):
         evening.terminal.say(message("  It is taken in."))

@@ -21,7 +21,8 @@ from weeksync.household.editing import changed, content_of, edit_file
 from weeksync.household.reading import toml_files
 from weeksync.household.toml_edits import Value, with_entry, with_value, without_entry
 from weeksync.lazy import dataclass
-from weeksync.model.fields import FileRecord, Record
+from weeksync.model.fields import FileRecord
+from weeksync.model.record import Record
 
 START = "format = 1\n"
 """What a file says that is made for its first entry."""

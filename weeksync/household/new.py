@@ -17,9 +17,11 @@ from weeksync.household.starters import FOLDERS, STARTERS
 from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.config import COLOURS, Area, CalendarSource, Config, Person
-from weeksync.model.fields import Record, Weekday
+from weeksync.model.fields import Weekday
 from weeksync.model.problem import Problem
+from weeksync.model.record import Record
 from weeksync.read import ReadFiles, cross_check, read_toml, slug
+from weeksync.read.plain import to_plain
 
 DEFAULT_AREAS = (
     Area(id="home", name="Home", colour="moss", letter="H"),
@@ -180,7 +182,7 @@ def _household(answers: NewHousehold) -> Iterator[str]:
 def _table(header: str, record: Record) -> str:
     """A table with the settings that are not what they are anyway."""
     lines = [header]
-    for key, value in record.model_dump(mode="json", exclude_defaults=True).items():
+    for key, value in to_plain(record.values()).items():
         lines.append(f"{key} = {_toml(value)}")
     return "\n".join(lines)
 

@@ -14,11 +14,12 @@ from weeksync.household.snapshots import read_snapshots
 from weeksync.message import counted, message
 from weeksync.model.chosen import WeekFile
 from weeksync.model.config import Config
-from weeksync.model.fields import FileRecord, Record
+from weeksync.model.fields import FileRecord
 from weeksync.model.files import AppointmentsFile, HabitsFile, RoutinesFile, TasksFile, TermsFile
 from weeksync.model.household import HouseholdFiles
 from weeksync.model.money import MoneyFile
 from weeksync.model.problem import Place, Problem, ProblemKind
+from weeksync.model.record import Record
 from weeksync.read import (
     MARKABLE,
     Parsed,

@@ -76,17 +76,11 @@ class ClosedView:
             people=self.people,
             areas=self.areas,
             # A source without an address would be a mistake in a file; here it only has a name.
-            calendars=(),
+            calendars=tuple(CalendarSource(id=one, name=name) for one, name in self.sources),
             day_parts=self.day_parts,
             planning=self.planning,
             paper=self.paper,
             site=Site(most_a_day=self.most_a_day),
-        ).model_copy(
-            update={
-                "calendars": tuple(
-                    CalendarSource.model_construct(id=one, name=name) for one, name in self.sources
-                )
-            }
         )
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from pydantic import Field
+from dataclasses import field
 
+from weeksync.lazy import dataclass
 from weeksync.model.fields import (
     Day,
     DayPart,
@@ -13,12 +14,13 @@ from weeksync.model.fields import (
     MaybeId,
     Minutes,
     OneOrMore,
-    Record,
     Title,
     Weekday,
 )
+from weeksync.model.record import Record
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ChosenDay(Record):
     """What was chosen for one day of a week."""
 
@@ -28,6 +30,7 @@ class ChosenDay(Record):
     """Ids of tasks, or words of one's own."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlacedTask(Record):
     """A task put on a day, in a day part or at a time."""
 
@@ -45,15 +48,17 @@ class PlacedTask(Record):
     """Who does it that day, where the task names nobody, or several."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OwnRow(Record):
     """A row of one's own under the days, as meals; a cell a day, Markdown."""
 
     title: Title
     """What the row is called, as Meals."""
-    cells: dict[Weekday, str] = Field(default_factory=dict)
+    cells: dict[Weekday, str] = field(default_factory=dict)
     """Weekday = text, as monday = "Leek pie"; Markdown."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedBreak(Record):
     """A break that is planned, not waited for."""
 
@@ -71,6 +76,7 @@ class PlannedBreak(Record):
     """Whose break it is."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LighterWeek(Record):
     """Days on which less is asked of a person."""
 
@@ -84,6 +90,7 @@ class LighterWeek(Record):
     """Why, in your own words."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Settled(Record):
     """Something that was left as it is on purpose when the week was looked back on."""
 
@@ -91,6 +98,7 @@ class Settled(Record):
     """What: marks, or task:, lesson: or bill: with its id."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WeekFile(FileRecord):
     """`weeks/2027-W12.toml`: what was chosen for that week."""
 

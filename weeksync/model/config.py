@@ -7,26 +7,17 @@ The docstring under each field is the text of the documentation; a test holds
 from __future__ import annotations
 
 import re
-from typing import Literal, Self
+from dataclasses import field
+from typing import Annotated, Literal
 
-from pydantic import Field, field_validator, model_validator
-
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.feed_settings import Feed
-from weeksync.model.fields import (
-    Day,
-    Hours,
-    Id,
-    Ids,
-    Minutes,
-    Record,
-    Title,
-    Weekday,
-    parse_hours,
-)
+from weeksync.model.fields import Day, Hours, Id, Ids, Minutes, Title, Weekday, parse_hours
 from weeksync.model.log_settings import Log
 from weeksync.model.mistake import Mistake
 from weeksync.model.notify_settings import Notify
+from weeksync.model.record import Checked, Length, Record, Within
 from weeksync.model.serve_settings import Serve
 from weeksync.model.settings import Limits, Paper, Pull, Review, Site
 from weeksync.model.sharing_settings import MayShare, Sharing, check_word
@@ -46,6 +37,7 @@ COLOURS = (
 """The names of the palette's tints; the site gives each its shades for light, dark and print."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Household(Record):
     """Who lives here and by which rules the pages are written."""
 
@@ -61,6 +53,7 @@ class Household(Record):
     """The day a week starts with on the pages; without it the locale's region decides."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Person(Record):
     """One person of the household, or one who is often on its pages."""
 
@@ -68,7 +61,7 @@ class Person(Record):
     """Short name used in the other files, as ines."""
     name: Title
     """The name on the pages."""
-    letter: str = Field(default="", max_length=2)
+    letter: Annotated[str, Length(most=2)] = ""
     """What stands for the person where room is short; without it the first letter of the name."""
     time_zone: str = ""
     """Where the person lives elsewhere: the zone whose time is shown beside ours."""
@@ -76,9 +69,9 @@ class Person(Record):
     """A child of the household: lessons are kept for children."""
     looks_after_children: bool = False
     """Shares the care of the children: hand-overs to and from this person are watched."""
-    sleep_hours: float | None = Field(default=None, ge=1, le=16)
+    sleep_hours: Annotated[float, Within(least=1, most=16)] | None = None
     """Hours of sleep aimed at: with it the latest bedtime before a first engagement is shown."""
-    role: str = Field(default="", max_length=60)
+    role: Annotated[str, Length(most=60)] = ""
     """What stands for the person on shared pages, as parent; without it nothing does."""
 
     @property
@@ -87,6 +80,7 @@ class Person(Record):
         return self.letter or self.name[:1].upper()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Area(Record):
     """An area of life that habits, tasks and events serve."""
 
@@ -96,13 +90,13 @@ class Area(Record):
     """The name on the pages."""
     colour: Literal[COLOURS]  # type: ignore[valid-type]
     """A tint: moss, brick, slate, plum, straw, fir, harbour, heather, clay or stone."""
-    letter: str = Field(min_length=1, max_length=2)
+    letter: Annotated[str, Length(least=1, most=2)]
     """The second cue, so that colour never stands alone; different for every area."""
     work: bool = False
     """Engagements of this area count as hours worked."""
     share: MayShare | None = None
     """The most its things show on shared pages: nothing, busy, area, word or title."""
-    share_as: str = Field(default="", max_length=60)
+    share_as: Annotated[str, Length(most=60)] = ""
     """Its name on shared pages, where that is another."""
 
 
@@ -112,6 +106,7 @@ _ADDRESS = re.compile(r"\w[\w+.-]*://|[^/\\]*:[^/\\]*@")
 _VARIABLE = re.compile(r"[A-Za-z_][A-Za-z0-9_]*", re.ASCII)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CalendarSource(Record):
     """One calendar, or all calendars of one server: exactly one of path, url, caldav."""
 
@@ -141,7 +136,7 @@ class CalendarSource(Record):
     """The area of life its events belong to."""
     share: MayShare | None = None
     """How much of its events may be shared: nothing, busy, area, word or title."""
-    share_as: str = Field(default="", max_length=60)
+    share_as: Annotated[str, Length(most=60)] = ""
     """On shared pages the word in place of its titles, as Club."""
     share_tasks: MayShare | None = None
     """The most that its to-dos show on shared pages, once their titles are released."""
@@ -150,8 +145,8 @@ class CalendarSource(Record):
     tick_only: tuple[str, ...] = ()
     """CalDAV: only in the calendars of these names; without it in all that are taken."""
 
-    @model_validator(mode="after")
-    def _one_place(self) -> Self:
+    def check(self) -> None:
+        """Raise Mistake unless it is in one place, with one way to the password."""
         check_word(self.share, self.share_as)
         given = [name for name in ("path", "url", "caldav") if getattr(self, name)]
         if len(given) != 1:
@@ -196,7 +191,6 @@ class CalendarSource(Record):
                 "choose",
             )
         self._ticking()
-        return self
 
     def _ticking(self) -> None:
         if self.tick_todos and not self.caldav:
@@ -228,15 +222,17 @@ class CalendarSource(Record):
         return self.name or self.id
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Preparation(Record):
     """What is to be done before something, counted back from its day."""
 
     what: Title
     """What is to be done, as Post the parcel."""
-    days: int = Field(ge=0, le=366)
+    days: Annotated[int, Within(least=0, most=366)]
     """How many days before."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rule(Record):
     """Whose an event is, where one calendar holds several people's events.
 
@@ -261,22 +257,22 @@ class Rule(Record):
     """Then: the persons are away from home: never on a shared page. In `show --json` only."""
     share: MayShare | None = None
     """Then: how much of it may be shared, in place of what its calendar says."""
-    share_as: str = Field(default="", max_length=60)
+    share_as: Annotated[str, Length(most=60)] = ""
     """Then: the word in place of its title on shared pages."""
     prepare: tuple[Preparation, ...] = ()
     """Then: what is to be done beforehand, as { what = "Post the parcel", days = 21 }."""
 
-    @model_validator(mode="after")
-    def _a_condition(self) -> Self:
+    def check(self) -> None:
+        """Raise Mistake where it has no condition."""
         check_word(self.share, self.share_as)
         if not (self.calendar or self.category or self.attendee or self.title):
             raise Mistake(
                 message("the rule has no condition"),
                 message("give at least one of calendar, category, attendee, title"),
             )
-        return self
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Holiday(Record):
     """A public holiday the region's list lacks, or one of it that is none here."""
 
@@ -288,6 +284,7 @@ class Holiday(Record):
     """Take the day off the list instead."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DayParts(Record):
     """The hours of morning, afternoon and evening; what lies before or after joins the nearest."""
 
@@ -299,40 +296,41 @@ class DayParts(Record):
     """From-to."""
 
 
+def _within_the_day(hours: str) -> str:
+    span = parse_hours(hours)
+    if span is not None and span[1] > 24 * 60:
+        raise Mistake(
+            message("{key} = {value} runs over midnight, and a day is planned for itself"),
+            message("write hours that end by 24:00, as 14:00-24:00"),
+        )
+    return hours
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Planning(Record):
     """Limits of a plan one can keep; common practice, no source: change what does not fit you."""
 
-    hours: Hours = "08:00-20:00"
+    hours: Annotated[Hours, Checked(_within_the_day)] = "08:00-20:00"
     """The hours of a day that can be planned; they end by 24:00."""
-    share_of_free_time: int = Field(default=60, ge=1, le=100)
+    share_of_free_time: Annotated[int, Within(least=1, most=100)] = 60
     """How much of the free time may be filled with tasks, in percent."""
-    priorities_a_day: int = Field(default=2, ge=1, le=5)
+    priorities_a_day: Annotated[int, Within(least=1, most=5)] = 2
     """How many priorities a day has at most."""
-    carry_limit_weeks: int = Field(default=3, ge=1, le=52)
+    carry_limit_weeks: Annotated[int, Within(least=1, most=52)] = 3
     """After how many weeks a carried task needs a decision."""
     buffer_minutes: Minutes = 10
     """Minutes between two engagements under which they count as tight."""
     usual_estimate_minutes: Minutes = 30
     """The estimate of a task that has none."""
-    smallest_piece_minutes: int = Field(default=25, ge=5, le=24 * 60)
+    smallest_piece_minutes: Annotated[int, Within(least=5, most=24 * 60)] = 25
     """A task is not split into pieces shorter than this."""
     ready_minutes: Minutes = 60
     """Minutes from getting up to the first engagement, for the latest bedtime."""
-    look_ahead_weeks: int = Field(default=6, ge=1, le=52)
+    look_ahead_weeks: Annotated[int, Within(least=1, most=52)] = 6
     """How far ahead things are listed that need lead time."""
 
-    @field_validator("hours")
-    @classmethod
-    def _within_the_day(cls, hours: str) -> str:
-        span = parse_hours(hours)
-        if span is not None and span[1] > 24 * 60:
-            raise Mistake(
-                message("{key} = {value} runs over midnight, and a day is planned for itself"),
-                message("write hours that end by 24:00, as 14:00-24:00"),
-            )
-        return hours
 
-
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Breaks(Record):
     """Short pauses that are proposed in the gaps of long stretches.
 
@@ -340,42 +338,39 @@ class Breaks(Record):
     (Albulescu et al., PLoS ONE 2022;17(8):e0272460).
     """
 
-    after_minutes: int = Field(default=60, ge=15, le=24 * 60)
+    after_minutes: Annotated[int, Within(least=15, most=24 * 60)] = 60
     """After how long without a pause one is proposed."""
-    minutes: int = Field(default=10, ge=1, le=240)
+    minutes: Annotated[int, Within(least=1, most=240)] = 10
     """How long a pause is."""
     ideas: tuple[Title, ...] = ()
     """What to do in one, as ["Out to the step"], taken in turn; without any none is proposed."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Config(Record):
-    """The whole of `config.toml`.
-
-    A table that is not there has its defaults, which need no validation (`model_construct`): to
-    validate them, every table's schema would be made when this module is imported.
-    """
+    """The whole of `config.toml`; a table that is not there has its defaults."""
 
     format: Literal[1]
     """The version of this file's form."""
     household: Household
-    people: tuple[Person, ...] = Field(min_length=1)
+    people: Annotated[tuple[Person, ...], Length(least=1)]
     areas: tuple[Area, ...] = ()
     calendars: tuple[CalendarSource, ...] = ()
     rules: tuple[Rule, ...] = ()
     holidays: tuple[Holiday, ...] = ()
-    day_parts: DayParts = DayParts.model_construct()
-    planning: Planning = Planning.model_construct()
-    breaks: Breaks = Breaks.model_construct()
-    pull: Pull = Pull.model_construct()
-    limits: Limits = Limits.model_construct()
-    site: Site = Site.model_construct()
-    serve: Serve = Serve.model_construct()
-    review: Review = Review.model_construct()
-    paper: Paper = Paper.model_construct()
-    sharing: Sharing = Sharing.model_construct()
-    feed: Feed = Feed.model_construct()
-    notify: Notify = Notify.model_construct()
-    log: Log = Log.model_construct()
+    day_parts: DayParts = field(default_factory=DayParts)
+    planning: Planning = field(default_factory=Planning)
+    breaks: Breaks = field(default_factory=Breaks)
+    pull: Pull = field(default_factory=Pull)
+    limits: Limits = field(default_factory=Limits)
+    site: Site = field(default_factory=Site)
+    serve: Serve = field(default_factory=Serve)
+    review: Review = field(default_factory=Review)
+    paper: Paper = field(default_factory=Paper)
+    sharing: Sharing = field(default_factory=Sharing)
+    feed: Feed = field(default_factory=Feed)
+    notify: Notify = field(default_factory=Notify)
+    log: Log = field(default_factory=Log)
 
     def person(self, person_id: str) -> Person | None:
         """The person of that id."""

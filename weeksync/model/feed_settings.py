@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from pydantic import Field
+from typing import Annotated
 
-from weeksync.model.fields import Record
+from weeksync.lazy import dataclass
+from weeksync.model.record import Record, Within
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Feed(Record):
     """What a person's own calendar gets to see of the plan (weeksync feed)."""
 
     habits: bool = True
     """Whether habits stand in it, on the days on which they are due."""
-    alarm_minutes: int = Field(default=0, ge=0, le=1440)
+    alarm_minutes: Annotated[int, Within(least=0, most=1440)] = 0
     """How many minutes before a task or break with a time a phone speaks up; 0 for never."""

@@ -7,26 +7,10 @@ from datetime import date, time
 from enum import StrEnum
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
-
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.mistake import Mistake
-
-
-class Record(BaseModel):
-    """A frozen record of a household file; a key nobody knows is a mistake.
-
-    pydantic makes what validates a record when the first one is validated: a run pays only for
-    the files it reads. The docstring under each field is for the documentation alone.
-    """
-
-    model_config = ConfigDict(
-        frozen=True,
-        extra="forbid",
-        str_strip_whitespace=True,
-        allow_inf_nan=False,
-        defer_build=True,
-    )
+from weeksync.model.record import Checked, Length, Record, Within
 
 
 class Weekday(StrEnum):
@@ -162,19 +146,20 @@ def minutes_of(moment: time) -> int:
     return moment.hour * 60 + moment.minute
 
 
-Id = Annotated[str, AfterValidator(_check_id)]
-Title = Annotated[str, StringConstraints(min_length=1, max_length=300)]
-RuleText = Annotated[str, AfterValidator(_check_rule)]
-Hours = Annotated[str, AfterValidator(_check_hours)]
-Minutes = Annotated[int, Field(ge=0, le=24 * 60)]
-Currency = Annotated[str, AfterValidator(_check_currency)]
-Day = Annotated[date, AfterValidator(_check_day)]
-LocalTime = Annotated[time, AfterValidator(_check_local)]
+Id = Annotated[str, Checked(_check_id)]
+Title = Annotated[str, Length(least=1, most=300)]
+RuleText = Annotated[str, Checked(_check_rule)]
+Hours = Annotated[str, Checked(_check_hours)]
+Minutes = Annotated[int, Within(least=0, most=24 * 60)]
+Currency = Annotated[str, Checked(_check_currency)]
+Day = Annotated[date, Checked(_check_day)]
+LocalTime = Annotated[time, Checked(_check_local)]
 Ids = tuple[Id, ...]
 MaybeId = Id | Literal[""]
 OneOrMore = Id | Ids
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FileRecord(Record):
     """A whole file: it begins with its format."""
 

@@ -9,10 +9,9 @@ from __future__ import annotations
 
 from datetime import date, datetime
 from enum import StrEnum
-from typing import Annotated, Literal, Self
+from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
-
+from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.config import Preparation
 from weeksync.model.fields import (
@@ -27,17 +26,18 @@ from weeksync.model.fields import (
     MaybeId,
     Minutes,
     OneOrMore,
-    Record,
     RuleText,
     Title,
     Weekday,
 )
 from weeksync.model.mistake import Mistake
+from weeksync.model.record import Length, Record, Within
 
 MOST_MINUTES = 366 * 24 * 60
 """A year: what takes longer is a slip of the pen."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Appointment(Record):
     """Something at a time that stands in no calendar (`[[appointments]]`)."""
 
@@ -51,7 +51,7 @@ class Appointment(Record):
     """A date for the whole day, or a local date and time in the household's zone."""
     end: datetime | date | None = None
     """Half-open: the first moment (or day) that no longer belongs to it."""
-    minutes: Annotated[int, Field(ge=0, le=MOST_MINUTES)] | None = None
+    minutes: Annotated[int, Within(least=0, most=MOST_MINUTES)] | None = None
     """In place of `end`."""
     place: str = ""
     """Where."""
@@ -69,11 +69,11 @@ class Appointment(Record):
     """Minutes on the way, before and after."""
     prepare: tuple[Preparation, ...] = ()
     """What is to be done beforehand, as { what = "Bake", days = 1 }."""
-    away: bool = False
+    away: bool | None = None
     """The persons are away from home: never on a shared page."""
     share: bool = False
     """Released for shared pages."""
-    share_as: str = Field(default="", max_length=60)
+    share_as: Annotated[str, Length(most=60)] = ""
     """What stands there in place of its title: a word of yours, area, or busy."""
     only_for: Ids = ()
     """The persons who may see it; then it is on no common page."""
@@ -83,15 +83,14 @@ class Appointment(Record):
         """Whether it takes whole days."""
         return not isinstance(self.start, datetime)
 
-    @model_validator(mode="after")
-    def _in_order(self) -> Self:
+    def check(self) -> None:
+        """Raise Mistake where it ends twice, or not after its start."""
         for key in ("start", "end"):
             _check_moment(getattr(self, key), key)
         if self.minutes is not None:
             self._check_minutes()
         if self.end is not None:
             self._check_end(self.end)
-        return self
 
     def _check_minutes(self) -> None:
         if self.end is not None:
@@ -137,6 +136,7 @@ def _check_moment(moment: datetime | date | None, key: str) -> None:
         )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Routine(Record):
     """A standing demand on a person's time, not worth a line on the page (`[[routines]]`).
 
@@ -157,6 +157,7 @@ class Routine(Record):
     """Only on days of a term."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Task(Record):
     """Something to do (`[[tasks]]`)."""
 
@@ -174,7 +175,7 @@ class Task(Record):
     """The first day on which it can be done."""
     estimate: Minutes | None = None
     """Minutes."""
-    priority: Annotated[int, Field(ge=1, le=9)] | None = None
+    priority: Annotated[int, Within(least=1, most=9)] | None = None
     """1 is highest, 9 lowest, as PRIORITY of RFC 5545 section 3.8.1.9."""
     day: Day | None = None
     """The day it is planned for."""
@@ -184,17 +185,17 @@ class Task(Record):
     """What or whom it waits for."""
     repeats: RuleText | Literal[""] = ""
     """From `due` on."""
-    carried: Annotated[int, Field(ge=0, le=5_000)] = 0
+    carried: Annotated[int, Within(least=0, most=5_000)] = 0
     """Over how many weeks it has been carried forward, up to `carried_until`."""
     carried_until: Day | None = None
     """A day of the week up to which `carried` counts; later weeks are counted on from it."""
-    lead_days: Annotated[int, Field(ge=0, le=366)] | None = None
+    lead_days: Annotated[int, Within(least=0, most=366)] | None = None
     """Days it takes to have effect, as the post does: it is to be done so long before `due`."""
     notes: str = ""
     """Markdown."""
     share: bool = False
     """Released for shared pages."""
-    share_as: str = Field(default="", max_length=60)
+    share_as: Annotated[str, Length(most=60)] = ""
     """What stands there in place of its title: a word of yours, or area."""
     only_for: Ids = ()
     """The persons who may see it; then it is on no common page."""
@@ -210,8 +211,8 @@ class Task(Record):
         """Neither done nor dropped."""
         return self.done is None and self.dropped is None
 
-    @model_validator(mode="after")
-    def _whole(self) -> Self:
+    def check(self) -> None:
+        """Raise Mistake for a repetition without its first day, or two endings."""
         if self.repeats and self.due is None:
             raise Mistake(
                 message("a task that repeats has no due"),
@@ -224,7 +225,6 @@ class Task(Record):
                 message("take one of them away"),
                 "dropped",
             )
-        return self
 
 
 class MarkKind(StrEnum):
@@ -237,6 +237,7 @@ class MarkKind(StrEnum):
     SCALE = "scale"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Pause(Record):
     """Days on which a habit rests; both days belong to it."""
 
@@ -248,6 +249,7 @@ class Pause(Record):
     """Why, in your own words."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Habit(Record):
     """Something to do again and again, or a daily figure to note (`[[habits]]`).
 
@@ -268,13 +270,13 @@ class Habit(Record):
     """The day part it belongs to."""
     days: tuple[Weekday, ...] = ()
     """The weekdays on which it is due."""
-    times_a_week: Annotated[int, Field(ge=1, le=7)] | None = None
+    times_a_week: Annotated[int, Within(least=1, most=7)] | None = None
     """How many days a week it is due, on days of one's choice."""
     kind: MarkKind = MarkKind.YES_NO
     """What a mark says: yes/no, count, minutes, hours or scale (1 to 5)."""
     unit: str = ""
     """The unit of the figure, as glasses."""
-    target: Annotated[float, Field(ge=0, le=MOST_FIGURE)] | None = None
+    target: Annotated[float, Within(least=0, most=MOST_FIGURE)] | None = None
     """The figure from which a day counts as marked."""
     start: Day | None = None
     """The first day it is due."""
@@ -286,15 +288,15 @@ class Habit(Record):
     """Due only on days of a term."""
     share: bool = False
     """Released for shared pages."""
-    share_as: str = Field(default="", max_length=60)
+    share_as: Annotated[str, Length(most=60)] = ""
     """What stands there in place of its title: a word of yours, or area."""
     health: bool = False
     """A health figure: never shared."""
     only_for: Ids = ()
     """The persons who may see it and its marks; then it is on no common page."""
 
-    @model_validator(mode="after")
-    def _one_rhythm(self) -> Self:
+    def check(self) -> None:
+        """Raise Mistake for two rhythms, or a health figure that is shared."""
         if self.days and self.times_a_week is not None:
             raise Mistake(
                 message("days and times_a_week are both given"),
@@ -307,9 +309,9 @@ class Habit(Record):
                 message("take share away"),
                 "share",
             )
-        return self
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Term(Record):
     """A term of lessons (`[[terms]]`); both days belong to it."""
 
@@ -323,6 +325,7 @@ class Term(Record):
     """The last day."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TermBreak(Record):
     """Days without lessons inside or between terms (`[[breaks]]`); both days belong to it."""
 
@@ -334,6 +337,7 @@ class TermBreak(Record):
     """The last day."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Lesson(Record):
     """A subject taught to a child on certain days of the terms (`[[lessons]]`).
 
@@ -346,7 +350,7 @@ class Lesson(Record):
     """Who is taught."""
     subject: Title
     """What is taught."""
-    days: tuple[Weekday, ...] = Field(min_length=1)
+    days: Annotated[tuple[Weekday, ...], Length(least=1)]
     """The weekdays of the lesson."""
     minutes: Minutes | None = None
     """How long it takes."""
@@ -358,6 +362,7 @@ class Lesson(Record):
     """Days on which a missed lesson is made up."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class AppointmentsFile(FileRecord):
     """`appointments.toml`."""
 
@@ -365,6 +370,7 @@ class AppointmentsFile(FileRecord):
     """The appointments."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RoutinesFile(FileRecord):
     """`routines.toml`."""
 
@@ -372,6 +378,7 @@ class RoutinesFile(FileRecord):
     """The routines."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TasksFile(FileRecord):
     """`tasks.toml`, and `tasks-2027.toml` for those done in that year."""
 
@@ -379,6 +386,7 @@ class TasksFile(FileRecord):
     """The tasks."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HabitsFile(FileRecord):
     """`habits.toml`."""
 
@@ -386,6 +394,7 @@ class HabitsFile(FileRecord):
     """The habits and daily marks."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TermsFile(FileRecord):
     """`terms.toml`."""
 

@@ -5,24 +5,14 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Annotated, Literal
 
-from pydantic import Field
-
-from weeksync.model.fields import (
-    Currency,
-    Day,
-    FileRecord,
-    Id,
-    Ids,
-    MaybeId,
-    Record,
-    RuleText,
-    Title,
-)
+from weeksync.lazy import dataclass
+from weeksync.model.fields import Currency, Day, FileRecord, Id, Ids, MaybeId, RuleText, Title
+from weeksync.model.record import Record, Within
 
 MOST = 10**15
 """Ten million millions of a currency with two decimals: no household has more."""
 
-Amount = Annotated[int, Field(ge=-MOST, le=MOST)]
+Amount = Annotated[int, Within(least=-MOST, most=MOST)]
 
 
 class BusinessDayRule(StrEnum):
@@ -34,6 +24,7 @@ class BusinessDayRule(StrEnum):
     NONE = "none"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Paid(Record):
     """That a bill was paid: for which due date, when, and how much where it differed."""
 
@@ -45,6 +36,7 @@ class Paid(Record):
     """Minor units, where it differed."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Bill(Record):
     """Money that goes out (`[[bills]]`), in minor units of its currency."""
 
@@ -81,6 +73,7 @@ class Bill(Record):
         return BusinessDayRule.FOLLOWING if self.collected else BusinessDayRule.PRECEDING
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PayDay(Record):
     """Money that comes in (`[[pay_days]]`)."""
 
@@ -108,6 +101,7 @@ class PayDay(Record):
     """The persons who may see it; then it is on no common page."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Goal(Record):
     """A sum to save in steps, one on each pay date (`[[goals]]`)."""
 
@@ -115,7 +109,7 @@ class Goal(Record):
     """Permanent name; given where missing."""
     title: Title
     """What is saved for."""
-    amount: Annotated[int, Field(gt=0, le=MOST)]
+    amount: Annotated[int, Within(above=0, most=MOST)]
     """The whole sum in minor units."""
     currency: Currency | None = None
     """ISO 4217 code; without it the file's."""
@@ -129,6 +123,7 @@ class Goal(Record):
     """The persons who may see it; then it is on no common page."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Balance(Record):
     """What was on an account on a day (`[[balances]]`), at its end; as you write it down.
 
@@ -149,6 +144,7 @@ class Balance(Record):
     """The persons who may see it; then it is on no common page."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MoneyFile(FileRecord):
     """`money.toml`; `currency` holds where an entry names none."""
 

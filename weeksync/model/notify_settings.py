@@ -5,11 +5,10 @@ from __future__ import annotations
 from typing import Annotated
 from urllib.parse import urlsplit
 
-from pydantic import AfterValidator
-
+from weeksync.lazy import dataclass
 from weeksync.message import message
-from weeksync.model.fields import Record
 from weeksync.model.mistake import Mistake
+from weeksync.model.record import Checked, Record
 
 
 def _check_url(value: str) -> str:
@@ -28,9 +27,10 @@ def _check_url(value: str) -> str:
     return value
 
 
-Address = Annotated[str, AfterValidator(_check_url)]
+Address = Annotated[str, Checked(_check_url)]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Notify(Record):
     """Who is told how a night went; cron's mail comes besides."""
 

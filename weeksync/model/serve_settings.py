@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import ipaddress
 import re
-from typing import Annotated, Self
+from typing import Annotated
 from urllib.parse import urlsplit
 
-from pydantic import AfterValidator, Field, model_validator
-
+from weeksync.lazy import dataclass
 from weeksync.message import message
-from weeksync.model.fields import Record
 from weeksync.model.mistake import Mistake
+from weeksync.model.record import Checked, Record, Within
 
 _HOST = re.compile(r"(?=.{1,253}$)[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?(\.[a-z0-9-]{1,63})*", re.I)
 """A host name by RFC 1123 section 2.1: letters, digits and hyphens between dots."""
@@ -73,26 +72,27 @@ def home_address(value: str) -> str | None:
     return f"{parts.scheme}://{shown}" + (f":{port}" if port not in {None, usual} else "")
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Serve(Record):
     """How `weeksync serve` offers the pages to the tablets of the home, and takes their marks."""
 
-    host: Annotated[str, AfterValidator(_check_host)] = "127.0.0.1"
+    host: Annotated[str, Checked(_check_host)] = "127.0.0.1"
     """Where to listen: 127.0.0.1 is this machine alone, 0.0.0.0 the whole home network."""
-    port: int = Field(default=8427, ge=1, le=65_535)
+    port: Annotated[int, Within(least=1, most=65_535)] = 8427
     """The port to listen on."""
-    address: Annotated[str, AfterValidator(_check_address)] = ""
+    address: Annotated[str, Checked(_check_address)] = ""
     """How tablets write the address of the home, as https://home.arpa:8427."""
     certificate: str = ""
     """A certificate file (PEM) for https, from the household folder on."""
     certificate_key: str = ""
     """The file of its key (PEM), from the household folder on; only its owner should read it."""
-    trusted_proxy: Annotated[str, AfterValidator(_check_proxy)] = ""
+    trusted_proxy: Annotated[str, Checked(_check_proxy)] = ""
     """The IP address of a reverse proxy before weeksync: what it says of callers is believed."""
-    lock_minutes: int = Field(default=5, ge=1, le=24 * 60)
+    lock_minutes: Annotated[int, Within(least=1, most=24 * 60)] = 5
     """After how many minutes without a touch the pages behind a PIN are locked again."""
 
-    @model_validator(mode="after")
-    def _certificate_and_key(self) -> Self:
+    def check(self) -> None:
+        """Raise Mistake for a certificate without its key."""
         if bool(self.certificate) != bool(self.certificate_key):
             given = "certificate" if self.certificate else "certificate_key"
             missing = "certificate_key" if self.certificate else "certificate"
@@ -101,4 +101,3 @@ class Serve(Record):
                 message("give both files, or none"),
                 given,
             )
-        return self

@@ -9,13 +9,13 @@ marked as health.
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Literal, Self
+from typing import Literal
 
-from pydantic import model_validator
-
+from weeksync.lazy import dataclass
 from weeksync.message import message
-from weeksync.model.fields import Record, Title
+from weeksync.model.fields import Title
 from weeksync.model.mistake import Mistake
+from weeksync.model.record import Record
 
 
 class MayShare(StrEnum):
@@ -50,6 +50,7 @@ def check_word(share: MayShare | None, share_as: str) -> None:
         )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sharing(Record):
     """What shared pages may show. Nothing is shared that is not released here or in its entry."""
 
@@ -72,12 +73,11 @@ class Sharing(Record):
     publish_command: tuple[str, ...] = ()
     """A command that publishes them, as a list of words; {folder} stands for their folder."""
 
-    @model_validator(mode="after")
-    def _possible(self) -> Self:
+    def check(self) -> None:
+        """Raise Mistake for busy times without times."""
         if self.busy_times and self.times not in {"rounded", "exact"}:
             raise Mistake(
                 message("busy times are times, and times are not shown"),
                 message('write times = "rounded" or "exact", or take busy_times away'),
                 "busy_times",
             )
-        return self

@@ -2,26 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from enum import StrEnum
 from typing import Annotated
 
-from pydantic import AfterValidator, AwareDatetime, ConfigDict, Field
-
+from weeksync.lazy import dataclass
 from weeksync.model.fields import DayPart, FileRecord
+from weeksync.model.record import Checked, Length, Record
 from weeksync.model.week import IsoWeek
 
 MOST_LINES = 5_000
 """Lines of a week that are kept; no week that can be read has more."""
 
-_LENIENT = ConfigDict(extra="ignore", str_strip_whitespace=False)
-"""weeksync writes the file itself: what a later one adds is passed over, titles are kept as is."""
-
 
 def _is_week(text: str) -> str:
     IsoWeek.parse(text)
     return text
+
+
+def _with_offset(moment: datetime) -> datetime:
+    if moment.tzinfo is None:
+        raise ValueError("it has no offset")
+    return moment
 
 
 class LineKind(StrEnum):
@@ -77,16 +79,22 @@ class SnapshotLine:
     """The persons who may see it."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Snapshot(FileRecord):
     """What a week showed when it was last printed or confirmed (`snapshots/2027-W12.json`)."""
 
-    model_config = _LENIENT
+    # weeksync writes the file itself: what a later one adds is passed over, titles are kept as is.
+    __pydantic_config__ = {  # noqa: RUF012 - pydantic asks the class
+        **Record.__pydantic_config__,
+        "extra": "ignore",
+        "str_strip_whitespace": False,
+    }
 
-    week: Annotated[str, AfterValidator(_is_week)]
+    week: Annotated[str, Checked(_is_week)]
     """The ISO week, as 2027-W12."""
-    taken_at: AwareDatetime
+    taken_at: Annotated[datetime, Checked(_with_offset)]
     """When it was printed or confirmed."""
-    lines: tuple[SnapshotLine, ...] = Field(default=(), max_length=MOST_LINES)
+    lines: Annotated[tuple[SnapshotLine, ...], Length(most=MOST_LINES)] = ()
     """The lines of its pages, by day."""
 
     @property

@@ -11,10 +11,9 @@ from datetime import date, time
 from enum import Enum
 from typing import Any
 
-from pydantic import BaseModel
-
 from weeksync.message import Message
 from weeksync.model.money_item import MoneyItem
+from weeksync.model.record import Record
 from weeksync.model.week_plan import WeekPlan
 from weeksync.plan.record_items import money, sentence
 
@@ -29,8 +28,8 @@ def plan_record(plan: WeekPlan | None) -> dict[str, Any] | None:
 
 def _names(kind: type[Any]) -> tuple[str, ...]:
     """The fields of a record, then its properties."""
-    if issubclass(kind, BaseModel):
-        return tuple(kind.model_fields)
+    if issubclass(kind, Record):
+        return kind.field_names()
     named = issubclass(kind, tuple)
     said = tuple(kind.__annotations__ if named else (one.name for one in fields(kind)))
     return said + tuple(name for name, one in vars(kind).items() if isinstance(one, property))
@@ -53,7 +52,7 @@ def _value(value: Any) -> Any:
         return sentence(value)
     if isinstance(value, MoneyItem):
         return money(value)
-    if is_dataclass(value) or isinstance(value, BaseModel) or hasattr(value, "_fields"):
+    if is_dataclass(value) or hasattr(value, "_fields"):
         return _record(value)
     if isinstance(value, Enum):
         return value.value

@@ -8,13 +8,12 @@ from dataclasses import field
 from datetime import date
 from typing import Annotated, Literal
 
-from pydantic import Field
-
 from weeksync.lazy import dataclass
 from weeksync.message import message
 from weeksync.model.fields import FileRecord, Id
 from weeksync.model.household import CheckIn
 from weeksync.model.problem import Problem
+from weeksync.model.record import Within
 from weeksync.read.parsed import Parsed
 from weeksync.read.records import read_toml
 from weeksync.read.shown import shown
@@ -25,6 +24,7 @@ HEAD = re.compile(rb"\+\+\+[ \t]*\r?\n(.*?)^\+\+\+[ \t]*\r?(?:\n|\Z)", re.DOTALL
 """The head of a check-in; its group is the TOML between the lines of `+++`."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CheckInHead(FileRecord):
     """The head of a check-in; every part may be left out."""
 
@@ -32,7 +32,7 @@ class CheckInHead(FileRecord):
     """Whose check-in it is; without it the person of the file's name, else the first one."""
     feeling: str = ""
     """A word or two."""
-    energy: Annotated[int, Field(ge=1, le=5)] | None = None
+    energy: Annotated[int, Within(least=1, most=5)] | None = None
     """From 1, empty, to 5, full."""
     why: str = ""
     """What it comes from."""
@@ -88,8 +88,17 @@ def read_check_in(name: str, content: bytes, default_person: str) -> ParsedCheck
     body = _body(parsed, plain[found.end() :], plain.count(b"\n", 0, found.end()) + 1)
     whose = _whose(parsed, head, person, default_person)
     if whose is not None:
-        said = (head.record or CheckInHead(format=1)).model_dump(exclude={"format", "person"})
-        parsed.check_in = CheckIn(day, whose, text=body, **said)
+        said = head.record or CheckInHead(format=1)
+        parsed.check_in = CheckIn(
+            day,
+            whose,
+            text=body,
+            feeling=said.feeling,
+            energy=said.energy,
+            why=said.why,
+            help=said.help,
+            gratitude=said.gratitude,
+        )
     return parsed
 
 

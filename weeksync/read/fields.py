@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import get_args
+from functools import cache
+from typing import Any, get_args, get_type_hints
 
-from weeksync.model.fields import Record
+from weeksync.model.record import Record
 from weeksync.read.positions import Path
 
 
@@ -14,10 +15,20 @@ def known_keys(model: type[Record], table: Path) -> tuple[str, ...]:
     for part in table:
         if isinstance(part, int):
             continue
-        if found is None or part not in found.model_fields:
+        if found is None or part not in found.field_names():
             return ()
-        found = next(iter(records_in(found.model_fields[part].annotation)), None)
-    return tuple(found.model_fields) if found is not None else ()
+        found = next(iter(records_in(hints_of(found)[part])), None)
+    return found.field_names() if found is not None else ()
+
+
+def hints_of(model: type[Record]) -> dict[str, Any]:
+    """The types of its fields, without what else is said of them."""
+    return _hints(model)  # type: ignore[arg-type] # a class can be hashed
+
+
+@cache
+def _hints(model: Any) -> dict[str, Any]:
+    return get_type_hints(model)
 
 
 def records_in(annotation: object) -> list[type[Record]]:

@@ -36,9 +36,9 @@ class ReadFiles:
         None where a file that may hold some could not be read: then nobody can say what is
         unknown.
         """
-        if self.config is None and set(arrays) & Config.model_fields.keys():
+        if self.config is None and set(arrays) & set(Config.field_names()):
             return None
-        holders = [one for one in self.all() if set(arrays) & one.model.model_fields.keys()]
+        holders = [one for one in self.all() if set(arrays) & set(one.model.field_names())]
         if any(parsed.checked is None for parsed in holders):
             return None
         return {one for parsed in holders for array in arrays for one in parsed.ids(array)}

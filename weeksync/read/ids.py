@@ -12,6 +12,7 @@ import re
 import tomllib
 import unicodedata
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from typing import Any
 
 from weeksync.read.parsed import R
@@ -199,7 +200,7 @@ def filled(record: R, taken: set[str]) -> tuple[R, int]:
         changed[array] = tuple(
             entry if entry.id else _derived(entry, word, taken) for entry in entries
         )
-    return record.model_copy(update=changed), count
+    return replace(record, **changed), count
 
 
 def _derived(entry: Any, word: str, taken: set[str]) -> Any:
@@ -212,4 +213,4 @@ def _derived(entry: Any, word: str, taken: set[str]) -> Any:
         digest = hashlib.sha256(f"{word}\n{title}\n{next(tries)}".encode()).digest()
         return "".join(_ALPHABET[byte % len(_ALPHABET)] for byte in digest[:4])
 
-    return entry.model_copy(update={"id": new_id(title, word, taken, suffix)})
+    return replace(entry, id=new_id(title, word, taken, suffix))

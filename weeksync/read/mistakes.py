@@ -7,7 +7,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from weeksync.message import message
-from weeksync.model.fields import Record
+from weeksync.model.record import Record
 from weeksync.read.fields import known_keys
 from weeksync.read.parsed import Parsed, R
 from weeksync.read.positions import Path
@@ -40,7 +40,7 @@ class _Found:
             path, value = _resolve(data, one["loc"])
             if one["type"] == "missing":
                 self.missing.append((*path, str(one["loc"][-1])))
-            elif one["type"] == "extra_forbidden":
+            elif one["type"] == "unexpected_keyword_argument":
                 self.unknown.append(path)
             elif one["type"] == "too_short" and value:
                 continue  # nothing is left of it, and why is told for each part

@@ -8,8 +8,8 @@ from functools import cached_property
 from typing import Any, Generic, TypeVar
 
 from weeksync.message import Message
-from weeksync.model.fields import Record
 from weeksync.model.problem import Problem
+from weeksync.model.record import Record
 from weeksync.read.positions import Path, Positions
 from weeksync.read.syntax import Loaded
 from weeksync.read.text import mistake

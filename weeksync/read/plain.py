@@ -20,8 +20,7 @@ from enum import Enum
 from functools import cache
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
-from pydantic import BaseModel, ValidationError
-
+from weeksync.model.record import Record
 from weeksync.model.week import IsoWeek, Month
 
 Decoder = Callable[[Any], Any]
@@ -52,8 +51,8 @@ def to_plain(value: Any) -> Any:
         return str(value)
     if isinstance(value, date | time):  # a moment is a date, too
         return value.isoformat().replace("+00:00", "Z")
-    if isinstance(value, BaseModel):
-        return value.model_dump(mode="json")
+    if isinstance(value, Record):  # whole, as the files of people are
+        return {name: to_plain(getattr(value, name)) for name in value.field_names()}
     if dataclasses.is_dataclass(value) or hasattr(value, "_fields"):
         return _object(value)
     if isinstance(value, tuple):
@@ -112,7 +111,7 @@ def _decoder(kind: Any) -> Decoder:
         return _SIMPLE[kind]
     if isinstance(kind, type) and issubclass(kind, Enum):
         return _from_text(kind)
-    if isinstance(kind, type) and issubclass(kind, BaseModel):
+    if isinstance(kind, type) and issubclass(kind, Record):
         return _model(kind)
     if kind in {IsoWeek, Month}:
         return _from_text(IsoWeek.parse if kind is IsoWeek else _month)
@@ -139,13 +138,19 @@ def _record(kind: Any) -> Decoder:
     return read
 
 
-def _model(kind: type[BaseModel]) -> Decoder:
+def _model(kind: type[Record]) -> Decoder:
+    from pydantic import ValidationError
+
+    from weeksync.read.checked import checked
+
+    names = frozenset(kind.field_names())
+
     def read(data: Any) -> Any:
         if not isinstance(data, dict):
             raise NotPlain
-        known = {name: one for name, one in data.items() if name in kind.model_fields}
+        known = {name: one for name, one in data.items() if name in names}
         try:
-            return kind.model_validate(known)
+            return checked(kind, known)
         except ValidationError as error:
             place = error.errors(include_url=False, include_context=False)[0]["loc"]
             raise NotPlain(".".join(map(str, place))) from error

@@ -10,11 +10,10 @@ import json
 from collections.abc import Iterator
 from datetime import date, time
 
-from pydantic import ValidationError
-
 from weeksync.message import message
 from weeksync.model.config import Config
 from weeksync.model.problem import Problem
+from weeksync.read.checked import checked_json
 from weeksync.read.parsed import Parsed, R
 from weeksync.read.positions import Path
 from weeksync.read.syntax import load
@@ -68,6 +67,8 @@ def _other_format(parsed: Parsed[R]) -> bool:
 
 
 def _validate(parsed: Parsed[R], model: type[R]) -> None:
+    from pydantic import ValidationError
+
     data = parsed.loaded.data
     try:
         record = _record(model, data)
@@ -85,7 +86,7 @@ def _validate(parsed: Parsed[R], model: type[R]) -> None:
 def _record(model: type[R], data: dict[str, object]) -> R:
     # By way of JSON, since pydantic's strict rules for it are those wanted here: lists are
     # tuples and words are members of an enumeration, but "30" is no number and 0 is no date.
-    return model.model_validate_json(json.dumps(data, default=_plain), strict=True)
+    return checked_json(model, json.dumps(data, default=_plain), strict=True)
 
 
 def _plain(value: object) -> str:
@@ -118,6 +119,6 @@ def _in_entry(data: dict[str, object], path: Path) -> bool:
 
 
 def _stand_ins(model: type[R], rest: dict[str, object]) -> Iterator[tuple[str, object]]:
-    for key, field in model.model_fields.items():
-        if field.is_required() and not rest.get(key) and key in STAND_INS:
-            yield key, STAND_INS[key]
+    for key, stand_in in STAND_INS.items():
+        if key in model.field_names() and not rest.get(key):
+            yield key, stand_in

@@ -120,7 +120,7 @@ def duplicates(files: ReadFiles) -> Iterator[Problem]:
 
 def _given(parsed: Parsed[Any], arrays: tuple[str, ...]) -> Iterator[tuple[Path, str]]:
     for array in arrays:
-        if array in parsed.model.model_fields:
+        if array in parsed.model.field_names():
             for index, entry in parsed.entries(array):
                 if is_id(entry.get("id")):
                     yield (array, index, "id"), entry["id"]

@@ -9,9 +9,10 @@ from typing import Literal
 
 from weeksync.lazy import dataclass
 from weeksync.message import message
-from weeksync.model.fields import FileRecord, Id, Record, Title
+from weeksync.model.fields import FileRecord, Id, Title
 from weeksync.model.household import ReviewAnswer
 from weeksync.model.problem import Problem
+from weeksync.model.record import Record
 from weeksync.model.week import IsoWeek
 from weeksync.read.checkins import HEAD
 from weeksync.read.records import read_toml
@@ -20,6 +21,7 @@ from weeksync.read.text import mistake
 _NAME = re.compile(r"(?:.*/)?([0-9]{4}-W[0-9]{2})(?:-([a-z0-9][a-z0-9-]*))?\.md", re.ASCII)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Answered(Record):
     """A question with its answer (`[[answers]]`)."""
 
@@ -29,6 +31,7 @@ class Answered(Record):
     """The answer."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ReviewHead(FileRecord):
     """The head of the file."""
 

@@ -105,7 +105,7 @@ def _letters(parsed: Parsed[Config]) -> Iterator[Problem]:
 
 def _day_parts(parsed: Parsed[Config]) -> Iterator[Found]:
     table, usual = parsed.loaded.data.get("day_parts"), DayParts()
-    keys = tuple(DayParts.model_fields)
+    keys = DayParts.field_names()
     hours = [parse_hours(_text(table, key, getattr(usual, key))) for key in keys]
     for (before, first), (key, then) in pairwise(zip(keys, hours, strict=True)):
         if first and then and then[0] < first[1]:

@@ -10,6 +10,8 @@ from pydantic import TypeAdapter, ValidationError
 from weeksync.message import Message, message
 from weeksync.model.problem import Problem
 from weeksync.model.snapshot import Snapshot, SnapshotLine
+from weeksync.read.checked import checked_json
+from weeksync.read.plain import to_plain
 from weeksync.read.text import mistake
 from weeksync.read.weekfiles import file_week
 
@@ -61,7 +63,7 @@ def parse_snapshot(name: str, content: bytes) -> tuple[Snapshot | None, tuple[Pr
             ),
         )
     try:
-        snapshot = Snapshot.model_validate_json(json.dumps(data))
+        snapshot = checked_json(Snapshot, json.dumps(data))
     except (ValidationError, ValueError) as error:
         return _unusable(
             name, None, message("the snapshot has no usable {where}", where=_where(error))
@@ -86,7 +88,7 @@ def _unusable(name: str, line: int | None, what: Message) -> tuple[None, tuple[P
 
 def snapshot_bytes(snapshot: Snapshot) -> bytes:
     """The file of a snapshot: JSON in UTF-8, a line of the file for each line of the week."""
-    head = snapshot.model_dump(mode="json", exclude={"lines"})
+    head = {name: to_plain(getattr(snapshot, name)) for name in ("format", "week", "taken_at")}
     lines = [
         _dumps(_line().dump_python(one, mode="json", exclude_defaults=True))
         for one in snapshot.lines

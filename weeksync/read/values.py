@@ -177,7 +177,7 @@ _ENTRIES: tuple[tuple[set[str], Callable[[Wrong], Said]], ...] = (
         ),
     ),
     ({"tuple_type"}, _one_or_more),
-    ({"model_type", "dict_type"}, _table),
+    ({"dataclass_type", "dict_type"}, _table),
     ({"string_type"}, _text),
     (
         {"string_too_short"},
@@ -225,5 +225,5 @@ _ENTRIES: tuple[tuple[set[str], Callable[[Wrong], Said]], ...] = (
 the more telling kind stands first."""
 
 EXPLAINED = frozenset().union(*(kinds for kinds, _ in _ENTRIES), {"value_error"})
-"""All kinds of error that have words of their own here; `missing` and `extra_forbidden` are told
-by `weeksync.read.records`, which knows the table."""
+"""All kinds of error that have words of their own here; `missing` and
+`unexpected_keyword_argument` are told by `weeksync.read.records`, which knows the table."""

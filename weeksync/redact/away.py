@@ -76,4 +76,4 @@ def _date(moment: datetime | date) -> date:
 
 def says_at_home(spoken: bool | None, entry: Appointment | None) -> bool:
     """Whether a rule, or the entry of an appointment, says `away = false`."""
-    return spoken is False or (entry is not None and "away" in entry.model_fields_set)
+    return spoken is False or (entry is not None and entry.away is not None)

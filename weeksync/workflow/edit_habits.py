@@ -70,7 +70,7 @@ def _endings(words: EditWords, habit: Habit) -> Sequence[Ending]:
 def _with_gap(words: EditWords, habit: Habit) -> tuple[dict[str, object], ...]:
     """The pauses with one for the days since it ended."""
     assert habit.end is not None  # noqa: S101 - only asked for one that is over
-    held = [one.model_dump(exclude_defaults=True) for one in habit.pauses]
+    held = [one.values() for one in habit.pauses]
     first, last = habit.end + timedelta(days=1), words.context.today - timedelta(days=1)
     return (*held, *([{"start": first, "end": last}] if first <= last else []))
 

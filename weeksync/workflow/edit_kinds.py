@@ -8,7 +8,8 @@ from typing import Any
 
 from weeksync.lazy import dataclass
 from weeksync.message import Message, message
-from weeksync.model.fields import FileRecord, Record
+from weeksync.model.fields import FileRecord
+from weeksync.model.record import Record
 from weeksync.workflow.edit_codecs import Codec
 from weeksync.workflow.edit_words import EditWords
 

@@ -90,7 +90,7 @@ def place_for(words: EditWords, kind: Kind, key: str) -> Place | None:
 def known_by(record: Any) -> str:
     """What an entry is known by: its id, or a text made from all that it says."""
     ident: str = getattr(record, "id", "")
-    return ident or key_of(record.model_dump(exclude_unset=True, exclude_none=True))
+    return ident or key_of(record.values())
 
 
 def save(words: EditWords, place: Place, given: Given) -> Saved:
@@ -110,7 +110,7 @@ def save(words: EditWords, place: Place, given: Given) -> Saved:
         if not values:
             return Saved(place.key, place.file)
     ident = place.key
-    if record is None and "id" in kind.record.model_fields:
+    if record is None and "id" in kind.record.field_names():
         ident = new_id(values[kind.title], kind.word, ids_of(words.context.folder), suffix)
         values = {"id": ident, **values}
     edit = EntryEdit(kind.array, None, values)

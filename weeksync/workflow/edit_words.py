@@ -9,7 +9,8 @@ from typing import Any
 
 from weeksync.lazy import dataclass
 from weeksync.message import Message, message
-from weeksync.model.fields import Record, Weekday
+from weeksync.model.fields import Weekday
+from weeksync.model.record import Record
 from weeksync.site.record import Option
 from weeksync.workflow.context import Context
 

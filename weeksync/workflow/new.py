@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path, PurePosixPath
 from urllib.parse import urlsplit
@@ -33,7 +34,7 @@ def default_areas(language: Language) -> tuple[Area, ...]:
     areas: list[Area] = []
     for one in DEFAULT_AREAS:
         named = area_named(areas, language.text(AREAS[one.id]), colour=one.colour)
-        areas.append(named.model_copy(update={"id": one.id}))
+        areas.append(replace(named, id=one.id))
     return tuple(areas)
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from weeksync.errors import UsageError
 from weeksync.lazy import dataclass
@@ -163,7 +164,7 @@ def with_options(
     ticks: bool = False,
 ) -> Config:
     """The household's settings with what a command asked for in their place."""
-    changes: dict[str, object] = {}
+    changes: dict[str, Any] = {}
     if size is not None:
         changes |= {"size": size, "width_mm": None, "height_mm": None}
         if size != config.paper.size and not config.paper.hole_centres_mm:
@@ -182,7 +183,7 @@ def with_options(
         changes["ink_saving"] = True
     if ticks:
         changes["hole_ticks"] = True
-    return config.model_copy(update={"paper": config.paper.model_copy(update=changes)})
+    return replace(config, paper=replace(config.paper, **changes))
 
 
 NARROW_BINDING_MM = 13

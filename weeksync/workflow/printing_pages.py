@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
@@ -155,7 +156,7 @@ class _Work:
         if spread is not None:
             then = as_it_was(self.context, spread).config
             if then is not self.context.config:
-                config = then.model_copy(update={"paper": self.config.paper})
+                config = replace(then, paper=self.config.paper)
                 language = Language(then.household.locale)
         style = style_for(self.config, self.order.kind, self.sheet, self.band)
         return Layout(PaperWords(config, language), self.sheet, style)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -100,9 +101,9 @@ def _candidates(context: Context, address: str, user: str) -> Iterator[CalendarS
     if source.kind == "path":
         yield source
         return
-    yield source.model_copy(update={"user": user})
+    yield replace(source, user=user)
     if source.kind == "caldav" and urlsplit(address).path.strip("/"):
-        yield source.model_copy(update={"user": user, "caldav": "", "url": address})
+        yield replace(source, user=user, caldav="", url=address)
 
 
 def _is_host(folder: Path, address: str) -> bool:

@@ -6,14 +6,14 @@ import threading
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
-
-from pydantic import ValidationError
+from typing import TYPE_CHECKING
 
 from weeksync.errors import UsageError, WeeksyncError
 from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.mistake import Mistake
 from weeksync.model.serve_settings import Serve
+from weeksync.read.checked import checked
 from weeksync.serve import Options, run
 from weeksync.serve.options import check
 from weeksync.workflow.access import access_of
@@ -25,6 +25,9 @@ from weeksync.workflow.reader import Reader
 from weeksync.workflow.rebuild import Rebuilder
 from weeksync.workflow.serving import HouseholdDesk
 from weeksync.workflow.tick_sender import TickSender
+
+if TYPE_CHECKING:
+    from pydantic import ValidationError
 
 WAIT = 60.0
 """Seconds to wait for another run before the first pages can be made."""
@@ -104,8 +107,10 @@ def options_of(context: Context, asked: Asked | None = None) -> Options:
     """
     asked, settings = asked or Asked(), context.config.serve
     given = {key: value for key in _KEYS if (value := getattr(asked, key)) is not None}
+    from pydantic import ValidationError
+
     try:
-        wanted = Serve.model_validate({**settings.model_dump(), **given})
+        wanted = checked(Serve, {**settings.values(), **given})
     except ValidationError as error:
         raise _wrong(error) from error
     return Options(

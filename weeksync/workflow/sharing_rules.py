@@ -132,7 +132,7 @@ def _release_entry(context: Context, entry: Habit | Task | Appointment) -> Messa
         case Task():
             release_task(context.folder, entry)
         case Appointment():
-            _may(entry.away, message("an absence is never shared"))
+            _may(bool(entry.away), message("an absence is never shared"))
             release_appointment(context.folder, entry)
     return _done(entry.title)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from contextlib import suppress
+from dataclasses import replace
 from datetime import datetime
 
 from weeksync.errors import WeeksyncError
@@ -193,18 +194,17 @@ def take_in(context: Context, typed: Typed) -> tuple[FieldWrong, ...]:
         )
     known = {person.id for person in context.config.people}
     persons = tuple(person for person in typed.several("persons") if person in known)
-    source = one.probed.source.model_copy(
-        update={
-            "name": typed.one("name"),
-            "choose": () if set(chosen) == titles else chosen,
-            "person": persons[0] if len(persons) == 1 else persons,
-            "area": typed.one("area") or None,
-        }
+    source = replace(
+        one.probed.source,
+        name=typed.one("name"),
+        choose=() if set(chosen) == titles else chosen,
+        person=persons[0] if len(persons) == 1 else persons,
+        area=typed.one("area") or None,
     )
     taken = {calendar.id for calendar in context.config.calendars}
     if source.id in taken:  # two of one server, tried out side by side
         free = (f"{source.id}-{number}" for number in range(2, len(taken) + 3))
-        source = source.model_copy(update={"id": next(one for one in free if one not in taken)})
+        source = replace(source, id=next(one for one in free if one not in taken))
     found = save_calendar(context, source, one.secret if source.user else "")
     if not found:
         POCKET.done(typed.one("look"))

@@ -7,7 +7,7 @@ gives back why not: for each mistake the answer it is in (from 0) and the key it
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import field
+from dataclasses import field, replace
 from datetime import date
 
 from weeksync.household.config_edits import (
@@ -29,6 +29,7 @@ from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.config import Area, CalendarSource, Person
 from weeksync.model.fields import Weekday
+from weeksync.read.plain import to_plain
 from weeksync.workflow.context import Context
 from weeksync.workflow.start_offers import HabitOffer, rule_of
 
@@ -311,10 +312,10 @@ def save_calendar(context: Context, source: CalendarSource, password: str) -> tu
     if password:
         name = password_name(context.folder, source.id)
         write_password(context.folder, name, password)
-        source = source.model_copy(update={"password_file": name})
+        source = replace(source, password_file=name)
     entry: dict[str, Value | None] = {
         key: tuple(value) if isinstance(value, list) else value
-        for key, value in source.model_dump(mode="json", exclude_defaults=True).items()
+        for key, value in to_plain(source.values()).items()
     }
     written = False
     try:

@@ -12,6 +12,7 @@ from tests.calendar.support import LONDON, calendar, event
 from weeksync.calendar import from_appointments
 from weeksync.calendar.values import written
 from weeksync.model.files import Appointment
+from weeksync.read.checked import checked
 
 _RULE = re.compile(r"\nRRULE[^:\n]*:([^\n]*)", re.IGNORECASE)
 _START = re.compile(r"\nDTSTART[^:\n]*:([^\n]*)", re.IGNORECASE)
@@ -28,12 +29,15 @@ def as_an_appointment(case: Case) -> None:
     if not rules or not rules[-1].strip() or moment is None:
         return
     try:
-        ours = Appointment(
-            id="a",
-            title="Same",
-            start=moment,
-            end=moment + timedelta(hours=1),
-            repeats=rules[-1].strip(),
+        ours = checked(
+            Appointment,
+            {
+                "id": "a",
+                "title": "Same",
+                "start": moment,
+                "end": moment + timedelta(hours=1),
+                "repeats": rules[-1].strip(),
+            },
         )
     except ValidationError:
         return  # the household's files take fewer rules, and say so
