@@ -28,8 +28,8 @@ from datetime import UTC, date, datetime, timedelta
 
 from weeksync.model.chosen import ChosenDay, PlacedTask, WeekFile
 from weeksync.model.config import Config
-from weeksync.model.fields import DayPart, Weekday
-from weeksync.model.files import Habit, MarkKind, Routine, Task
+from weeksync.model.fields import DayPart, MarkKind, Weekday
+from weeksync.model.files import Habit, Routine, Task
 from weeksync.model.household import HouseholdFiles, Mark
 from weeksync.model.occurrence import Occurrence
 from weeksync.model.week import IsoWeek, WeekRule

@@ -12,8 +12,7 @@ import pytest
 
 from weeksync.feed import Entry, entries, plan_ics
 from weeksync.message import message
-from weeksync.model.fields import DayPart
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import DayPart, MarkKind
 from weeksync.model.spread import (
     BreakItem,
     CellState,

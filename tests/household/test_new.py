@@ -18,8 +18,7 @@ from weeksync.household import (
     write_missing_ids,
 )
 from weeksync.model.config import Area, CalendarSource, Person
-from weeksync.model.fields import Weekday
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind, Weekday
 
 ANSWERS = NewHousehold(
     "Marlowick",

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind
 from weeksync.model.mark_rows import SIGNS, RowMistake, is_ticked, row_values, ticks
 from weeksync.model.marking import plain_figure
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind
 from weeksync.model.marking import plain_digits, plain_figure, remedy_for
 
 GOOD = {

@@ -8,6 +8,7 @@ from tests.support.readings import CONFIG
 from weeksync.model.config import Config
 from weeksync.model.serve_settings import Serve, home_address
 from weeksync.read import parse_toml
+from weeksync.read.checked import checked
 
 
 def said_of(line: str) -> list[str]:
@@ -32,7 +33,7 @@ def test_without_a_table_only_this_machine_is_served() -> None:
 )
 def test_the_address_is_kept_as_an_origin(given: str, origin: str) -> None:
     """RFC 6454 section 6.2: small letters, and the usual port of the scheme left out."""
-    assert Serve(address=given).address == origin
+    assert checked(Serve, {"address": given}).address == origin
 
 
 @pytest.mark.parametrize(

@@ -23,7 +23,7 @@ from tests.paper.binder_kit import (
 )
 from tests.paper.reader import read
 from tests.support import sample_week
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind
 from weeksync.model.spread import HabitRow
 from weeksync.paper.cell_map import HabitSheet, cell_map
 from weeksync.paper.corner_marks import QUIET_MM, code_box, corner_boxes

@@ -11,8 +11,8 @@ import pytest
 from tests.support.loads import load
 from tests.support.plans import at, config, files, mark, planner, timed
 from weeksync.model.chosen import LighterWeek, WeekFile
-from weeksync.model.fields import DayPart, Weekday
-from weeksync.model.files import Habit, MarkKind, Pause
+from weeksync.model.fields import DayPart, MarkKind, Weekday
+from weeksync.model.files import Habit, Pause
 from weeksync.model.spread import CellState, HabitCell, HabitRow
 from weeksync.model.week import IsoWeek
 from weeksync.model.week_plan import DayLoad, ProposedHabit

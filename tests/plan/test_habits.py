@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from tests.support.plans import files, mark, planner
 from weeksync.model.chosen import LighterWeek, WeekFile
-from weeksync.model.fields import Weekday
-from weeksync.model.files import Habit, MarkKind, Pause, Term, TermBreak
+from weeksync.model.fields import MarkKind, Weekday
+from weeksync.model.files import Habit, Pause, Term, TermBreak
 from weeksync.model.household import Mark
 from weeksync.model.spread import CellState, HabitRow
 from weeksync.model.week import IsoWeek, WeekRule

@@ -56,7 +56,7 @@ def _released(habit: Habit) -> Habit:
 
 
 def _array(record: Any) -> dict[str, Any]:
-    name = next(one for one in type(record).model_fields if one != "format")
+    name = next(one for one in record.field_names() if one != "format")
     return {name: getattr(record, name)}
 
 

@@ -11,7 +11,7 @@ import pytest
 from tests.redact.weeks import decision, labels, on_page, settings, shared, spread_of
 from tests.support.plans import LONDON, at, files, mark, timed, todo
 from weeksync.model.config import Person
-from weeksync.model.files import Appointment, Habit, Task
+from weeksync.model.files import Appointment, Habit, Pause, Task
 from weeksync.model.shared import Redacted, SharedArea, ShownAs
 from weeksync.model.sharing_settings import Sharing
 from weeksync.model.spread import LeftOut, LeftOutReason, PlanTask
@@ -219,7 +219,7 @@ def test_habits_are_marked_or_blank() -> None:
     assert rows_of(shared(settings(), habits=(habit(share=True),), marks=MARKS)) == [
         ("Walk", "x--x---")
     ]
-    paused = habit(share=True, pauses=({"start": date(2027, 3, 16), "end": date(2027, 3, 17)},))
+    paused = habit(share=True, pauses=(Pause(start=date(2027, 3, 16), end=date(2027, 3, 17)),))
     assert rows_of(shared(settings(), habits=(paused,), marks=MARKS)) == [("Walk", "x--x---")]
 
 

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind
 from weeksync.model.household import CheckIn
 from weeksync.model.review import Activity, HabitReview, Review, SpanKind, SpanName
 from weeksync.model.spread import (

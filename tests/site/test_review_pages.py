@@ -18,7 +18,7 @@ from tests.support.checkers import axe, html_mistakes
 from tests.support.chromium import chromium, looking
 from weeksync.cli import main
 from weeksync.language.review_sentences import ReviewSentences
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind
 from weeksync.model.review import Figures, HabitReview, Review, SpanKind, SpanName
 from weeksync.site.review_charts import chart, scale
 from weeksync.site.words import Words

@@ -15,8 +15,7 @@ from tests.support import sample_plan
 from weeksync.language import Language, week_rule
 from weeksync.message import message
 from weeksync.model.config import Area, CalendarSource, Config, Household, Person
-from weeksync.model.fields import DayPart, Weekday
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import DayPart, MarkKind, Weekday
 from weeksync.model.household import CheckIn
 from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.occurrence import Occurrence

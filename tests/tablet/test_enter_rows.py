@@ -15,7 +15,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tests.model.test_mark_rows import FIGURES, MISTAKES, TICKS, WEEK
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind
 from weeksync.model.mark_rows import RowMistake, is_ticked, row_values
 from weeksync.site.enter import sentences
 

@@ -14,8 +14,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.households import NOW, write_household
-from weeksync.model.fields import DayPart, Weekday
-from weeksync.model.files import Appointment, Habit, Lesson, MarkKind, Pause, Routine, Task
+from weeksync.model.fields import DayPart, MarkKind, Weekday
+from weeksync.model.files import Appointment, Habit, Lesson, Pause, Routine, Task
 from weeksync.model.money import Bill, BusinessDayRule, Goal, PayDay
 from weeksync.workflow.context import Context
 from weeksync.workflow.edit_forms import KINDS

@@ -12,8 +12,7 @@ from weeksync.cli.terminal import Terminal
 from weeksync.errors import HouseholdError
 from weeksync.lazy import dataclass
 from weeksync.message import counted, message
-from weeksync.model.fields import TODO_ID
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import TODO_ID, MarkKind
 from weeksync.model.household import Mark, latest_marks
 from weeksync.model.mark_rows import SIGNS, RowMistake, is_ticked, row_values, ticks
 from weeksync.model.marking import DONE, DROPPED

@@ -8,7 +8,7 @@ from datetime import date
 from weeksync.cli.plan_words import Words, wrapped
 from weeksync.cli.terminal import Terminal
 from weeksync.message import Message, counted, message
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind
 from weeksync.model.household import Mark
 from weeksync.model.mark_rows import NOTED, RowMistake
 from weeksync.model.paper_week import PaperItem, PaperList, PaperRow

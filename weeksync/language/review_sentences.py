@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from weeksync.language.durations import duration
 from weeksync.language.plan_words import PlanWords
 from weeksync.message import counted, message
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind
 from weeksync.model.review import (
     Activity,
     EnergyLine,

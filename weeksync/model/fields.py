@@ -41,6 +41,16 @@ class DayPart(StrEnum):
     EVENING = "evening"
 
 
+class MarkKind(StrEnum):
+    """What one mark of a habit says."""
+
+    YES_NO = "yes/no"
+    COUNT = "count"
+    MINUTES = "minutes"
+    HOURS = "hours"
+    SCALE = "scale"
+
+
 MOST_FIGURE = 1e9
 """The greatest figure of a habit; beyond that nothing can be written as people read it."""
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,63}", re.ASCII)

@@ -8,7 +8,6 @@ persons who may see a thing: with it, it is on no common page, print or feed.
 from __future__ import annotations
 
 from datetime import date, datetime
-from enum import StrEnum
 from typing import Annotated, Literal
 
 from weeksync.lazy import dataclass
@@ -23,6 +22,7 @@ from weeksync.model.fields import (
     Hours,
     Id,
     Ids,
+    MarkKind,
     MaybeId,
     Minutes,
     OneOrMore,
@@ -225,16 +225,6 @@ class Task(Record):
                 message("take one of them away"),
                 "dropped",
             )
-
-
-class MarkKind(StrEnum):
-    """What one mark of a habit says."""
-
-    YES_NO = "yes/no"
-    COUNT = "count"
-    MINUTES = "minutes"
-    HOURS = "hours"
-    SCALE = "scale"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

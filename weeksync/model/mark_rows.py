@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 from weeksync.message import Message, Value, message
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind
 from weeksync.model.marking import plain_digits, plain_figure, remedy_for
 
 SIGNS = (

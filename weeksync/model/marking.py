@@ -7,7 +7,7 @@ import unicodedata
 from decimal import Decimal
 
 from weeksync.message import Message, message
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind
 from weeksync.model.household import TASK_WORDS
 
 DONE, DROPPED, LATER = TASK_WORDS

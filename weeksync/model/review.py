@@ -11,7 +11,7 @@ from datetime import date
 from enum import StrEnum
 
 from weeksync.lazy import dataclass
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind
 from weeksync.model.household import CheckIn, ReviewAnswer
 
 FACTOR_FROM = 5

@@ -14,8 +14,7 @@ from typing import NamedTuple
 from weeksync.lazy import dataclass
 from weeksync.message import Message
 from weeksync.model.elsewhere import OtherClock
-from weeksync.model.fields import DayPart
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import DayPart, MarkKind
 from weeksync.model.household import CheckIn
 from weeksync.model.money_item import MoneyItem
 from weeksync.model.occurrence import Occurrence

@@ -12,7 +12,7 @@ from typing import Any
 from zlib import crc32
 
 from weeksync.lazy import dataclass
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind
 from weeksync.model.week import IsoWeek
 from weeksync.paper.corner_marks import CORNER_MM, VERSION, code_box, corner_boxes
 from weeksync.paper.document import Page

@@ -7,7 +7,7 @@ from dataclasses import field, replace
 
 from weeksync.lazy import dataclass
 from weeksync.message import Message, counted, message
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind
 from weeksync.model.spread import CellState, HabitCell, HabitRow, Spread
 from weeksync.model.week import IsoWeek
 from weeksync.paper.cell_map import Cell, HabitSheet, digest

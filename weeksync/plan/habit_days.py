@@ -6,8 +6,7 @@ from collections.abc import Collection, Iterable, Mapping
 from datetime import date
 
 from weeksync.message import counted, message
-from weeksync.model.fields import DayPart
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import DayPart, MarkKind
 from weeksync.model.spread import CellState, HabitRow
 from weeksync.model.week_plan import DayLoad, ProposedHabit
 

@@ -7,8 +7,8 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 
 from weeksync.model.day_parts import part_place
-from weeksync.model.fields import Weekday
-from weeksync.model.files import Habit, MarkKind
+from weeksync.model.fields import MarkKind, Weekday
+from weeksync.model.files import Habit
 from weeksync.model.household import HouseholdFiles, Mark
 from weeksync.model.spread import CellState, HabitCell, HabitRow
 from weeksync.model.week import WeekRule

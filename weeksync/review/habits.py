@@ -9,7 +9,7 @@ from datetime import date
 from statistics import fmean
 
 from weeksync.lazy import dataclass
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind
 from weeksync.model.marking import TICKS, remedy_for
 from weeksync.model.review import Figures, HabitReview, Rate
 from weeksync.model.spread import CellState, Day, HabitCell, HabitRow, Spread

@@ -8,7 +8,7 @@ from datetime import date
 from statistics import median
 
 from weeksync.lazy import dataclass
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind
 from weeksync.model.review import (
     FACTOR_FROM,
     Activity,

@@ -9,7 +9,7 @@ from dataclasses import replace
 from datetime import date
 
 from weeksync.message import Message, message
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind
 from weeksync.model.paper_week import PaperItem, PaperList, PaperRow, paper_lists, paper_rows
 from weeksync.model.spread import Spread
 from weeksync.model.week import IsoWeek

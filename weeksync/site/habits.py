@@ -7,7 +7,7 @@ from datetime import date
 from types import MappingProxyType
 
 from weeksync.message import Message, counted, message
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind
 from weeksync.model.spread import CellState, HabitRow
 from weeksync.model.spread import HabitCell as Cell
 from weeksync.site.parts import part_name

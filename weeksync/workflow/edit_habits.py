@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from weeksync.message import message
-from weeksync.model.files import Habit, HabitsFile, MarkKind
+from weeksync.model.fields import MarkKind
+from weeksync.model.files import Habit, HabitsFile
 from weeksync.site.record import Option
 from weeksync.workflow.edit_choices import Pick, Rows, Weekdays, Yes
 from weeksync.workflow.edit_codecs import Day, Figure, Text, Whole

@@ -10,7 +10,8 @@ from itertools import chain
 
 from weeksync.errors import EditRefused
 from weeksync.model.chosen import WeekFile
-from weeksync.model.files import Lesson, MarkKind
+from weeksync.model.fields import MarkKind
+from weeksync.model.files import Lesson
 from weeksync.model.money_item import MoneyItem, MoneyKind
 from weeksync.model.spread import CellState, Day, Spread
 from weeksync.model.week import IsoWeek, days_between

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 from weeksync.language import weekend
 from weeksync.message import message
 from weeksync.model.chosen import PlannedBreak
-from weeksync.model.fields import TODO_ID
-from weeksync.model.files import Habit, Lesson, MarkKind, Task
+from weeksync.model.fields import TODO_ID, MarkKind
+from weeksync.model.files import Habit, Lesson, Task
 from weeksync.model.household import Mark
 from weeksync.model.marking import DONE, remedy_for
 from weeksync.model.occurrence import TodoItem

@@ -11,8 +11,7 @@ from datetime import date
 from weeksync.lazy import dataclass
 from weeksync.message import Message, message
 from weeksync.model.config import Person
-from weeksync.model.fields import DayPart, Weekday
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import DayPart, MarkKind, Weekday
 
 WORKDAYS = tuple(Weekday)[:5]
 WEEKEND = tuple(Weekday)[5:]

@@ -7,8 +7,7 @@ from datetime import date
 
 from weeksync.language.amounts import read_number, written_amount, written_number
 from weeksync.message import Message, message
-from weeksync.model.fields import Weekday
-from weeksync.model.files import MarkKind
+from weeksync.model.fields import MarkKind, Weekday
 from weeksync.site.record import FormField, FormGroup, Link, Option, StartOffer, StartRow
 from weeksync.workflow import start_suggest
 from weeksync.workflow.context import Context
