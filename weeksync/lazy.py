@@ -101,7 +101,7 @@ def _with_methods(cls: type, *, frozen: bool, slots: bool, kw_only: bool) -> typ
     if frozen:
         methods |= {"__setattr__": _setattr, "__delattr__": _delattr}
     if frozen and slots:  # a copy would be made by setting its attributes
-        methods |= {"__getstate__": _getstate, "__setstate__": _setstate}
+        methods |= _copying(made)
     for name, method in methods.items():
         if name not in own:
             setattr(made, name, method)
@@ -366,10 +366,26 @@ def _delattr(self: Any, name: str) -> NoReturn:
     raise dataclasses.FrozenInstanceError(f"cannot delete field {name!r}")
 
 
-def _getstate(self: Any) -> list[Any]:
-    return [getattr(self, one.name) for one in dataclasses.fields(self)]
+def _copying(made: Any) -> dict[str, Any]:
+    """A record's state is the values of its slots, for `copy` and `pickle`."""
+    members: list[MemberDescriptorType] = []
+
+    def slots() -> list[MemberDescriptorType]:
+        if not members:
+            names = [name for one in reversed(made.__mro__) for name in _slots_of(one)]
+            members.extend(getattr(made, name) for name in dict.fromkeys(names))
+        return members
+
+    def __getstate__(self: Any) -> tuple[Any, ...]:
+        return tuple(one.__get__(self) for one in slots())
+
+    def __setstate__(self: Any, state: tuple[Any, ...]) -> None:
+        for one, value in zip(slots(), state, strict=True):
+            one.__set__(self, value)
+
+    return {"__getstate__": __getstate__, "__setstate__": __setstate__}
 
 
-def _setstate(self: Any, state: list[Any]) -> None:
-    for one, value in zip(dataclasses.fields(self), state, strict=True):
-        object.__setattr__(self, one.name, value)
+def _slots_of(one: type) -> tuple[str, ...]:
+    found = one.__dict__.get("__slots__", ())
+    return (found,) if isinstance(found, str) else tuple(found)

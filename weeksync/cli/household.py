@@ -14,10 +14,15 @@ ENVIRONMENT = "WEEKSYNC_HOUSEHOLD"
 
 
 def context_of(
-    options: argparse.Namespace, terminal: Terminal, *, give_ids: bool = True
+    options: argparse.Namespace,
+    terminal: Terminal,
+    *,
+    give_ids: bool = True,
+    may_be_kept: bool = False,
 ) -> Context:
     """The household as read; from here on the terminal speaks its language."""
     folder = Path(options.household or os.environ.get(ENVIRONMENT, "."))
-    context = Context.read(folder, instant_now(options.now), give_ids=give_ids)
+    now = instant_now(options.now)
+    context = Context.read(folder, now, give_ids=give_ids, may_be_kept=may_be_kept)
     terminal.language = context.language
     return context

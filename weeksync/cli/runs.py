@@ -143,7 +143,7 @@ def run_nightly(options: argparse.Namespace, terminal: Terminal) -> int:
     from weeksync.workflow.notify import notify, notify_stopped
     from weeksync.workflow.run_log import RunLog
 
-    context = context_of(options, terminal)
+    context = context_of(options, terminal, may_be_kept=True)
     log = RunLog(context, terminal.err, options.log)
     try:
         with log.of("nightly") as ended, terminal.progress() as progress:

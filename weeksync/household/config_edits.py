@@ -18,7 +18,8 @@ from weeksync.errors import EditRefused
 from weeksync.household.disk import Disk
 from weeksync.household.editing import edit_file
 from weeksync.household.ids import ids_of, suffix
-from weeksync.household.reading import CONFIG, MODELS
+from weeksync.household.listing import CONFIG
+from weeksync.household.reading import MODELS
 from weeksync.household.toml_edits import (
     CannotEdit,
     Value,

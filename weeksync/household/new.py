@@ -12,7 +12,8 @@ import tomlkit
 
 from weeksync.errors import HouseholdError
 from weeksync.household.editing import edit_file
-from weeksync.household.reading import CONFIG, MODELS
+from weeksync.household.listing import CONFIG
+from weeksync.household.reading import MODELS
 from weeksync.household.starters import FOLDERS, STARTERS
 from weeksync.lazy import dataclass
 from weeksync.message import message

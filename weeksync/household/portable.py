@@ -7,7 +7,8 @@ import re
 from collections.abc import Iterator
 from pathlib import Path, PurePosixPath
 
-from weeksync.household.reading import CONFIG, MODELS
+from weeksync.household.listing import CONFIG
+from weeksync.household.reading import MODELS
 from weeksync.lazy import dataclass
 from weeksync.model.config import CalendarSource, Config
 

@@ -10,6 +10,7 @@ from typing import Any
 from weeksync.errors import HouseholdError
 from weeksync.household.answers import read_all_answers
 from weeksync.household.disk import Disk
+from weeksync.household.listing import CONFIG, strangers, year_files
 from weeksync.household.snapshots import read_snapshots
 from weeksync.message import counted, message
 from weeksync.model.chosen import WeekFile
@@ -34,7 +35,6 @@ from weeksync.read import (
     unread,
 )
 
-CONFIG = "config.toml"
 MODELS: dict[str, type[FileRecord]] = {
     "appointments.toml": AppointmentsFile,
     "routines.toml": RoutinesFile,
@@ -43,9 +43,7 @@ MODELS: dict[str, type[FileRecord]] = {
     "money.toml": MoneyFile,
     "terms.toml": TermsFile,
 }
-"""The files of the folder beside `config.toml`; each may be missing."""
-
-_YEAR_FILE = re.compile(r"tasks-[0-9]{4}\.toml", re.ASCII)
+"""The files of the folder beside `config.toml`, with their records."""
 
 
 def read_household(folder: Path) -> HouseholdFiles:
@@ -77,9 +75,9 @@ def mistakes_of(disk: Disk) -> list[Problem]:
 
 def toml_files(disk: Disk) -> dict[str, type[Record]]:
     """The TOML files of the folder beside `config.toml` that may be there, with their records."""
-    years = [name for name in disk.names("", ".toml") if _YEAR_FILE.fullmatch(name)]
     weeks = disk.names("weeks", ".toml")
-    return {**MODELS, **dict.fromkeys(years, TasksFile), **dict.fromkeys(weeks, WeekFile)}
+    years = dict.fromkeys(year_files(disk), TasksFile)
+    return {**MODELS, **years, **dict.fromkeys(weeks, WeekFile)}
 
 
 def _read_all(disk: Disk) -> ReadFiles:
@@ -137,9 +135,7 @@ def _give_ids(files: ReadFiles) -> list[Problem]:
 def _strangers(disk: Disk) -> list[Problem]:
     """Files with names a little off: what stands in them would be missed without a word."""
     problems = []
-    for name in disk.names("", ".toml"):
-        if name in {CONFIG, *MODELS} or _YEAR_FILE.fullmatch(name):
-            continue
+    for name in strangers(disk):
         # "tasks (copy of Dov).toml" is how file sync names what it could not merge.
         first_word = re.split(r"[^a-z]", name, maxsplit=1)[0]
         near = nearest(name, [CONFIG, *MODELS]) or nearest(f"{first_word}.toml", [CONFIG, *MODELS])

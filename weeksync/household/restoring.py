@@ -10,7 +10,8 @@ from weeksync.errors import EditRefused, HouseholdError
 from weeksync.household.disk import Disk
 from weeksync.household.editing import content_of, held
 from weeksync.household.files import replace_file, sync_folder
-from weeksync.household.reading import CONFIG, toml_files
+from weeksync.household.listing import CONFIG
+from weeksync.household.reading import toml_files
 from weeksync.lazy import dataclass
 from weeksync.message import message
 

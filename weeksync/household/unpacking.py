@@ -15,6 +15,7 @@ from typing import BinaryIO
 from weeksync import zones
 from weeksync.errors import HouseholdError, UsageError
 from weeksync.household.files import MOST_BYTES as MOST_FILE
+from weeksync.household.listing import CONFIG
 from weeksync.household.packing import (
     MOST_BYTES,
     MOST_FILES,
@@ -25,7 +26,6 @@ from weeksync.household.packing import (
     too_many,
 )
 from weeksync.household.portable import Portable
-from weeksync.household.reading import CONFIG
 from weeksync.household.zip_names import clash, not_plain
 from weeksync.language import Language
 from weeksync.lazy import dataclass

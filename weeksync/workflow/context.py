@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from weeksync import zones
 from weeksync.errors import UsageError
 from weeksync.household import Archive, read_household, write_missing_ids
+from weeksync.household.kept import keep_household, kept_household
 from weeksync.language import Language, week_rule
 from weeksync.lazy import dataclass
 from weeksync.message import message
@@ -30,14 +31,23 @@ class Context:
     files: HouseholdFiles
     now: datetime
     output_folder: Path | None = None
+    is_kept: bool = False
+    """Whether the household's files were as a night before had read them (`household.kept`)."""
 
     @classmethod
     def read(
-        cls, folder: Path, now: datetime, *, output: Path | None = None, give_ids: bool = True
+        cls,
+        folder: Path,
+        now: datetime,
+        *,
+        output: Path | None = None,
+        give_ids: bool = True,
+        may_be_kept: bool = False,
     ) -> Context:
         """Read the household; HouseholdError with every mistake where it cannot be used.
 
-        `give_ids` writes an id into every entry that has none, so that marks can refer to it.
+        `give_ids` writes an id into every entry that has none, so that marks can refer to it. With
+        `may_be_kept` the files are not read where they are as they were when a night read them.
         """
         if folder.is_file():
             raise UsageError(
@@ -47,14 +57,22 @@ class Context:
                     folder=str(folder.parent),
                 )
             )
-        if give_ids and (folder / "config.toml").is_file():
+        held = _kept(folder) if may_be_kept else None
+        if held is None and give_ids and (folder / "config.toml").is_file():
             write_missing_ids(folder)
-        files = read_household(folder)
+        files = read_household(folder) if held is None else held
         if any(one.password_env for one in files.config.calendars):
             from weeksync.household.passwords import withhold_passwords
 
             withhold_passwords(files.config.calendars)
-        return cls(folder, files, now, output)
+        return cls(folder, files, now, output, held is not None)
+
+    def keep(self) -> None:
+        """Keep the household as it was read, for the next night; see `household.kept`."""
+        if not self.is_kept:
+            from weeksync.workflow.kept_pages import program_print
+
+            keep_household(self.files, self.state, program_print())
 
     @property
     def config(self) -> Config:
@@ -145,3 +163,9 @@ class Context:
             entries_per_run=asked.entries_per_run,
             read=ReadLimits(asked.entries_per_object),
         )
+
+
+def _kept(folder: Path) -> HouseholdFiles | None:
+    from weeksync.workflow.kept_pages import program_print
+
+    return kept_household(folder, folder / STATE, program_print())

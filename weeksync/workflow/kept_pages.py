@@ -125,9 +125,14 @@ def code_places() -> tuple[list[str], list[str]]:
     return folders, installed_in(NEEDS)
 
 
+def program_print() -> str:
+    """What reads the household and makes its pages: our own files, and what is installed."""
+    return code_print(*code_places())
+
+
 def made_with(context: Context) -> tuple[str, str]:
     """What makes pages, whatever they are made of: the prints of code and of own templates."""
-    return code_print(*code_places()), templates_print(context)
+    return program_print(), templates_print(context)
 
 
 def templates_print(context: Context) -> str:

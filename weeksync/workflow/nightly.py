@@ -60,6 +60,7 @@ def _night(
         if pulled.status is Status.NOTHING_DONE:  # pages were made all the same
             night = Outcome(pulled.done, pulled.problems, Status.PROBLEMS).then(built.outcome)
         write_status(context, store, night)
+        context.keep()
         if started is not None:
             note_quiet(context, store, night, started, built.steady_until, built.fresh)
     return night

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from weeksync.errors import UsageError
 from weeksync.household.config_edits import save, set_values
-from weeksync.household.reading import CONFIG
+from weeksync.household.listing import CONFIG
 from weeksync.message import message
 from weeksync.serve.access import LEAST_PIN
 from weeksync.serve.options import Options, is_loopback

@@ -21,9 +21,9 @@ from weeksync.household.config_edits import (
     set_values,
     with_id,
 )
+from weeksync.household.listing import CONFIG
 from weeksync.household.new import area_named, one_more, rename_in_examples
 from weeksync.household.new_password import password_name, write_password
-from weeksync.household.reading import CONFIG
 from weeksync.household.toml_edits import Value
 from weeksync.lazy import dataclass
 from weeksync.message import Message, message

@@ -15,7 +15,7 @@ from dataclasses import field, replace
 from datetime import date, timedelta
 from functools import cached_property
 
-from weeksync.household.reading import CONFIG
+from weeksync.household.listing import CONFIG
 from weeksync.lazy import dataclass
 from weeksync.model.household import ReviewAnswer
 from weeksync.model.review import SpanKind, SpanName
