@@ -83,10 +83,12 @@ class Home:
 
     def night(self) -> Built:
         """Pull and build, as a night does."""
-        context = Context.read(self.folder, self.now, output=self.output)
+        context = Context.read(self.folder, self.now, output=self.output, may_be_kept=True)
         with open_store(context) as store:
             pull(context, store)
-            return make(context, store)
+            made = make(context, store)
+        context.keep()
+        return made
 
     def from_nothing(self) -> Trees:
         """The pages of the same files and store, made where none were made before."""

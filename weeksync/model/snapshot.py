@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from enum import StrEnum
 from typing import Annotated
 
@@ -20,10 +20,10 @@ def _is_week(text: str) -> str:
     return text
 
 
-def _with_offset(moment: datetime) -> datetime:
+def _in_utc(moment: datetime) -> datetime:
     if moment.tzinfo is None:
         raise ValueError("it has no offset")
-    return moment
+    return moment.astimezone(UTC)
 
 
 class LineKind(StrEnum):
@@ -92,7 +92,7 @@ class Snapshot(FileRecord):
 
     week: Annotated[str, Checked(_is_week)]
     """The ISO week, as 2027-W12."""
-    taken_at: Annotated[datetime, Checked(_with_offset)]
+    taken_at: Annotated[datetime, Checked(_in_utc)]
     """When it was printed or confirmed."""
     lines: Annotated[tuple[SnapshotLine, ...], Length(most=MOST_LINES)] = ()
     """The lines of its pages, by day."""
