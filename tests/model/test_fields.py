@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import pkgutil
+from collections.abc import Iterator
 from datetime import date, time
+from importlib import import_module
 from typing import Any
 
 import pytest
 from pydantic import TypeAdapter, ValidationError
 
+import weeksync
 from weeksync.model.fields import (
     Currency,
     Day,
@@ -20,6 +24,7 @@ from weeksync.model.fields import (
     minutes_of,
     parse_hours,
 )
+from weeksync.model.record import Record
 
 
 def takes(kind: Any, value: object) -> bool:
@@ -94,3 +99,22 @@ def test_weekdays_count_as_python_counts() -> None:
 def test_minutes_after_midnight() -> None:
     """Of a time of day."""
     assert minutes_of(time(14, 30, 59)) == 870
+
+
+def test_every_record_is_a_dataclass_of_its_own() -> None:
+    """One without the decorator would have the fields of its base, and no others."""
+    for one in pkgutil.walk_packages(weeksync.__path__, "weeksync."):
+        if one.name.startswith(("weeksync.model.", "weeksync.read.")):
+            import_module(one.name)
+    written = {(one.__module__, one.__qualname__) for one in _below(Record)}
+    made = {
+        (one.__module__, one.__qualname__) for one in _below(Record) if "__slots__" in vars(one)
+    }
+    assert len(written) > 40
+    assert made == written
+
+
+def _below(kind: type[Record]) -> Iterator[type[Record]]:
+    for one in kind.__subclasses__():
+        yield one
+        yield from _below(one)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ipaddress
 import re
 from typing import Annotated
 from urllib.parse import urlsplit
@@ -17,6 +16,8 @@ _HOST = re.compile(r"(?=.{1,253}$)[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?(\.[a-z0-9-]
 
 
 def _is_ip(value: str) -> bool:
+    import ipaddress  # only where an address is read
+
     try:
         ipaddress.ip_address(value)
     except ValueError:

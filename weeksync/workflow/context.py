@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from weeksync import zones
 from weeksync.errors import UsageError
-from weeksync.household import Archive, read_household, write_missing_ids
+from weeksync.household import Archive
 from weeksync.household.kept import keep_household, kept_household
 from weeksync.language import Language, week_rule
 from weeksync.lazy import dataclass
@@ -58,9 +58,7 @@ class Context:
                 )
             )
         held = _kept(folder) if may_be_kept else None
-        if held is None and give_ids and (folder / "config.toml").is_file():
-            write_missing_ids(folder)
-        files = read_household(folder) if held is None else held
+        files = held or _read(folder, give_ids=give_ids)
         if any(one.password_env for one in files.config.calendars):
             from weeksync.household.passwords import withhold_passwords
 
@@ -70,7 +68,7 @@ class Context:
     def keep(self) -> None:
         """Keep the household as it was read, for the next night; see `household.kept`."""
         if not self.is_kept:
-            from weeksync.workflow.kept_pages import program_print
+            from weeksync.workflow.program import program_print
 
             keep_household(self.files, self.state, program_print())
 
@@ -165,7 +163,15 @@ class Context:
         )
 
 
+def _read(folder: Path, *, give_ids: bool) -> HouseholdFiles:
+    from weeksync.household import read_household, write_missing_ids
+
+    if give_ids and (folder / "config.toml").is_file():
+        write_missing_ids(folder)
+    return read_household(folder)
+
+
 def _kept(folder: Path) -> HouseholdFiles | None:
-    from weeksync.workflow.kept_pages import program_print
+    from weeksync.workflow.program import program_print
 
     return kept_household(folder, folder / STATE, program_print())

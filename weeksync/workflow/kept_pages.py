@@ -12,25 +12,20 @@ import os
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import replace
-from functools import cache, cached_property
+from functools import cached_property
 from pathlib import Path
 
-import weeksync
 from weeksync.lazy import dataclass
-from weeksync.lean import code_print, installed_in
 from weeksync.model.archive import ClosedWeek
 from weeksync.model.week import IsoWeek
 from weeksync.plan import views
 from weeksync.site import SiteInput, absent_pages, frozen_own_page, frozen_page, neighbours
-from weeksync.site.render import own_templates
 from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.outcome import unique
+from weeksync.workflow.program import program_print
 
 _Make = Callable[[ClosedWeek], bytes]
-
-NEEDS = ("tzdata", "babel", "jinja2")
-"""Distributions whose folders hold, between them, all that pages are made with."""
 
 
 @dataclass
@@ -116,18 +111,6 @@ def templates_of(context: Context) -> Path | None:
     """The household's own folder of templates."""
     templates = context.config.site.templates
     return context.folder / templates if templates else None
-
-
-@cache
-def code_places() -> tuple[list[str], list[str]]:
-    """(folders of our own, folders of distributions) that hold all that pages are made with."""
-    folders = sorted({str(Path(weeksync.__file__).parent), str(own_templates())})
-    return folders, installed_in(NEEDS)
-
-
-def program_print() -> str:
-    """What reads the household and makes its pages: our own files, and what is installed."""
-    return code_print(*code_places())
 
 
 def made_with(context: Context) -> tuple[str, str]:

@@ -30,8 +30,9 @@ from weeksync.site.offline import STATUS
 from weeksync.store import Store
 from weeksync.store.schema import version_of
 from weeksync.workflow.context import Context
-from weeksync.workflow.kept_pages import code_places, has_hidden, templates_of
+from weeksync.workflow.kept_pages import has_hidden, templates_of
 from weeksync.workflow.outcome import Outcome, Status
+from weeksync.workflow.program import code_places
 from weeksync.workflow.run_log import kind_in_log
 from weeksync.workflow.status_file import status_place
 
