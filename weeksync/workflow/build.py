@@ -71,9 +71,11 @@ def make(context: Context, store: Store, *, progress: Progress | None = None) ->
     show = progress or Silent()
     show.start(message("Reading calendars"), 1)
     holiday_memo.recall(store)
-    digests = day_digests(context, store, window.first, window.last)
     units, parts = Units(store, context.output), Parts(context, store, window)
-    if units.is_new or not parts.are_local(units):
+    if units.is_new:  # before the digests: what is expanded for the pages is not read back then
+        parts.read_all()
+    digests = day_digests(context, store, window.first, window.last)
+    if not (units.is_new or parts.are_local(units)):
         parts.read_all()
     show.step()
     inputs = _of_all(context, store, parts.bare.problems)
