@@ -1,13 +1,14 @@
 """Time zones, always from the `tzdata` package and never from the machine.
 
 Python's `zoneinfo` asks the operating system first, so the same code gives other answers on
-another machine. Importing this module empties that search path for the whole process: every
-library below us that makes a `ZoneInfo` then reads the packaged data too.
+another machine. Importing this module puts the package's folder alone on that search path, for the
+whole process: every library below us that makes a `ZoneInfo` then reads the packaged data too.
 """
 
 from __future__ import annotations
 
-import importlib
+import importlib.util
+import os
 import zoneinfo
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
@@ -19,7 +20,16 @@ from weeksync.message import message
 
 _FIRST_DAY, _LAST_DAY = date(1, 1, 2), date(9999, 12, 30)
 
-zoneinfo.reset_tzpath(to=())
+
+def _folders() -> list[str]:
+    """Where the package has its files. With no folder at all Python would find them in it, too, but
+    import what takes longer than reading them."""
+    spec = importlib.util.find_spec("tzdata")
+    found = spec.submodule_search_locations if spec is not None else None
+    return [os.path.join(os.path.abspath(place), "zoneinfo") for place in found or ()]
+
+
+zoneinfo.reset_tzpath(to=_folders())
 ZoneInfo.clear_cache()
 
 

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
+import zipfile
 import zoneinfo
 from datetime import UTC, date, datetime, timedelta
+from importlib import resources
+from pathlib import Path
 
 import pytest
 
@@ -52,13 +57,36 @@ def test_the_ends_of_the_calendar_have_an_instant_too(name: str) -> None:
 
 
 def test_zones_come_from_the_package_and_not_from_the_machine() -> None:
-    """The search path is empty, and the release is the package's (2026f or later)."""
-    assert zoneinfo.TZPATH == ()
+    """Only its folder is searched, every zone is in it, its release is 2026f or later."""
+    package = resources.files("tzdata")
+    assert [str(package / "zoneinfo")] == list(zoneinfo.TZPATH)
+    listed = (package / "zones").read_text("utf-8").split()
+    assert zoneinfo.available_timezones() == set(listed)
+    assert [name for name in listed if zones.find_zone(name) is None] == []
     assert zones.tzdata_version() >= "2026f"
     # tz database NEWS 2026c: Casablanca stays on +00 from 20 September 2026.
     assert datetime(
         2026, 12, 1, 12, tzinfo=zones.zone("Africa/Casablanca")
     ).utcoffset() == timedelta(0)
+
+
+def test_a_package_in_an_archive_is_read_all_the_same(tmp_path: Path) -> None:
+    """Where zones are no files of their own, Python finds them in the package."""
+    archive = tmp_path / "tzdata.zip"
+    with zipfile.ZipFile(archive, "w") as packed:
+        folder = Path(str(resources.files("tzdata")))
+        for name in ("__init__.py", "zones", "zoneinfo/__init__.py", "zoneinfo/Europe/__init__.py"):
+            packed.write(folder / name, f"tzdata/{name}")
+        packed.write(folder / "zoneinfo" / "Europe" / "Athens", "tzdata/zoneinfo/Europe/London")
+    code = (
+        "import sys\nsys.path.insert(0, sys.argv[1])\nfrom datetime import datetime\n"
+        "from weeksync import zones\n"
+        "print(datetime(2027, 1, 1, tzinfo=zones.zone('Europe/London')).utcoffset())"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(archive)], check=True, capture_output=True, text=True
+    )
+    assert done.stdout == "2:00:00\n"
 
 
 def test_what_is_no_zone_is_said_with_a_remedy() -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import re
-import secrets
 import stat
 import time
 from contextlib import suppress
@@ -76,7 +75,7 @@ def replace_file(path: Path, content: bytes, *, mode: int = 0o666) -> None:
     HouseholdError where it cannot be written, also where it is marked read-only.
     """
     target = path.resolve() if path.is_symlink() else path
-    temporary = target.with_name(f".{target.name[:200]}.{secrets.token_hex(4)}.tmp")
+    temporary = target.with_name(f".{target.name[:200]}.{os.urandom(4).hex()}.tmp")
     try:
         before = _status(target)
         if before is not None and not os.access(target, os.W_OK):

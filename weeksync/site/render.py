@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import traceback
 from collections.abc import Callable
 from functools import cache, cached_property
 from pathlib import Path
@@ -161,6 +160,8 @@ def _broken(template: str, error: Exception) -> TemplateError:
         name, line = error.name or template, error.lineno
         place = error.filename or name
     else:
+        import traceback
+
         frames = traceback.extract_tb(error.__traceback__)
         inside = [one for one in frames if one.filename.endswith((".html", ".css", ".js", ".svg"))]
         place = inside[-1].filename if inside else template
