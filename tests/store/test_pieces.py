@@ -8,19 +8,28 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
+from zoneinfo import ZoneInfo
 
 import pytest
 
-from weeksync.calendar import index_object, pieces
+from weeksync.calendar import index_object, lately, pieces
+from weeksync.calendar.expand import expand_whole
 from weeksync.calendar.outline import outline
 from weeksync.calendar.text import LONGEST_LINE, ComponentText, read
-from weeksync.model.limits import ReadLimits
+from weeksync.model.limits import ExpandLimits, ReadLimits
 from weeksync.model.problem import Problem
-from weeksync.model.pulled import IndexedObject, Pulled, PulledCollection, RawObject, UidGroup
+from weeksync.model.pulled import (
+    IndexedObject,
+    Pulled,
+    PulledCollection,
+    RawObject,
+    StoredObject,
+    UidGroup,
+)
 from weeksync.store import Store
 
 NOW = datetime(2027, 3, 24, 4, tzinfo=UTC)
@@ -304,3 +313,52 @@ def test_a_line_that_is_too_long_stands_in_a_piece_as_in_the_whole() -> None:
         for group in home.groups():
             expected = [told(one) for one in of_uid(drawn.text(), group.uid)]
             assert home.components(group.uid) == expected
+
+
+@pytest.mark.parametrize("limits", [ReadLimits(), ReadLimits(entries=30)], ids=repr)
+def test_what_was_read_for_the_index_is_what_is_read_again(limits: ReadLimits) -> None:
+    """Also of texts that are damaged; it is handed out once, and within the same limits."""
+    random, known = Random("lately"), 0
+    for _ in range(150):
+        drawn = Drawn(random).begin()
+        if random.random() < 0.5:
+            drawn.damage()
+        content = drawn.text()
+        index_object("boats", RawObject("a.ics", "", content), limits)
+        assert lately.take(content, ReadLimits(entries=5)) is None
+        found = lately.take(content, limits)
+        if found is not None:
+            known += 1
+            assert [told(one) for one in found.components] == [
+                told(one) for one in read(content, limits).components
+            ]
+        assert lately.take(content, limits) is None
+    assert known > 40
+
+
+@pytest.mark.parametrize("entries", [5, 20, 120_000])
+def test_what_was_read_for_the_index_is_expanded_as_if_read_anew(entries: int) -> None:
+    """However many entries of a source are looked at."""
+    limits, tz = ExpandLimits(entries_per_source=entries), ZoneInfo("Europe/London")
+    window = date(2027, 3, 1), date(2027, 6, 1)
+    for seed in range(20):
+        content = Drawn(Random(f"expanded {seed}")).begin().text()
+        one = StoredObject("boats", "files", "a.ics", "", "", content)
+        anew = expand_whole([one, one], *window, tz, limits)
+        index_object("boats", RawObject("a.ics", "", content), limits.read)
+        assert expand_whole([one, one], *window, tz, limits) == anew
+        assert anew.parts
+
+
+def test_only_the_last_texts_are_remembered(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As many as there is room for; one that is larger than that is not."""
+    texts = [Drawn(Random(f"room {number}")).begin().text() for number in range(4)]
+    monkeypatch.setattr(lately, "ROOM", sum(map(len, texts[2:])))
+    limits = ReadLimits()
+    for content in texts:
+        index_object("boats", RawObject("a.ics", "", content), limits)
+    known = [lately.take(content, limits) is not None for content in texts]
+    assert known == [False, False, True, True]
+    monkeypatch.setattr(lately, "ROOM", len(texts[0]) - 1)
+    index_object("boats", RawObject("a.ics", "", texts[0]), limits)
+    assert lately.take(texts[0], limits) is None

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from weeksync.calendar import report, report_bounds
+from weeksync.calendar import lately, report, report_bounds
 from weeksync.calendar.entries import Entry, read_entry
 from weeksync.calendar.groups import Group, Versions, choose
 from weeksync.calendar.index import too_large
@@ -151,9 +151,11 @@ class Run:
     def _read(self, one: StoredObject) -> list[ComponentText]:
         limits = self._limits.read
         left = self._budget.entries
-        if left < limits.entries:
-            limits = replace(limits, entries=left)
-        file = read(one.content, limits)
+        file = lately.take(one.content, limits)
+        if file is None or left <= len(file.components):
+            if left < limits.entries:
+                limits = replace(limits, entries=left)
+            file = read(one.content, limits)
         self._budget.entries -= max(len(file.components), 1)
         self._problems += too_large(one.source, one.name, file, limits)
         return file.components

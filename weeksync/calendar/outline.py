@@ -68,7 +68,13 @@ Values = dict[bytes, list[bytes]]
 
 
 def outline(component: ComponentText) -> Outline:
-    """The outline of a component."""
+    """The outline of a component, worked out once."""
+    if component.outline is None:
+        component.outline = _outline(component)
+    return component.outline
+
+
+def _outline(component: ComponentText) -> Outline:
     raw = component.raw
     lines = _LINE.findall(raw)
     try:

@@ -15,6 +15,7 @@ from dataclasses import replace
 from hashlib import sha256
 from typing import Protocol
 
+from weeksync.calendar import lately
 from weeksync.calendar.gathering import Gathering
 from weeksync.calendar.text import ENTRIES, CalendarText, FileText, read
 from weeksync.model.limits import ReadLimits
@@ -66,15 +67,19 @@ def in_pieces(raw: RawObject, limits: ReadLimits) -> IndexedObject | None:
     texts = [content[: first.start()], *parts, content[end:]]
     pieces = [_piece(number * _GAP, text) for number, text in enumerate(texts)]
     pieces[0] = replace(pieces[0], marks=frame.marks)
-    gathering = Gathering()
+    gathering, whole = Gathering(), FileText(frame.calendars)
     for at, piece in enumerate(pieces[1:-1], 1):
         file = _entries(texts[at], frame.calendars[0], limits)
         if file is None:
             return None
         pieces[at] = replace(piece, marks=file.marks, entries=len(file.components))
         _gather(gathering, piece.number, file)
+        if len(content) <= lately.ROOM:
+            whole.components += file.components
     if not _all_read(pieces, limits):
         return None
+    if whole.components:
+        lately.keep(content, limits, whole)
     digest = sha256(content).hexdigest()
     placed = gathering.placed()
     return IndexedObject(raw, digest, tuple(one.group for one in placed), placed, tuple(pieces))

@@ -13,11 +13,15 @@ from __future__ import annotations
 
 import re
 from dataclasses import field
+from typing import TYPE_CHECKING
 
 from weeksync.calendar.encoding import as_utf8, decoded
 from weeksync.calendar.lines import unescaped
 from weeksync.lazy import dataclass
 from weeksync.model.limits import ReadLimits
+
+if TYPE_CHECKING:
+    from weeksync.calendar.outline import Outline
 
 ENTRIES = frozenset({"VEVENT", "VTODO", "VJOURNAL"})
 """The components that become occurrences and to-dos."""
@@ -77,6 +81,8 @@ class ComponentText:
     text: bytes
     spans: tuple[Span, ...]
     whole: bool = True
+    outline: Outline | None = None
+    """What `weeksync.calendar.outline` has found, once it was asked."""
     _body: str | None = None
 
     @property
