@@ -23,14 +23,8 @@ from zoneinfo import ZoneInfo, available_timezones
 
 from weeksync import zones
 
-_OFFSET = re.compile(
-    r"(?:(?:UTC|GMT)[ \t]*([+\-\u2212])(\d{1,2})|([+\-\u2212])(\d\d))(?::?([0-5]\d))?",
-    re.ASCII | re.IGNORECASE,
-)
-_DISPLAY = re.compile(
-    r"\((?:UTC|GMT)[ \t]*(?:([+\-\u2212])(\d\d?):?([0-5]\d))?\)[ \t]*(.*)",
-    re.ASCII | re.IGNORECASE,
-)
+_OFFSET = r"(?:(?:UTC|GMT)[ \t]*([+\-\u2212])(\d{1,2})|([+\-\u2212])(\d\d))(?::?([0-5]\d))?"
+_DISPLAY = r"\((?:UTC|GMT)[ \t]*(?:([+\-\u2212])(\d\d?):?([0-5]\d))?\)[ \t]*(.*)"
 _FARTHEST = timedelta(hours=14)
 _REGIONS = (
     "Africa/", "America/", "Antarctica/", "Asia/", "Atlantic/", "Australia/", "Europe/", "Indian/",
@@ -53,6 +47,11 @@ _SHOWN = {
 """Names shown without a city (from memory); their offset is looked at, too."""
 
 
+def _matched(form: str, text: str) -> re.Match[str] | None:
+    """All of the text in that form, which is compiled when a name is first held against it."""
+    return re.fullmatch(form, text, re.ASCII | re.IGNORECASE)
+
+
 def zone_called(tzid: str) -> ZoneInfo | None:
     """The IANA zone a TZID names in one way or another, or None."""
     for name in (tzid, *_tails(tzid)):
@@ -69,7 +68,7 @@ def offset_called(tzid: str) -> timedelta | None:
     if "etc/" in tzid.casefold():
         return None  # the database's own, which count the other way
     for name in (tzid, *_tails(tzid)[-1:]):
-        found = _OFFSET.fullmatch(name.strip())
+        found = _matched(_OFFSET, name.strip())
         if found is not None:
             sign, hours = (found[1] or found[3]), (found[2] or found[4])
             return _offset(sign, hours, found[5])
@@ -78,13 +77,13 @@ def offset_called(tzid: str) -> timedelta | None:
 
 def offset_said(tzid: str) -> timedelta | None:
     """The offset that stands before the places of a name as Windows shows it, or None."""
-    found = _DISPLAY.fullmatch(tzid.strip())
+    found = _matched(_DISPLAY, tzid.strip())
     return _offset(found[1], found[2], found[3]) if found is not None else None
 
 
 def display_zone(tzid: str, year: int) -> ZoneInfo | None:
     """The zone of a name as Windows shows it; offsets are compared in that year."""
-    found = _DISPLAY.fullmatch(tzid.strip())
+    found = _matched(_DISPLAY, tzid.strip())
     if found is None:
         return None
     offset = _offset(found[1], found[2], found[3])

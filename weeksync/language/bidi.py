@@ -20,48 +20,48 @@ Direction = Literal["ltr", "rtl"]
 LRI, RLI, FSI, PDI = "\u2066", "\u2067", "\u2068", "\u2069"
 LRM, RLM = "\u200e", "\u200f"
 
-_ISOLATES = re.compile(f"[{LRI}{RLI}{FSI}]")
+_ISOLATES = f"[{LRI}{RLI}{FSI}]"
 _LEFT = "[A-Za-z\u00c0-\u02b8\u0370-\u058f\u0900-\u1fff\u3040-\ud7ff]"
 _RIGHT = (
     "[\u0590-\u065f\u066d-\u06ef\u06fa-\u08ff\ufb1d-\ufdff\ufe70-\ufefc"
     "\U00010800-\U00010fff\U0001e800-\U0001efff]"
 )
 _STRONG = f"(?P<left>{_LEFT})|(?P<right>{_RIGHT})"
-_SIGNS = re.compile(r"[0-9][-+_][0-9]|[0-9]-$", re.ASCII)
+_SIGNS = r"[0-9][-+_][0-9]|[0-9]-$"
 """Signs between digits, as in 2027-03-22: after Arabic letters they would run backwards."""
 
-_ADDRESS = re.compile(r"[a-z]+://\S*\w", re.ASCII)
+_ADDRESS = r"[a-z]+://\S*\w"
 """It holds together by itself, and a terminal can take all of it for the address."""
 
-_WHOLE = re.compile(f"{FSI}[^{PDI}]*{PDI}")
+_WHOLE = f"{FSI}[^{PDI}]*{PDI}"
 """What is isolated already."""
 
-_SYMBOL = re.compile(r"[A-Za-z]+[^\w\s\u200e\u200f]*", re.ASCII)
+_SYMBOL = r"[A-Za-z]+[^\w\s\u200e\u200f]*"
 
-_APART = re.compile(f"([{LRI}{RLI}{FSI}][^{PDI}]*{PDI}|{{[^}}]*}})")
+_APART = f"([{LRI}{RLI}{FSI}][^{PDI}]*{PDI}|{{[^}}]*}})"
 
 _FORMATTER = Formatter()
 
 
 @cache
-def _letters(pattern: str) -> re.Pattern[str]:
-    """Compiled when it is asked for: ranges this wide take long, and plain ASCII never asks."""
-    return re.compile(pattern)
+def _form(pattern: str) -> re.Pattern[str]:
+    """Compiled when it is asked for: plain ASCII never asks. `\\w` and `\\s` are those of ASCII."""
+    return re.compile(pattern, re.ASCII)
 
 
 def isolated(text: str, around: Direction) -> str:
     """The text between isolates, where it would disturb a sentence that runs `around`."""
-    if not _disturbs(text, around) or _WHOLE.fullmatch(text):
+    if not _disturbs(text, around) or _form(_WHOLE).fullmatch(text):
         return text
     return f"{FSI}{text}{PDI}"
 
 
 def _disturbs(text: str, around: Direction) -> bool:
     if around == "ltr":
-        return not text.isascii() and _letters(_RIGHT).search(text) is not None
-    if _ADDRESS.fullmatch(text):
+        return not text.isascii() and _form(_RIGHT).search(text) is not None
+    if _form(_ADDRESS).fullmatch(text):
         return False
-    return _letters(_LEFT).search(text) is not None or _SIGNS.search(text) is not None
+    return _form(_LEFT).search(text) is not None or _form(_SIGNS).search(text) is not None
 
 
 def disturbed(values: Mapping[str, Value], around: Direction) -> bool:
@@ -81,7 +81,7 @@ def filled(text: str, values: Mapping[str, Value], around: Direction) -> str:
     made: list[str] = []
     depth = 0
     for literal, name, _, _ in _FORMATTER.parse(text):
-        depth += len(_ISOLATES.findall(literal)) - literal.count(PDI)
+        depth += len(_form(_ISOLATES).findall(literal)) - literal.count(PDI)
         made.append(literal)
         if name is not None:
             value = str(values[name])
@@ -91,7 +91,7 @@ def filled(text: str, values: Mapping[str, Value], around: Direction) -> str:
 
 def symbols_apart(amount: str) -> str:
     """An amount of a language from right to left, a Latin symbol in it kept together: UK£."""
-    return _SYMBOL.sub(lambda found: f"{LRI}{found[0]}{PDI}", amount)
+    return _form(_SYMBOL).sub(lambda found: f"{LRI}{found[0]}{PDI}", amount)
 
 
 def outside(text: str, change: Callable[[str], str]) -> str:
@@ -100,7 +100,8 @@ def outside(text: str, change: Callable[[str], str]) -> str:
     So the figures of a sentence get the digits of a page, and those of a command keep theirs.
     """
     return "".join(
-        one if one.startswith((LRI, RLI, FSI, "{")) else change(one) for one in _APART.split(text)
+        one if one.startswith((LRI, RLI, FSI, "{")) else change(one)
+        for one in _form(_APART).split(text)
     )
 
 
@@ -109,7 +110,7 @@ def sided(text: str, around: Direction) -> str:
 
     What is laid out by its first letter (a `bdi`, a line of a terminal) then runs `around`.
     """
-    first = _letters(_STRONG).search(text)
+    first = _form(_STRONG).search(text)
     if first is None or (first["left"] is None) == (around == "rtl"):
         return text
     return (RLM if around == "rtl" else LRM) + text

@@ -18,7 +18,7 @@ from weeksync.site.record import VERSION, Link, SourceLine
 from weeksync.site.words import Words
 
 _WEB = frozenset({"http", "https"})
-_HOST = re.compile(r"(?:[A-Za-z0-9.-]+|\[[0-9A-Fa-f:.]+\])(?::[0-9]{1,5})?")
+_HOST = r"(?:[A-Za-z0-9.-]+|\[[0-9A-Fa-f:.]+\])(?::[0-9]{1,5})?"
 
 
 class Frame(TypedDict):
@@ -108,7 +108,7 @@ def connect(config: Config) -> str:
 def _origin(address: str) -> str:
     """Scheme, host and port of an address; "" where it is none a policy may name."""
     parts = urlsplit(address)
-    plain = _HOST.fullmatch(parts.netloc)
+    plain = re.fullmatch(_HOST, parts.netloc)
     return f"{parts.scheme}://{parts.netloc}" if parts.scheme in _WEB and plain else ""
 
 
