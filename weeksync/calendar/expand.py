@@ -57,9 +57,13 @@ def expand_whole(
     limits: ExpandLimits = ExpandLimits(),  # noqa: B008 - frozen
     near: date | None = None,
     only: Container[PartName] | None = None,
+    chosen: Iterable[ZoneChoice] = (),
 ) -> Expanded:
-    """The same, with the parts it is made of; of the parts in `only` alone where that is given."""
-    run = Run(Window.of(start, end, tz), tz, limits, only)
+    """The same, with the parts it is made of; of the parts in `only` alone where that is given.
+
+    `chosen` are the zones of a plain expansion of the same days, where that is known.
+    """
+    run = Run(Window.of(start, end, tz), tz, limits, only, chosen)
     groups = [group for group in run.groups(objects) if not group.misses(run.window)]
     groups.sort(key=lambda group: group.nearness(near or start), reverse=True)
     while groups:
@@ -103,11 +107,13 @@ class Run:
         tz: ZoneInfo,
         limits: ExpandLimits,
         only: Container[PartName] | None = None,
+        chosen: Iterable[ZoneChoice] = (),
     ) -> None:
         self.window = window
         self._source, self._tz, self._limits = "", tz, limits
         self._budget = Budget.of(limits)
         self._clocks = Clocks("", tz, window.low, window.high)
+        self._chosen = tuple(chosen)
         self._occurrences: list[Occurrence] = []
         self._todos: list[TodoItem] = []
         self._remarks: list[tuple[int, Remark, StoredObject]] = []
@@ -126,7 +132,8 @@ class Run:
         for one in objects:
             if not self._source:
                 self._source = one.source
-                self._clocks = Clocks(one.source, self._tz, self.window.low, self.window.high)
+                days = self.window.low, self.window.high
+                self._clocks = Clocks(one.source, self._tz, *days, self._chosen)
             if self._budget.entries <= 0:
                 unread += 1
                 continue

@@ -27,6 +27,7 @@ from weeksync.calendar.window import Window
 from weeksync.calendar.zone_names import display_zone, offset_called, offset_said, zone_called
 from weeksync.model.expanded import ZoneChoice
 from weeksync.model.problem import Problem
+from weeksync.zones import find_zone
 
 _MARGIN = timedelta(days=400)
 _STEPS = 400_000
@@ -37,10 +38,22 @@ _HINT = re.compile(r"\n(?:X-LIC-LOCATION|TZURL)(?:;[^:\n]*)?:([^\n]*)", re.IGNOR
 
 
 class Clocks:
-    """The clocks of one source; `news` has what there is to say, once per name."""
+    """The clocks of one source; `news` has what there is to say, once per name.
 
-    def __init__(self, source: str, household: ZoneInfo, low: datetime, high: datetime) -> None:
+    `chosen` are the choices that were made before for the same days, of which there was nothing to
+    say: rules that were held against a zone of the database need not be held against it again.
+    """
+
+    def __init__(
+        self,
+        source: str,
+        household: ZoneInfo,
+        low: datetime,
+        high: datetime,
+        chosen: Iterable[ZoneChoice] = (),
+    ) -> None:
         self._source = source
+        self._chosen = {(one.tzid, one.rules): one for one in chosen}
         self._low, self._high = low, high
         self._until = later(high, _MARGIN)
         self._budget = Steps(_STEPS)
@@ -96,7 +109,7 @@ class Clocks:
 
     def _find(self, tzid: str, text: str) -> Clock:
         # Not once something was odd: what is tried in vain there, is work of no budget.
-        plain = _plainly(tzid, text, self._low, self._high) if self.plain else None
+        plain = self._plain(tzid, text) if self.plain else None
         if plain is not None and plain[1] <= self._budget.left:
             self._budget.spend(plain[1])
             return plain[0]
@@ -105,6 +118,15 @@ class Clocks:
         except StepsSpent:
             self._tell(tzid, report_bounds.busy_zone(self._source, tzid))
             return self._reckoned(tzid, "")
+
+    def _plain(self, tzid: str, text: str) -> tuple[Clock, int] | None:
+        chosen = self._chosen.get((tzid, text))
+        if chosen is not None:
+            kind, _, name = chosen.clock.partition(" ")
+            zone = find_zone(name) if kind == IanaClock.__name__ else None
+            if zone is not None:
+                return iana_clock(zone), chosen.steps
+        return _plainly(tzid, text, self._low, self._high)
 
     def _reckoned(self, tzid: str, text: str) -> Clock:
         zone = zone_called(tzid)

@@ -22,6 +22,16 @@ class IsoWeek:
     def __post_init__(self) -> None:
         date.fromisocalendar(self.year, self.number, 1)
 
+    # Thousands of sets and look-ups a night ask for these.
+
+    def __eq__(self, other: object) -> bool:
+        if other.__class__ is not IsoWeek:
+            return NotImplemented
+        return self.number == other.number and self.year == other.year
+
+    def __hash__(self) -> int:
+        return self.year * 64 + self.number
+
     @classmethod
     def of(cls, day: date) -> IsoWeek:
         """The week that `day` lies in."""

@@ -194,12 +194,12 @@ def regroup(connection: sqlite3.Connection, source: str, indexed: Indexed) -> No
         pieces.replace(connection, number, one)
 
 
-def forget(connection: sqlite3.Connection, keep: Collection[str]) -> None:
-    """Drop everything of the sources that are not in `keep`."""
+def forget(connection: sqlite3.Connection, keep: Collection[str]) -> bool:
+    """Drop everything of the sources that are not in `keep`; whether there was anything."""
     names = [name for (name,) in connection.execute("SELECT name FROM source")]
-    connection.executemany(
-        "DELETE FROM source WHERE name = ?", ((name,) for name in names if name not in keep)
-    )
+    gone = [(name,) for name in names if name not in keep]
+    connection.executemany("DELETE FROM source WHERE name = ?", gone)
+    return bool(gone)
 
 
 def _by_collection(
@@ -270,6 +270,8 @@ def save_objects(
     kept: bool = False,
 ) -> None:
     """Put objects into a collection, in the place of those of the same names."""
+    if not changed:  # most have nothing new: twenty statements of nothing take their time
+        return
     there = _numbers(connection, collection, changed)
     new = [one for one in changed if one.raw.name not in there]
     again = [(there[one.raw.name], one) for one in changed if one.raw.name in there]

@@ -287,9 +287,9 @@ class Store:
 
     def forget(self, keep: Collection[str]) -> None:
         """Drop everything of the sources that are not in `keep`."""
-        self._entries = None
         with self._writing() as connection:
-            objects.forget(connection, keep)
+            if objects.forget(connection, keep):
+                self._entries = None
             expansions.forget(connection, keep)
 
     # What was worked out

@@ -199,7 +199,8 @@ class KeptExpansions:
         kept_zones = tzids.settled(due.zones, *window, tz) if moved else due.zones
         for some in (True, False):
             objects = self._store.objects_with(source.id, due.made, some=some)
-            found = expand_whole(objects, *window, tz, limits, only=due.made)
+            chosen = kept_zones or ()
+            found = expand_whole(objects, *window, tz, limits, only=due.made, chosen=chosen)
             if not found.expansion.problems:
                 break
             # Where they stand is told from the whole text.
