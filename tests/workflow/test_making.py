@@ -251,6 +251,11 @@ def _to_prepare(home: Home) -> None:
     home.edit("calendars/home.ics", lambda text: text.replace("END:VCALENDAR", _crlf(party)))
 
 
+def _shorter_break(home: Home) -> None:
+    """It ends with the last row of March, and no longer goes on behind it."""
+    home.edit("terms.toml", lambda text: text.replace("end = 2027-04-12", "end = 2027-04-04"))
+
+
 def _settings(home: Home) -> None:
     home.edit("config.toml", lambda text: text.replace('name = "Ines"', 'name = "Inés"'))
 
@@ -325,6 +330,7 @@ CHANGES: dict[str, Callable[[Home], None]] = {
     "an appointment longer": _appointment,
     "an appointment further ahead than is looked": _far_appointment,
     "an event to be prepared, one further ahead than is looked": _both(_to_prepare, _far_event),
+    "a break that ends with a row": _shorter_break,
     "a person renamed": _settings,
     "a week closed": _closed,
     "a week closed, and events of it renamed": _both(_closed, _series),
@@ -382,6 +388,14 @@ def test_what_was_made_once_may_be_made_for_nothing_the_next_time(home: Home) ->
     built = home.night()
     assert weeks_of(built.planned) == ahead
     assert weeks_of(built.rendered) == {"2027-W19"}
+
+
+def test_a_break_that_goes_on_beyond_a_month_is_seen_in_it(again: Home, tmp_path: Path) -> None:
+    """On the days that March shows nothing has changed, but that it ends with them."""
+    home = _copied(again, tmp_path)
+    _shorter_break(home)
+    assert "month 2027-03" in home.night().rendered
+    assert tree(home.output) == home.from_nothing()
 
 
 def test_where_nothing_is_prepared_only_the_week_is_planned(home: Home) -> None:

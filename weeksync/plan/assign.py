@@ -72,7 +72,7 @@ def preparing(
 
 def _assigned(one: Occurrence, look_up: Callable[[Traits], _Holder]) -> Occurrence:
     holder = look_up((one.source, one.title, one.categories, one.attendees))
-    if holder == _NOBODY:
+    if holder is _NOBODY:
         return one
     by_hand = one.source == ""
     persons = one.persons if by_hand and one.persons else holder.persons
@@ -116,7 +116,7 @@ def _looker(config: Config) -> Callable[[Traits], _Holder]:
                 for test, rule in tests:
                     if test(plain):
                         found = _with_rule(found, rule)
-            known[traits] = found
+            known[traits] = found = _NOBODY if found == _NOBODY else found
         return found
 
     return look_up

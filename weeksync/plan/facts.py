@@ -62,6 +62,13 @@ class Facts:
             parts.chosen.notes(parts.rule.week_of(dates[0])),
         )
 
+    def lasting_month(self, days: Sequence[Day]) -> tuple[object, ...]:
+        """What a month shows of its days that comes from no event and does not hang on today; and
+        the breaks beside them, into which those at its edges may go on."""
+        beside = days[0].date - timedelta(days=1), days[-1].date + timedelta(days=1)
+        shown = (replace(in_month(day), money=()) for day in days)
+        return (*map(self.parts.terms.break_name, beside), *shown)
+
     def week(
         self, dates: Sequence[date], undated: tuple[PlanTask, ...], snapshot: Snapshot | None
     ) -> tuple[object, ...]:

@@ -28,7 +28,7 @@ from weeksync.plan.confirmed import Confirmed
 from weeksync.plan.day_hours import DayHours
 from weeksync.plan.day_index import DayIndex, left_out_within
 from weeksync.plan.decisions import Decision, LighterTimes, decisions
-from weeksync.plan.facts import Facts, in_month
+from weeksync.plan.facts import Facts
 from weeksync.plan.habits import Habits
 from weeksync.plan.lesson_tally import LessonTallies
 from weeksync.plan.lighter import AFTERWARDS
@@ -269,7 +269,7 @@ class Planner:
 
     def lasting_facts_of_month(self, month: Month) -> tuple[object, ...]:
         """What a month shows of its days that comes from no event and does not hang on today."""
-        return tuple(replace(in_month(self.day(day)), money=()) for day in self._shown_in(month))
+        return self._facts.lasting_month([self.day(day) for day in self._shown_in(month)])
 
     def facts_of_month(self, month: Month) -> tuple[object, ...]:
         """All else of a month that comes from no event."""

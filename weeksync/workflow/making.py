@@ -231,6 +231,7 @@ class Making:
                 self.keys.links_of_month(month),
                 self.keys.shown_events(*self._days_of(month)),
                 [tuple(map(in_month, days)) for _, days in plan.weeks],
+                [one for row in plan.spans for one in row if one.occurrence is None],
                 plan.coming_up,
             )
 
