@@ -7,7 +7,7 @@ quiet night; where the answer is no, or none that leaves no doubt, no library is
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Collection, Generator
+from collections.abc import Callable, Collection, Generator, Mapping
 from contextlib import closing, suppress
 from dataclasses import replace
 from datetime import date, datetime
@@ -198,7 +198,16 @@ def _fetch(
         if source.path or _left(end) > 0:
             raise
         raise _too_late(context, source) from error
-    return _Fetched(pulled, warnings)
+    return _Fetched(pulled, warnings, unchanged=bool(source.path) and _is_same(pulled, known))
+
+
+def _is_same(pulled: Pulled, known: Mapping[str, KnownCollection]) -> bool:
+    """Whether files brought nothing new, and nothing is to be said of them."""
+    return (
+        not pulled.problems
+        and {one.name for one in pulled.collections} == known.keys()
+        and not any(one.changed or one.gone for one in pulled.collections)
+    )
 
 
 LEAST_SECONDS = 5.0
