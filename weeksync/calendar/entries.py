@@ -164,12 +164,16 @@ class _Reader:
         self._component = component
         self._uid, self._source, self._clocks = uid, source, clocks
         self._lines = read_lines(component.body, NAMES)
-        self._title = report.short(text_of(self._lines, "SUMMARY"))
         self._remarks: list[Remark] = []
+
+    @property
+    def _title(self) -> str:
+        return report.short(text_of(self._lines, "SUMMARY"))
 
     def entry(self) -> Entry:
         for name in _ONCE:
-            self._once(name)
+            if len(self._lines.get(name, ())) > 1:
+                self._once(name)
         self._names("ATTENDEE")
         self._names("CATEGORIES")
         own = self._stamp("DTSTART")
@@ -217,7 +221,7 @@ class _Reader:
 
     def _once(self, name: str) -> None:
         """Say that something that can be there once is there again, and is something else."""
-        lines = self._lines.get(name, [])
+        lines = self._lines[name]
         if again := next((line for line in lines if line.text != lines[0].text), None):
             self._say(report.doubled(self._source, self._title, self._uid, name), again)
 

@@ -58,7 +58,7 @@ class Line:
 
     def parameter(self, name: str) -> str:
         """The value of that parameter without quotes and carets, "" where it is absent."""
-        if ";" not in self.head:
+        if ";" not in self.head or name not in self.head.upper():
             return ""
         for key, value in _PARAMETER.findall(self.head):
             if key.upper() == name:
@@ -81,7 +81,9 @@ def read_lines(body: str, names: frozenset[str]) -> dict[str, list[Line]]:
     last = ""  # the name among `names` that the line before had
     for raw in body.split("\n"):
         head, colon, value = raw.partition(":")
-        name = head.partition(";")[0].strip(" \t").upper()  # as `outline` finds it
+        name = _HEADS.get(head)
+        if name is None:
+            name = _name_of(head)
         if name not in names or not colon:
             if not last or (colon and (name in _NAMES or name[:2] == "X-" or _NAME.match(raw))):
                 last = ""
@@ -97,6 +99,20 @@ def read_lines(body: str, names: frozenset[str]) -> dict[str, list[Line]]:
             head, _, value = raw.rpartition(":")  # a TZID with a bare colon: GMT+01:00
         found.setdefault(name, []).append(Line(head, value))
     return found
+
+
+_HEADS: dict[str, str] = {}
+"""Names of properties by how they were written: a few dozen make up all lines of a calendar."""
+_MOST_HEADS = 1_000
+
+
+def _name_of(head: str) -> str:
+    name = head.partition(";")[0].strip(" \t").upper()  # as `outline` finds it
+    if len(head) <= _WORD:
+        if len(_HEADS) >= _MOST_HEADS:
+            _HEADS.clear()
+        _HEADS[head] = name
+    return name
 
 
 def _continued(name: str, line: Line, rest: str) -> Line:

@@ -112,9 +112,10 @@ def instances_of(
     if master is None or master.start is None:
         return
     if not master.repeats:
-        taken = _taken(master, overrides)
-        if _Place(master.start.local, master.start.key, None) not in taken:
-            yield from _single(master, "", window)
+        start, gone = master.start, bool(master.exceptions or overrides)
+        if gone and _Place(start.local, start.key, None) in _taken(master, overrides):
+            return
+        yield from _single(master, "", window)
         return
     yield from _repeated(master, overrides, window, steps)
 
@@ -176,7 +177,8 @@ def named(key: Key) -> str:
     """The identity of an instance: `20270322T103000Z`, or `20270322` for whole days."""
     if isinstance(key, datetime):
         moment = key.astimezone(UTC)
-        return f"{moment.year:04}{moment:%m%dT%H%M%SZ}"
+        day = f"{moment.year:04}{moment.month:02}{moment.day:02}"
+        return f"{day}T{moment.hour:02}{moment.minute:02}{moment.second:02}Z"
     return f"{key.year:04}{key:%m%d}"
 
 

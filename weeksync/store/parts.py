@@ -77,11 +77,12 @@ class _Taken:
         """Its occurrences; the sum of their numbers."""
         total = 0
         details: dict[str, int] = {}
-        for at, one in enumerate(part.occurrences):
+        taken = rows.occurrence_rows(part.occurrences, self._home)
+        for at, (one, row) in enumerate(zip(part.occurrences, taken, strict=True)):
             if one.source != self._source:
                 text = f"an occurrence of {one.source!r} in the expansion of {self._source!r}"
                 raise ValueError(text)
-            shared, identity, start, end = rows.occurrence_row(one, self._home)
+            shared, identity, start, end = row
             detail = details.setdefault(shared, len(details))
             first, last = rows.days_of(one)
             self._occurrences.append(
@@ -90,9 +91,9 @@ class _Taken:
                     *(first, last, detail, identity, start, end),
                 )
             )
-            row = number_of(self._source, shared, identity, start, end)
-            self._sums.add(row, first, last)
-            total += row
+            its_number = number_of(self._source, *row)
+            self._sums.add(its_number, first, last)
+            total += its_number
         self._details += ((number, detail, shared) for shared, detail in details.items())
         return total % (1 << (8 * LANE))
 

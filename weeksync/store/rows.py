@@ -95,12 +95,19 @@ def moment_of(text: str, home: ZoneInfo | None) -> datetime | date:
     return made.replace(fold=1) if fold else made
 
 
-def occurrence_row(one: Occurrence, home: str) -> tuple[str, str, str, str]:
-    """(what its series shares as JSON, identity, start, end)."""
-    values = list(_shared(one))
-    while values[-1] == _DEFAULTS[len(values) - 1]:  # most end with nothing of note
-        values.pop()
-    return _dumps(values), one.identity, moment_text(one.start, home), moment_text(one.end, home)
+def occurrence_rows(
+    occurrences: Iterable[Occurrence], home: str
+) -> Iterator[tuple[str, str, str, str]]:
+    """(what its series shares as JSON, identity, start, end) of each."""
+    before: tuple[Any, ...] | None = None
+    for one in occurrences:
+        shared = _shared(one)
+        if shared != before:
+            before, values = shared, list(shared)
+            while values[-1] == _DEFAULTS[len(values) - 1]:  # most end with nothing of note
+                values.pop()
+            text = _dumps(values)
+        yield text, one.identity, moment_text(one.start, home), moment_text(one.end, home)
 
 
 def occurrences_of(
@@ -110,7 +117,7 @@ def occurrences_of(
     *,
     notes: bool = True,
 ) -> Iterator[Occurrence]:
-    """The occurrences that `occurrence_row` took apart; ValueError where a row is none.
+    """The occurrences that `occurrence_rows` took apart; ValueError where a row is none.
 
     `found` has (number of the part, of the series in it, its JSON, identity, start, end); the JSON
     of one series is read once. Without `notes` these are left empty, being most of the text; those
