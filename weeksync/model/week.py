@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from datetime import date, timedelta
+from functools import lru_cache
 
 from weeksync.lazy import dataclass
 
@@ -58,7 +59,7 @@ class IsoWeek:
 
     def shifted(self, weeks: int) -> IsoWeek:
         """The week that many weeks later (earlier where negative)."""
-        return IsoWeek.of(self.monday + timedelta(weeks=weeks))
+        return _shifted(self, weeks)
 
     def __str__(self) -> str:
         return f"{self.year:04}-W{self.number:02}"
@@ -86,8 +87,7 @@ class WeekRule:
 
     def days(self, week: IsoWeek) -> tuple[date, ...]:
         """The seven days of the spread that bears `week`, in the order shown."""
-        start = self.spread_start(week)
-        return tuple(start + timedelta(days=offset) for offset in range(7))
+        return _days(self, week)
 
     def number(self, day: date) -> tuple[int, int]:
         """(year, number) of the week that holds `day`, as people of the territory count.
@@ -106,6 +106,20 @@ class WeekRule:
         start = self.start(new_year)
         in_year = 7 - (new_year - start).days
         return start if in_year >= self.min_days else start + timedelta(days=7)
+
+
+# A night asks for the same weeks thousands of times, of the hundred and ten that it knows.
+
+
+@lru_cache(maxsize=4096)
+def _shifted(week: IsoWeek, weeks: int) -> IsoWeek:
+    return IsoWeek.of(week.monday + timedelta(weeks=weeks))
+
+
+@lru_cache(maxsize=1024)
+def _days(rule: WeekRule, week: IsoWeek) -> tuple[date, ...]:
+    start = rule.spread_start(week)
+    return tuple(start + timedelta(days=offset) for offset in range(7))
 
 
 @dataclass(frozen=True, slots=True, order=True)
