@@ -218,7 +218,7 @@ def test_a_page_is_rendered_once(home: Path, monkeypatch: pytest.MonkeyPatch) ->
     built(home)
     assert made == [W11, W11, W11]
     # Another Babel, Jinja or Python, or our own code without another version.
-    monkeypatch.setattr("weeksync.workflow.kept_pages.code_print", lambda *_: "another")
+    monkeypatch.setattr("weeksync.workflow.program.code_print", lambda *_: "another")
     built(home)
     built(home)
     assert made == [W11, W11, W11, W11]

@@ -17,6 +17,7 @@ from tests.support.households import NOW, write_household
 from weeksync.model.fields import DayPart, MarkKind, Weekday
 from weeksync.model.files import Appointment, Habit, Lesson, Pause, Routine, Task
 from weeksync.model.money import Bill, BusinessDayRule, Goal, PayDay
+from weeksync.read.checked import checked
 from weeksync.workflow.context import Context
 from weeksync.workflow.edit_forms import KINDS
 from weeksync.workflow.edit_kinds import Kind
@@ -147,7 +148,9 @@ def spans(draw: st.DrawFn) -> dict[str, Any]:
 
 def _built(record: type[Any], *parts: st.SearchStrategy[dict[str, Any]], **fields: Any) -> Any:
     several = st.tuples(st.fixed_dictionaries(fields), *parts)
-    return several.map(lambda found: record(**{k: v for one in found for k, v in one.items()}))
+    return several.map(
+        lambda found: checked(record, {k: v for one in found for k, v in one.items()})
+    )
 
 
 HOURS = st.tuples(CLOCKS, CLOCKS).map(lambda two: f"{two[0]:%H:%M}-{two[1]:%H:%M}")
@@ -274,7 +277,11 @@ def same(kind: Kind, record: Any, wanted: Any) -> None:
     """Both say the same, but for the id; a moment's length may be written as its end."""
 
     def said(one: Any) -> dict[str, Any]:
-        found: dict[str, Any] = one.model_dump(exclude={"id"})
+        found: dict[str, Any] = {
+            name: getattr(one, name) for name in one.field_names() if name != "id"
+        }
+        if "away" in found:  # "no" need not be written down
+            found["away"] = bool(found["away"])
         for key in ("title", "subject"):
             if key in found:
                 found[key] = found[key].strip()
