@@ -26,6 +26,7 @@ _RIGHT = (
     "[\u0590-\u065f\u066d-\u06ef\u06fa-\u08ff\ufb1d-\ufdff\ufe70-\ufefc"
     "\U00010800-\U00010fff\U0001e800-\U0001efff]"
 )
+_FIRST_RIGHT = "\u0590"
 _STRONG = f"(?P<left>{_LEFT})|(?P<right>{_RIGHT})"
 _SIGNS = r"[0-9][-+_][0-9]|[0-9]-$"
 """Signs between digits, as in 2027-03-22: after Arabic letters they would run backwards."""
@@ -58,7 +59,9 @@ def isolated(text: str, around: Direction) -> str:
 
 def _disturbs(text: str, around: Direction) -> bool:
     if around == "ltr":
-        return not text.isascii() and _form(_RIGHT).search(text) is not None
+        if text.isascii() or max(text) < _FIRST_RIGHT:
+            return False
+        return _form(_RIGHT).search(text) is not None
     if _form(_ADDRESS).fullmatch(text):
         return False
     return _form(_LEFT).search(text) is not None or _form(_SIGNS).search(text) is not None
