@@ -26,6 +26,18 @@ from weeksync.workflow.kept_expansions import KeptExpansions
 SOURCES = ("family", "school")
 CONFIG = "".join(f'\n[[calendars]]\nid = "{one}"\npath = "{one}"\n' for one in SOURCES)
 TIGHT = "\n[limits]\noccurrences_per_source = 400\noccurrences_per_run = 420\n"
+RULES = """
+[[rules]]
+calendar = "school"
+person = "bo"
+area = "home"
+travel_minutes = 20
+
+[[rules]]
+title = "i"
+person = ["ann", "bo"]
+away = true
+"""
 LENGTH = timedelta(weeks=20)
 
 
@@ -38,6 +50,12 @@ def read(folder: Path, more: str = "") -> Context:
 def context(tmp_path_factory: pytest.TempPathFactory) -> Context:
     """The household with the limits that are usual."""
     return read(tmp_path_factory.mktemp("usual"))
+
+
+@pytest.fixture(scope="module")
+def ruled(tmp_path_factory: pytest.TempPathFactory) -> Context:
+    """The household with somebody whose the events are."""
+    return read(tmp_path_factory.mktemp("ruled"), RULES)
 
 
 @pytest.fixture(scope="module")
@@ -237,9 +255,10 @@ def test_a_part_of_the_window_is_read_alone(context: Context, tmp_path: Path) ->
 @patient
 @given(seed=st.integers(0, 10**9), odd=st.booleans())
 def test_several_parts_at_once_are_as_the_whole_window(
-    context: Context, seed: int, odd: bool
+    ruled: Context, seed: int, odd: bool
 ) -> None:
     """Two stretches of days with one between them that nobody asks for."""
+    context = ruled
     random = Random(seed)
     calendars = Calendars(random, odd)
     calendars.begin(SOURCES)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import fields, replace
 from operator import attrgetter
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from weeksync.lazy import dataclass
 from weeksync.model.config import CalendarSource, Config, Preparation, Rule, ids
@@ -36,6 +36,23 @@ def assign(occurrences: Iterable[Occurrence], config: Config) -> tuple[Occurrenc
     """
     look_up = _looker(config)
     return tuple(_assigned(one, look_up) for one in occurrences)
+
+
+def filling(config: Config) -> Callable[[Traits], dict[str, Any]]:
+    """Says what `assign` fills in for an event of a calendar: field of `Occurrence` → value.
+
+    For a series it is asked once, before its occurrences are made.
+    """
+    look_up = _looker(config)
+
+    def fill(traits: Traits) -> dict[str, Any]:
+        holder = look_up(traits)
+        if holder is _NOBODY:
+            return {}
+        said = {name: getattr(holder, name) for name in ("persons", "travel_minutes", "away")}
+        return {"area": holder.area} | {name: one for name, one in said.items() if one is not None}
+
+    return fill
 
 
 def assign_todos(todos: Iterable[TodoItem], config: Config) -> tuple[TodoItem, ...]:

@@ -22,6 +22,8 @@ from weeksync.store import day_sums, parts, rows
 from weeksync.store.day_sums import DaySums, number_of
 from weeksync.zones import find_zone
 
+Span = tuple[date, date]
+"""The days [start, end)."""
 Expanded = tuple[tuple[Occurrence, ...], tuple[TodoItem, ...], tuple[Problem, ...], Spent]
 
 _COLUMNS = 'SELECT o.part, o.detail, d.payload, o.identity, o.start, o."end" FROM '
@@ -137,8 +139,9 @@ def load_spans(
     connection: sqlite3.Connection,
     source: str,
     key: str,
-    spans: Sequence[tuple[date, date]],
+    spans: Sequence[Span],
     shared: Collection[str] = (),
+    fill: rows.Fill | None = None,
 ) -> tuple[Occurrence, ...] | None:
     """The occurrences that touch any of these half-open spans, each once, without notes; and all
     of the UIDs in `shared`. None where `load` gives none for the days of all of them."""
@@ -147,7 +150,7 @@ def load_spans(
     if kept is None:
         return None
     found = _in_spans(connection, kept, spans, shared)
-    return tuple(rows.occurrences_of(source, found, kept.home, notes=False))
+    return tuple(rows.occurrences_of(source, found, kept.home, notes=False, fill=fill))
 
 
 class _Kept(NamedTuple):
@@ -183,7 +186,7 @@ def _kept(
 def _in_spans(
     connection: sqlite3.Connection,
     kept: _Kept,
-    spans: Iterable[tuple[date, date]],
+    spans: Iterable[Span],
     shared: Collection[str],
 ) -> sqlite3.Cursor:
     days = [[str(start), str(end)] for start, end in spans]

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import fields
 from datetime import UTC, date, datetime, timedelta
 from operator import attrgetter
@@ -21,6 +21,7 @@ from zoneinfo import ZoneInfo
 
 from weeksync.message import Message
 from weeksync.model.expanded import ZoneChoice
+from weeksync.model.matching import Traits
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Place, Problem, ProblemKind
 from weeksync.zones import find_zone
@@ -32,11 +33,15 @@ _SHARED = tuple(one.name for one in fields(Occurrence) if one.name not in _OWN)
 _DEFAULTS = [one.default for one in fields(Occurrence) if one.name not in _OWN]
 _shared = attrgetter(*_SHARED)
 _NOTES, _JOURNAL = _SHARED.index("notes"), _SHARED.index("journal")
+_OF, _WITH = _SHARED.index("categories"), _SHARED.index("attendees")
 _IN_FRONT = 3
 """How many of them stand before `start` in `Occurrence`: collection, uid, title."""
 
 _Series = tuple[str, str, str, tuple[Any, ...]]
 """collection, uid, title, and the shared fields behind `end`."""
+
+Fill = Callable[[Traits], dict[str, Any]]
+"""Field → value for all occurrences of a series with these traits."""
 
 _LISTS = tuple(
     index
@@ -116,19 +121,20 @@ def occurrences_of(
     home: ZoneInfo | None,
     *,
     notes: bool = True,
+    fill: Fill | None = None,
 ) -> Iterator[Occurrence]:
     """The occurrences that `occurrence_rows` took apart; ValueError where a row is none.
 
     `found` has (number of the part, of the series in it, its JSON, identity, start, end); the JSON
     of one series is read once. Without `notes` these are left empty, being most of the text; those
-    of journals are there all the same.
+    of journals are there all the same. `fill` gives fields that are to have other values.
     """
     series: dict[tuple[int, int], _Series] = {}
     moments = _Moments(home)  # days and hours repeat, and looking up is faster than reading
     for part, number, shared, identity, start, end in found:
         one = series.get((part, number))
         if one is None:
-            one = series[part, number] = _series_of(shared, notes=notes)
+            one = series[part, number] = _series_of(source, shared, fill, notes=notes)
         collection, uid, title, rest = one
         yield Occurrence(
             source, collection, uid, identity, title, moments[start], moments[end], *rest
@@ -147,7 +153,7 @@ class _Moments(dict[str, datetime | date]):
         return found
 
 
-def _series_of(text: str, *, notes: bool) -> _Series:
+def _series_of(source: str, text: str, fill: Fill | None, *, notes: bool) -> _Series:
     values: list[Any] = _loads(text)
     if not _IN_FRONT <= len(values) <= len(_SHARED):
         raise ValueError(f"{len(values)} fields instead of {len(_SHARED)}")
@@ -156,6 +162,9 @@ def _series_of(text: str, *, notes: bool) -> _Series:
         values[_NOTES] = ""
     for index in _LISTS:
         values[index] = tuple(values[index])
+    if fill is not None:
+        for name, value in fill((source, values[2], values[_OF], values[_WITH])).items():
+            values[_SHARED.index(name)] = value
     return values[0], values[1], values[2], tuple(values[_IN_FRONT:])
 
 

@@ -31,6 +31,8 @@ from weeksync.store.uid_groups import Ahead
 
 if TYPE_CHECKING:
     from weeksync.model.occurrence import Occurrence
+    from weeksync.store.expansions import Span
+    from weeksync.store.rows import Fill
     from weeksync.store.written import WrittenObject
 
 
@@ -326,11 +328,12 @@ class Store:
             return expansions.load(connection, source, key, (start, end), shared, notes=notes)
 
     def load_spans(
-        self, source: str, key: str, spans: Sequence[tuple[date, date]]
+        self, source: str, key: str, spans: Sequence[Span], fill: Fill | None = None
     ) -> tuple[Occurrence, ...] | None:
-        """The occurrences alone, without notes, of several spans [start, end), each once."""
+        """The occurrences alone of several spans, each once and `fill`ed in, without notes."""
         with self._reading() as connection:
-            return expansions.load_spans(connection, source, key, spans, self._shared_uids())
+            shared = self._shared_uids()
+            return expansions.load_spans(connection, source, key, spans, shared, fill)
 
     def day_digests(
         self, sources: Sequence[str], start: date, end: date

@@ -12,7 +12,7 @@ from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Problem
 from weeksync.model.spread import LeftOut
 from weeksync.plan import Planner, assign_todos, merge_todos
-from weeksync.plan.assign import assign
+from weeksync.plan.assign import assign, filling
 from weeksync.plan.coming_up import reach
 from weeksync.plan.day_index import left_out_within
 from weeksync.plan.engagements import MARGIN
@@ -73,7 +73,8 @@ def with_days(
     spans = sorted(asked)
     whole = spans[0][0], max(last for _, last in spans)
     windows = [window_of(context, *days) for days in spans]
-    occurrences = KeptExpansions(context, store, window_of(context, *whole)).within(windows)
+    kept = KeptExpansions(context, store, window_of(context, *whole))
+    occurrences = kept.within(windows, filling(context.config))
     if occurrences is None:  # rows of a zone that is gone since
         return gather(context, store, *whole, notes=False)
     by_hand: dict[Occurrence, None] = {}  # what reaches into two windows is found in both
@@ -83,7 +84,7 @@ def with_days(
         for window in windows:
             found = from_appointments(context.files.appointments, *window, context.tz)
             by_hand |= dict.fromkeys(found.occurrences)
-    shown, left_out = _merged(context, by_hand, occurrences, whole)
+    shown, left_out = _merged(context, (*by_hand, *occurrences), whole)
     planner = bare.planner.with_events(shown, left_out)
     return Gathered(planner, planner.left_out, bare.problems)
 
@@ -108,7 +109,8 @@ def _gathered(
         # What its source no longer has nobody can put right: it was told while it was there.
         problems += (one for one in found.problems if KEPT not in one.place.object)
     problems += by_hand.problems
-    shown, left_out = _merged(context, by_hand.occurrences, occurrences, days or window)
+    filled = (*by_hand.occurrences, *assign(occurrences, context.config))
+    shown, left_out = _merged(context, filled, days or window)
     assigned = assign_todos(todos, context.config)
     home = context.config.household
     planner = Planner(
@@ -126,13 +128,10 @@ def _gathered(
 
 
 def _merged(
-    context: Context,
-    by_hand: Iterable[Occurrence],
-    occurrences: Iterable[Occurrence],
-    days: tuple[date, date],
+    context: Context, filled: Iterable[Occurrence], days: tuple[date, date]
 ) -> tuple[tuple[Occurrence, ...], tuple[LeftOut, ...]]:
     """What is shown, and what is left out of these days."""
-    shown, left_out = merge((*by_hand, *assign(occurrences, context.config)), _order(context))
+    shown, left_out = merge(filled, _order(context))
     return shown, left_out_within(left_out, LocalDays(context.tz), *days)
 
 

@@ -19,6 +19,7 @@ from weeksync.model.expanded import Change, DueParts, KeptExpansion, KeptHead
 from weeksync.model.limits import ExpandLimits, Spent
 from weeksync.model.occurrence import Occurrence
 from weeksync.store import Store
+from weeksync.store.rows import Fill
 from weeksync.workflow.context import Context
 
 Window = tuple[date, date]
@@ -73,15 +74,15 @@ class KeptExpansions:
             else:
                 spent.append(head.spent)
 
-    def within(self, spans: Sequence[Window]) -> tuple[Occurrence, ...] | None:
-        """What touches any of these spans of the window, without notes and as `all` has it; None
-        where something of it is not kept."""
+    def within(self, spans: Sequence[Window], fill: Fill) -> tuple[Occurrence, ...] | None:
+        """What touches any of these spans of the window, without notes, filled in, and else as
+        `all` has it; None where something of it is not kept."""
         spent: list[Spent] = []
         found: list[Occurrence] = []
         for source in self._context.config.calendars:
             limits = self._context.expand_limits.left_of(spent)
             head = self._usable(source, limits)
-            its = self._store.load_spans(source.id, self._key(source, limits), spans)
+            its = self._store.load_spans(source.id, self._key(source, limits), spans, fill)
             if head is None or its is None:
                 return None
             spent.append(head.spent)

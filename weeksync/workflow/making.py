@@ -186,10 +186,11 @@ class Making:
 
     def _week(self, week: IsoWeek, key: str) -> None:
         gathered = self.parts.of(self.keys.days_of(week))
-        name, gist = f"week {week}", self._gist(week, gathered)
+        name = f"week {week}"
         if not self._is_live(week):
-            self._new[name] = _New(Unit(key, gist=gist), ())
+            self._new[name] = _New(Unit(key, gist=self._gist(week, gathered)), ())
             return
+        # First: what has a place in it is known then, and needs not be worked out for its gist.
         spread = week_of(self.context, gathered.planner, week)
         days = self.context.rule.days(week)
 
@@ -201,7 +202,7 @@ class Making:
                 _to_the_day(self.context, spread),
             )
 
-        unit = Unit(key, gist=gist)
+        unit = Unit(key, gist=self._gist(week, gathered))
         if not self._compare(name, unit, made_of, f"{week}.html", enter_name(week)):
             # At once: the plans of two years take more room than all the pages.
             self._stays["site"] |= self._pages.common(views.common(spread))
