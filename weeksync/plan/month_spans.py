@@ -14,7 +14,7 @@ from weeksync.model.spread import Day, MonthSpan
 _DAY = timedelta(days=1)
 
 
-@dataclass
+@dataclass(slots=True)
 class _Run:
     """Days next to each other in a row that show the same."""
 

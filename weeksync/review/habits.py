@@ -24,7 +24,7 @@ SLOPE_FROM = 14
 """Days with figures below which no change a week is told; a choice of ours."""
 
 
-@dataclass
+@dataclass(slots=True)
 class _Course:
     """The cells of one habit; `boxes` are the days on which it could be marked."""
 

@@ -23,7 +23,7 @@ from weeksync.review.tasks import Key, key_of
 _PER_HOUR = 60
 
 
-@dataclass
+@dataclass(slots=True)
 class _Sum:
     planned: float = 0
     done: float = 0
@@ -110,7 +110,7 @@ def _habit(sums: dict[_Whose, _Sum], habit: HabitReview) -> None:
         held.done += scale * sum(one for one in habit.figures.values if one is not None)
 
 
-@dataclass
+@dataclass(slots=True)
 class _Estimates:
     known: list[tuple[int, float]] = field(default_factory=list)
     unknown: int = 0
