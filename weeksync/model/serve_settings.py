@@ -11,7 +11,7 @@ from weeksync.message import message
 from weeksync.model.mistake import Mistake
 from weeksync.model.record import Checked, Record, Within
 
-_HOST = re.compile(r"(?=.{1,253}$)[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?(\.[a-z0-9-]{1,63})*", re.I)
+_HOST = r"(?=.{1,253}$)[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?(\.[a-z0-9-]{1,63})*"
 """A host name by RFC 1123 section 2.1: letters, digits and hyphens between dots."""
 
 
@@ -25,8 +25,12 @@ def _is_ip(value: str) -> bool:
     return True
 
 
+def _is_host(value: str) -> bool:
+    return re.fullmatch(_HOST, value, re.IGNORECASE) is not None
+
+
 def _check_host(value: str) -> str:
-    if not (_is_ip(value) or (_HOST.fullmatch(value) and not value.replace(".", "").isdigit())):
+    if not (_is_ip(value) or (_is_host(value) and not value.replace(".", "").isdigit())):
         raise Mistake(
             message("{key} = {value} is no address to listen on"),
             message("write 127.0.0.1 for this machine alone, 0.0.0.0 for the whole home network"),
@@ -66,7 +70,7 @@ def home_address(value: str) -> str | None:
         return None
     if parts.path not in {"", "/"} or parts.query or parts.fragment:
         return None
-    if not (_is_ip(host) or _HOST.fullmatch(host)):
+    if not (_is_ip(host) or _is_host(host)):
         return None
     shown = f"[{host}]" if ":" in host else host
     usual = {"http": 80, "https": 443}[parts.scheme]
