@@ -59,8 +59,11 @@ def elsewhere(words: Words, shown: DayOccurrence) -> tuple[str, ...]:
     start = shown.occurrence.start
     if not isinstance(start, datetime):
         return ()
+    clocks = words.clocks(shown)
+    if not clocks:
+        return ()
     day = start.astimezone(words.zone).date()
-    return tuple(dict.fromkeys(_on_clock(words, clock, day) for clock in words.clocks(shown)))
+    return tuple(dict.fromkeys(_on_clock(words, clock, day) for clock in clocks))
 
 
 def _on_clock(words: Words, clock: OtherClock, day: date) -> str:
