@@ -34,7 +34,7 @@ def home(tmp_path: Path) -> Path:
 
 def keep(folder: Path) -> None:
     """What a night does when it has read the household."""
-    keep_household(read_household(folder), folder / "state", CODE)
+    keep_household(read_household(folder), folder, folder / "state", CODE)
 
 
 def kept(folder: Path, code: str = CODE) -> object:
@@ -123,6 +123,45 @@ def test_it_is_for_its_owner_alone(home: Path) -> None:
     assert stat.S_IMODE((home / "state" / PLACE).stat().st_mode) == 0o600
 
 
+SECRETS = """
+[[calendars]]
+id = "office"
+url = "https://files.home.arpa/qz-token-51/office.ics"
+
+[[calendars]]
+id = "choir"
+caldav = "https://dav.home.arpa/qz-account-52/"
+user = "qz-user-53"
+password_command = ["keeper", "--key=qz-argument-54"]
+
+[notify]
+well_url = "https://monitor.home.arpa/qz-ping-55"
+failed_command = ["ring", "qz-bell-56"]
+"""
+
+
+def test_no_secret_of_the_config_is_written_a_second_time(home: Path) -> None:
+    """Addresses and words of commands may be secret, and `config.toml` is where they stand."""
+    with (home / CONFIG).open("a") as file:
+        file.write(SECRETS)
+    keep(home)
+    read = read_household(home)
+    assert not read.problems
+    assert kept(home) == read
+    written = (home / "state" / PLACE).read_bytes()
+    assert written.count(b"dentist") > 1  # what other files say is there to be found
+    assert b"qz-" not in written
+    assert b"home.arpa" not in written
+
+
+def test_a_config_that_changed_meanwhile_is_not_kept(home: Path) -> None:
+    """Its texts would be taken for those that were read."""
+    read = read_household(home)
+    _edit(home / CONFIG)
+    keep_household(read, home, home / "state", CODE)
+    assert not (home / "state" / PLACE).exists()
+
+
 def test_without_a_folder_for_it_nothing_is_kept(tmp_path: Path) -> None:
     """And the night goes on."""
     folder = demo.copy_to(tmp_path / "home")
@@ -163,19 +202,20 @@ def test_nothing_in_it_is_run(home: Path, what: object) -> None:
 
 def test_another_thing_in_its_place_is_no_household(home: Path) -> None:
     """Though it is a record of ours."""
-    _put(home, pickle.dumps(read_household(home).config))
+    config = pickle.dumps(read_household(home).config)
+    _put(home, config + config)
     assert kept(home) is None
 
 
 def test_what_is_put_in_its_place_is_looked_at(home: Path) -> None:
     """The tests above would pass for nothing, were the file they write not taken."""
     read = read_household(home)
-    _put(home, pickle.dumps(read))
+    _put(home, pickle.dumps(read.config) + pickle.dumps(read))
     assert kept(home) == read
 
 
 def _put(home: Path, body: bytes) -> None:
     """The file with another content that its own digests agree with."""
     place = home / "state" / PLACE
-    head = place.read_bytes()[: len(b"weeksync household 1\n") + 32]
+    head = place.read_bytes()[: len(b"weeksync household 2\n") + 32]
     place.write_bytes(head + hashlib.sha256(body).digest() + body)

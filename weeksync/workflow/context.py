@@ -70,7 +70,7 @@ class Context:
         if not self.is_kept:
             from weeksync.workflow.program import program_print
 
-            keep_household(self.files, self.state, program_print())
+            keep_household(self.files, self.folder, self.state, program_print())
 
     @property
     def config(self) -> Config:
