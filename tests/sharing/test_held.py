@@ -59,6 +59,13 @@ def test_a_file_with_mistakes_is_searched_line_by_line() -> None:
     assert "{broken" in of("archive/2027-W11.json", "{broken")
 
 
+def test_marks_that_are_no_table_are_searched_line_by_line() -> None:
+    """A field longer than any table has, as only an accident or a stranger writes it."""
+    line = "sleep,2027-03-22,nora," + "7" * 140_000
+    assert of("marks/2027-W12.csv", f"id,date,person,value\n{line}")[line] is HeldKind.WORDS
+    assert not of("marks/2027-W12.csv", "")
+
+
 def test_addresses_of_mail_and_telephones_are_found_in_any_text() -> None:
     """In notes as well; dates are no telephone numbers."""
     found = of("check-ins/2027-03-22.md", "Ask nora@fern.invalid or 01632 960123 by 2027-03-22.")

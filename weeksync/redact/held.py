@@ -206,8 +206,11 @@ def _of_code(value: str, where: str) -> Iterator[Held]:
 
 
 def _of_rows(text: str, name: str) -> Iterator[Held]:
-    rows = csv.reader(text.splitlines())
-    head = next(rows, [])
+    try:
+        head, *rows = csv.reader(text.splitlines())
+    except (csv.Error, ValueError):  # no table, or an empty one: whatever it says is held
+        yield from _plain(text, name)
+        return
     for row in rows:
         for key, value in zip(head, row, strict=False):
             if key in {"id", "person", "device"}:
