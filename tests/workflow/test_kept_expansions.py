@@ -106,6 +106,30 @@ def cold(context: Context, store: Store, window: tuple[date, date]) -> tuple[Tol
         return found, other.day_digests(SOURCES, *window)
 
 
+def begun(context: Context, seed: int, *, odd: bool) -> None:
+    """Each source is expanded as soon as it is stored, as a first night does; one changes then."""
+    random = Random(seed)
+    calendars = Calendars(random, odd)
+    calendars.begin(SOURCES)
+    window = FIRST, FIRST + LENGTH
+    sources = list(context.config.calendars)
+    random.shuffle(sources)
+    with opened() as store:
+        expansions = KeptExpansions(context, store, window)
+        assert expansions.is_new
+        calendars.pull(store, context.now)
+        for source in sources:
+            expansions.begin(source)
+        if random.random() < 0.3:
+            calendars.edit()
+            calendars.pull(store, context.now)
+        found = told([(source.id, one) for source, one in expansions.all()])
+        whole, digests = cold(context, store, window)
+        assert found == whole
+        KeptExpansions(context, store, window).settle()
+        assert store.day_digests(SOURCES, *window) == digests
+
+
 def edited_until_it_differs(context: Context, seed: int, *, odd: bool) -> None:
     """Edit calendars and move the window, some times; after each the kept is as the cold."""
     random = Random(seed)
@@ -152,6 +176,16 @@ def test_what_is_odd_is_as_expanded_anew(context: Context, seed: int) -> None:
 def test_what_meets_the_limits_is_as_expanded_anew(tight: Context, seed: int) -> None:
     """What is near goes first, whatever was kept before."""
     edited_until_it_differs(tight, seed, odd=False)
+
+
+@patient
+@given(seed=st.integers(0, 10**9), odd=st.booleans())
+def test_what_is_begun_in_a_pull_is_as_expanded_afterwards(
+    context: Context, tight: Context, seed: int, odd: bool
+) -> None:
+    """In whatever order the calendars come, and where limits make one hang on another."""
+    begun(context, seed, odd=odd)
+    begun(tight, seed, odd=odd)
 
 
 def rows(store: Store) -> dict[str, int]:

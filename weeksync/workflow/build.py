@@ -25,7 +25,8 @@ from weeksync.store import Store
 from weeksync.workflow import holiday_memo
 from weeksync.workflow.context import Context
 from weeksync.workflow.day_digests import day_digests
-from weeksync.workflow.gather import Gathered
+from weeksync.workflow.gather import Gathered, window_of
+from weeksync.workflow.kept_expansions import KeptExpansions
 from weeksync.workflow.kept_pages import KeptPages, templates_of
 from weeksync.workflow.making import Making
 from weeksync.workflow.outcome import Outcome
@@ -61,8 +62,22 @@ def build(context: Context, store: Store, *, progress: Progress | None = None) -
     return make(context, store, progress=progress).outcome
 
 
-def make(context: Context, store: Store, *, progress: Progress | None = None) -> Built:
-    """The same, and how long it holds.
+def first_expansions(context: Context, store: Store) -> KeptExpansions | None:
+    """Where no calendar's expansion is kept: those of a build's window, to be begun in a pull."""
+    window = Window.of(context)
+    days = window_of(context, window.first, window.last)
+    found = KeptExpansions(context, store, days, notes=False)
+    return found if found.is_new else None
+
+
+def make(
+    context: Context,
+    store: Store,
+    *,
+    progress: Progress | None = None,
+    kept: KeptExpansions | None = None,
+) -> Built:
+    """The same, and how long it holds. `kept` are the `first_expansions`, begun by now.
 
     Only what has changed is planned and rendered (`making`); the pages are those of a build that
     had nothing to go by, byte for byte.
@@ -71,7 +86,7 @@ def make(context: Context, store: Store, *, progress: Progress | None = None) ->
     show = progress or Silent()
     show.start(message("Reading calendars"), 1)
     holiday_memo.recall(store)
-    units, parts = Units(store, context.output), Parts(context, store, window)
+    units, parts = Units(store, context.output), Parts(context, store, window, kept)
     if units.is_new:  # before the digests: what is expanded for the pages is not read back then
         parts.read_all()
     digests = day_digests(context, store, window.first, window.last)

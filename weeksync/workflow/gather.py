@@ -35,7 +35,13 @@ class Gathered:
 
 
 def gather(
-    context: Context, store: Store, first: date, last: date, *, notes: bool = True
+    context: Context,
+    store: Store,
+    first: date,
+    last: date,
+    *,
+    notes: bool = True,
+    kept: KeptExpansions | None = None,
 ) -> Gathered:
     """Read the days from `first` to `last`, both included, from store and household files.
 
@@ -43,7 +49,7 @@ def gather(
     a way back from what ended before may reach into them. Of a kept window only these days are
     read, besides what stands in several calendars. Rows that are missing or out of date are
     computed, and kept where the store was opened for writing. Without `notes` those of kept rows
-    are left empty.
+    are left empty. `kept` has expansions of exactly these days that were begun already.
     """
     start, end = window_of(context, first, last)
     by_hand = Expansion()
@@ -51,7 +57,8 @@ def gather(
         from weeksync.calendar import from_appointments  # all that knows of rules comes with it
 
         by_hand = from_appointments(context.files.appointments, start, end, context.tz)
-    return _gathered(context, store, (start, end), by_hand, (first, last), notes=notes)
+    kept = kept or KeptExpansions(context, store, (start, end), notes=notes)
+    return _gathered(context, store, kept, by_hand, (first, last))
 
 
 def without_events(context: Context, store: Store, day: date) -> Gathered:
@@ -59,7 +66,8 @@ def without_events(context: Context, store: Store, day: date) -> Gathered:
 
     Nothing of the appointments is read, nor what is wrong with them.
     """
-    return _gathered(context, store, (day, day), Expansion((), (), ()), None)
+    kept = KeptExpansions(context, store, (day, day), notes=False)
+    return _gathered(context, store, kept, Expansion((), (), ()), None)
 
 
 def with_days(
@@ -92,25 +100,23 @@ def with_days(
 def _gathered(
     context: Context,
     store: Store,
-    window: tuple[date, date],
+    kept: KeptExpansions,
     by_hand: Expansion,
     days: tuple[date, date] | None,
-    *,
-    notes: bool = False,
 ) -> Gathered:
-    """Of the window [start, end); without `days` no event is taken from it."""
+    """Of the window of `kept`; without `days` no event is taken from it."""
     occurrences: list[Occurrence] = []
     todos: list[TodoItem] = []
     problems = [*context.files.problems, *standing_problems(store, context.config.calendars)]
     problems += tick_problems(context, store)
-    for _, found in KeptExpansions(context, store, window, notes=notes).all():
+    for _, found in kept.all():
         occurrences += found.occurrences if days is not None else ()
         todos += found.todos
         # What its source no longer has nobody can put right: it was told while it was there.
         problems += (one for one in found.problems if KEPT not in one.place.object)
     problems += by_hand.problems
     filled = (*by_hand.occurrences, *assign(occurrences, context.config))
-    shown, left_out = _merged(context, filled, days or window)
+    shown, left_out = _merged(context, filled, days or kept.window)
     assigned = assign_todos(todos, context.config)
     home = context.config.household
     planner = Planner(

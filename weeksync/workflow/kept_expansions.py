@@ -38,8 +38,10 @@ class KeptExpansions:
     def __init__(
         self, context: Context, store: Store, window: Window, *, notes: bool = True
     ) -> None:
-        self._context, self._store, self._window, self._notes = context, store, window, notes
+        self._context, self._store, self._notes = context, store, notes
+        self.window = window
         self._heads = store.expansion_heads()
+        self._begun: dict[str, Expansion] = {}
         # The week and not the day: within it what is near stays the same.
         self._near = context.rule.start(context.today)
         self._plain_key = _digest(
@@ -49,12 +51,29 @@ class KeptExpansions:
             repr(context.expand_limits),
         )
 
+    @property
+    def is_new(self) -> bool:
+        """Whether none is kept."""
+        return not self._heads
+
+    def begin(self, source: CalendarSource) -> None:
+        """Expand a calendar of which nothing is kept, for `all` of this object.
+
+        Just after its pull: its texts are in memory as they were read (`calendar.lately`).
+        """
+        expansion, kept = self._whole(source, self.window, self._context.expand_limits)
+        if kept.plain:  # else it hangs on what others take
+            self._store.save_expansion(source.id, kept)
+            self._begun[source.id] = expansion
+
     def all(self) -> Iterator[tuple[CalendarSource, Expansion]]:
         """Each calendar and what it says about the window; kept rows where there are some.
 
         A kept expansion of a longer window stays so. Where the store is only read, and what it has
         is out of date, what is found is not kept.
         """
+        if self._begun:
+            self._heads = self._store.expansion_heads()
         spent: list[Spent] = []
         for source in self._context.config.calendars:
             limits = self._context.expand_limits.left_of(spent)
@@ -68,8 +87,8 @@ class KeptExpansions:
         for source in self._context.config.calendars:
             limits = self._context.expand_limits.left_of(spent)
             head = self._usable(source, limits)
-            if head is None or head.touched or head.window != self._window:
-                found = self._made(source, head, self._window, limits)
+            if head is None or head.touched or head.window != self.window:
+                found = self._made(source, head, self.window, limits)
                 spent.append(found if isinstance(found, Spent) else found.spent)
             else:
                 spent.append(head.spent)
@@ -91,28 +110,31 @@ class KeptExpansions:
 
     def _one(self, source: CalendarSource, limits: ExpandLimits) -> Expansion:
         head = self._usable(source, limits)
-        kept = head is not None and head.covers(self._window) and not head.touched
+        kept = head is not None and head.covers(self.window) and not head.touched
+        begun = self._begun.pop(source.id, None)
+        if kept and begun is not None:
+            return begun
         if not kept:
             target = self._to_keep(source)
             if target is None:
-                return self._whole(source, self._window, limits)[0]
+                return self._whole(source, self.window, limits)[0]
             found = self._made(source, head, target, limits)
-            if isinstance(found, Expansion) and target == self._window:
+            if isinstance(found, Expansion) and target == self.window:
                 return found
         loaded = self._store.load_expansion(
-            source.id, self._key(source, limits), *self._window, notes=self._notes
+            source.id, self._key(source, limits), *self.window, notes=self._notes
         )
         # Rows of a zone that is gone: what expands them says so.
-        return Expansion(*loaded) if loaded else self._whole(source, self._window, limits)[0]
+        return Expansion(*loaded) if loaded else self._whole(source, self.window, limits)[0]
 
     def _to_keep(self, source: CalendarSource) -> Window | None:
         """The days that are kept from now on; None where what is kept stays as it is."""
         old = self._heads.get(source.id)
         if not self._store.writable:
             return None
-        if old is not None and old.covers(self._window):
+        if old is not None and old.covers(self.window):
             return old.window
-        return None if old is not None and _far_longer(old, self._window) else self._window
+        return None if old is not None and _far_longer(old, self.window) else self.window
 
     def _usable(self, source: CalendarSource, limits: ExpandLimits) -> KeptHead | None:
         """The kept expansion, if what it depends on besides its texts is still the same."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from weeksync.errors import StoreDamaged
 from weeksync.household.files import clear_left_over
-from weeksync.workflow.build import make
+from weeksync.workflow.build import first_expansions, make
 from weeksync.workflow.context import Context
 from weeksync.workflow.mending import made_anew
 from weeksync.workflow.opening import open_store
@@ -52,10 +52,12 @@ def _night(
     rebuild: bool = False,
 ) -> Outcome:
     with open_store(context, rebuild=rebuild, wait=wait) as store:
-        pulled = pull(context, store, progress=progress, log=log)
+        kept = first_expansions(context, store)
+        stored = kept.begin if kept is not None else None
+        pulled = pull(context, store, progress=progress, log=log, stored=stored)
         if rebuild:
             pulled = Outcome.of((), [made_anew(context)]).then(pulled)
-        built = make(context, store, progress=progress)
+        built = make(context, store, progress=progress, kept=kept)
         night = pulled.then(built.outcome)
         if pulled.status is Status.NOTHING_DONE:  # pages were made all the same
             night = Outcome(pulled.done, pulled.problems, Status.PROBLEMS).then(built.outcome)

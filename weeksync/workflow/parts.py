@@ -17,6 +17,7 @@ from weeksync.store import Store
 from weeksync.workflow.context import Context
 from weeksync.workflow.fingerprint import fingerprint
 from weeksync.workflow.gather import Gathered, gather, window_of, with_days, without_events
+from weeksync.workflow.kept_expansions import KeptExpansions
 from weeksync.workflow.units import Unit, Units
 from weeksync.workflow.window import Window
 
@@ -39,6 +40,8 @@ class Parts:
     context: Context
     store: Store
     window: Window
+    kept: KeptExpansions | None = None
+    """Expansions of the whole window, where they were begun."""
     _made: list[tuple[list[Days], Gathered]] = field(default_factory=list)
     _bare: Gathered | None = None
 
@@ -65,7 +68,8 @@ class Parts:
     def read_all(self) -> None:
         """Gather the whole window, as where nearly everything is to be planned."""
         days = self.window.first, self.window.last
-        self._bare = gather(self.context, self.store, *days, notes=False)
+        self._bare = gather(self.context, self.store, *days, notes=False, kept=self.kept)
+        self.kept = None
         self._made.append(([days], self._bare))
 
     @property

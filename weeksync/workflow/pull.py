@@ -68,12 +68,14 @@ def pull(
     accept: Collection[str] = (),
     progress: Progress | None = None,
     log: RunLog | None = None,
+    stored: Callable[[CalendarSource], None] | None = None,
 ) -> Outcome:
     """Pull every source (or `only` those), and store what each brings in one transaction.
 
     A source that fails keeps its last good copy. One that would lose nearly everything is held
     back with a question, unless it is in `accept`. Unknown ids are a UsageError. `log` gets a line
-    for each. All servers together have `run_seconds` of `[pull]`.
+    for each. All servers together have `run_seconds` of `[pull]`. `stored` is called with each
+    source that answered, when what it brought is in the store.
     """
     end = time.monotonic() + context.config.pull.run_seconds
     sources = _chosen(context, {*only, *accept})
@@ -99,6 +101,8 @@ def pull(
             well += [source.id] if good else []
             problems += met
             log.kept(source.id, ready.pulled if isinstance(ready, _Fetched) and good else None, met)
+            if good and stored is not None:
+                stored(source)
             show.step()
     problems += _write_ticks(context, store, well, end, log)
     log.sources(store.states(), store.object_counts(), store.entry_counts(), context.now)
