@@ -126,7 +126,7 @@ def test_it_is_for_its_owner_alone(home: Path) -> None:
 SECRETS = """
 [[calendars]]
 id = "office"
-url = "https://files.home.arpa/qz-token-51/office.ics"
+url = " https://files.home.arpa/qz-token-51/office.ics "
 
 [[calendars]]
 id = "choir"
@@ -136,7 +136,7 @@ password_command = ["keeper", "--key=qz-argument-54"]
 
 [notify]
 well_url = "https://monitor.home.arpa/qz-ping-55"
-failed_command = ["ring", "qz-bell-56"]
+failed_command = ["ring", "qz-\\"bell\\"-56"]
 """
 
 
@@ -148,6 +148,7 @@ def test_no_secret_of_the_config_is_written_a_second_time(home: Path) -> None:
     read = read_household(home)
     assert not read.problems
     assert kept(home) == read
+    assert read.config.notify.failed_command == ("ring", 'qz-"bell"-56')  # written with escapes
     written = (home / "state" / PLACE).read_bytes()
     assert written.count(b"dentist") > 1  # what other files say is there to be found
     assert b"qz-" not in written
@@ -155,10 +156,27 @@ def test_no_secret_of_the_config_is_written_a_second_time(home: Path) -> None:
 
 
 def test_a_config_that_changed_meanwhile_is_not_kept(home: Path) -> None:
-    """Its texts would be taken for those that were read."""
+    """Its texts would be taken for those that were read; the night goes on whatever is in it."""
     read = read_household(home)
-    _edit(home / CONFIG)
+    (home / "state" / PLACE).unlink()
+    for content in ((home / CONFIG).read_bytes() + b"\n", b"[[calend", b"", b"\xff"):
+        (home / CONFIG).write_bytes(content)
+        keep_household(read, home, home / "state", CODE)
+        assert not (home / "state" / PLACE).exists()
+    (home / CONFIG).unlink()
     keep_household(read, home, home / "state", CODE)
+    assert not (home / "state" / PLACE).exists()
+
+
+@pytest.mark.parametrize(
+    "slip", [b"\xef\xbb\xbf%b", b"%b\n[[holidays]]\ndate = 2027-02-30\n"], ids=["BOM", "no day"]
+)
+def test_a_night_ends_well_with_what_only_our_reader_forgives(home: Path, slip: bytes) -> None:
+    """What is wrong is said, and that is all."""
+    (home / CONFIG).write_bytes(slip % (home / CONFIG).read_bytes())
+    read = read_household(home)
+    assert read.problems
+    keep(home)
     assert not (home / "state" / PLACE).exists()
 
 

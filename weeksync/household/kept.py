@@ -9,12 +9,10 @@ from __future__ import annotations
 import hashlib
 import io
 import pickle
-import tomllib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, BinaryIO
 
-from weeksync.errors import HouseholdError
 from weeksync.household.disk import Disk
 from weeksync.household.files import replace_file
 from weeksync.household.listing import CONFIG, all_names, strangers
@@ -47,8 +45,8 @@ def kept_household(folder: Path, state: Path, code: str) -> HouseholdFiles | Non
         return None
     stream = io.BytesIO(body)
     try:
-        config = _Reading(stream, _texts(read[CONFIG] or b"")).load()
-        found = _Reading(stream, [config]).load()
+        config = _Reading(stream, _Texts(read[CONFIG] or b"").at).load()
+        found = _Reading(stream, lambda _: config).load()
     except Exception:  # whatever a file that somebody else has written makes of it
         return None
     return found if isinstance(found, HouseholdFiles) else None
@@ -63,17 +61,19 @@ def keep_household(files: HouseholdFiles, folder: Path, state: Path, code: str) 
     """
     place = state / PLACE
     try:
-        disk = Disk(folder)
-        texts = {text: at for at, text in enumerate(_texts(disk.read(CONFIG) or b""))}
-        if files.problems or disk.digests.get(CONFIG) != files.digests[CONFIG]:
+        if files.problems:
             place.unlink(missing_ok=True)
             return
-        stream, config = io.BytesIO(), files.config
+        disk, config = Disk(folder), files.config
+        content = disk.read(CONFIG)
+        if content is None or disk.digests[CONFIG] != files.digests[CONFIG]:
+            return  # written since
+        stream, texts = io.BytesIO(), _Texts(content).places()
         _Writing(stream, lambda one: texts.get(one) if type(one) is str else None).dump(config)
-        _Writing(stream, lambda one: 0 if one is config else None).dump(files)
+        _Writing(stream, lambda one: (0, 0) if one is config else None).dump(files)
         body = stream.getvalue()
         replace_file(place, _head(files.digests, code) + _HASH(body).digest() + body, mode=0o600)
-    except (OSError, HouseholdError):
+    except Exception:  # whatever it is, the night has been, and the next one reads the files
         return
 
 
@@ -84,44 +84,71 @@ def _head(digests: Any, code: str) -> bytes:
     return _FORMAT + told.digest()
 
 
-def _texts(config: bytes) -> list[str]:
-    """The texts of `config.toml`, in the order in which they stand there."""
-    found: list[str] = []
+Place = tuple[int, int]
+"""Where a text stands in the bytes of a file, or (its number among all texts, -1)."""
 
-    def look(value: object) -> None:
-        if isinstance(value, str) and value:
-            found.append(value)
-        elif isinstance(value, dict):
-            for one in value.values():
-                look(one)
-        elif isinstance(value, list):
-            for one in value:
-                look(one)
 
-    look(tomllib.loads(config.decode()))
-    return found
+class _Texts:
+    """The texts of `config.toml`, by where they stand in it."""
+
+    def __init__(self, content: bytes) -> None:
+        self._content = content
+        self._all: list[str] | None = None
+
+    def places(self) -> dict[str, Place]:
+        """Each text with its place; its number where it is written with escapes."""
+        found: dict[str, Place] = {}
+        for number, text in enumerate(self._read()):
+            written = text.encode()
+            at = self._content.find(written)
+            found.setdefault(text, (number, -1) if at < 0 else (at, at + len(written)))
+        return found
+
+    def at(self, place: Place) -> str:
+        """The text at that place."""
+        start, end = place
+        return self._read()[start] if end < 0 else self._content[start:end].decode()
+
+    def _read(self) -> list[str]:
+        if self._all is None:
+            import tomllib  # not for what can be cut out
+
+            texts = [*_texts_in(tomllib.loads(self._content.decode("utf-8-sig")))]
+            self._all = [*texts, *(one.strip() for one in texts)]  # as records have them
+        return self._all
+
+
+def _texts_in(value: object) -> Iterator[str]:
+    if isinstance(value, str) and value:
+        yield value
+    elif isinstance(value, dict):
+        for one in value.values():
+            yield from _texts_in(one)
+    elif isinstance(value, list):
+        for one in value:
+            yield from _texts_in(one)
 
 
 class _Writing(pickle.Pickler):
-    """Writes a number in the place of what the reader will have by that number."""
+    """Writes the place of what the reader will find there, and everything else in full."""
 
-    def __init__(self, stream: BinaryIO, number: Callable[[object], int | None]) -> None:
+    def __init__(self, stream: BinaryIO, place: Callable[[object], Place | None]) -> None:
         super().__init__(stream, pickle.HIGHEST_PROTOCOL)
-        self._number = number
+        self._place = place
 
-    def persistent_id(self, one: object) -> int | None:
-        return self._number(one)
+    def persistent_id(self, one: object) -> Place | None:
+        return self._place(one)
 
 
 class _Reading(pickle.Unpickler):
-    """Makes records and days, and nothing else: the file lies in a folder that may be shared."""
+    """Makes records and days, and nothing else: what lies there is data, as `config.toml` is."""
 
-    def __init__(self, stream: BinaryIO, known: Sequence[object]) -> None:
+    def __init__(self, stream: BinaryIO, at: Callable[[Place], object]) -> None:
         super().__init__(stream)
-        self._known = known
+        self._at = at
 
-    def persistent_load(self, at: int) -> object:
-        return self._known[at]
+    def persistent_load(self, place: Place) -> object:
+        return self._at(place)
 
     def find_class(self, module: str, name: str) -> Any:
         if (module, name) in _VALUES:
