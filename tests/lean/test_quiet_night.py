@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import fcntl
+import json
 import math
 import os
 import shutil
@@ -17,6 +18,7 @@ import pytest
 
 from weeksync import demo
 from weeksync.lean import CLOCKS_APART, NOTE, quiet_night
+from weeksync.lean.night import put
 from weeksync.lean.note import read
 from weeksync.store import Store
 from weeksync.workflow.context import Context
@@ -109,6 +111,34 @@ def test_a_night_that_made_few_pages_looks_through_few(home: Path, nights: int) 
     assert len(few.dated) > 3
 
 
+def test_rights_of_pages_stay(home: Path) -> None:
+    """Whoever may read the pages may read them the next morning."""
+    page = (home / "output" / "site").resolve() / "index.html"
+    page.chmod(0o664)
+    context = Context.read(home, at(FIRST), give_ids=False)
+    with open_store(context) as store:
+        note_quiet(context, store, Outcome(()), LONG_AGO_ENOUGH, UNTIL)
+    before = os.umask(0o077)
+    try:
+        assert asked(home) == 0
+    finally:
+        os.umask(before)
+    assert page.stat().st_mode & 0o777 == 0o664
+
+
+def test_a_link_in_the_place_of_what_is_put_down_is_not_followed(tmp_path: Path) -> None:
+    """A folder of pages may be written by others, too; whose file is written is the page."""
+    victim, page = tmp_path / "victim", tmp_path / "index.html"
+    victim.write_text("whole")
+    page.write_text("a page")
+    (tmp_path / ".index.html.tmp").symlink_to(victim)
+    put(str(page), b"the page")
+    assert victim.read_text() == "whole"
+    assert page.read_text() == "the page"
+    assert not page.is_symlink()
+    assert {one.name for one in tmp_path.iterdir()} == {"victim", "index.html"}
+
+
 def test_one_quiet_night_follows_another(home: Path) -> None:
     """Also at the same instant."""
     assert [asked(home), asked(home), asked(home, "2027-03-24T07:32:00Z")] == [0, 0, 0]
@@ -124,6 +154,10 @@ def _edited(path: Path) -> None:
 
 def _damaged(path: Path) -> None:
     path.write_text("{")
+
+
+def _of_no_moment(path: Path) -> None:
+    path.write_text(json.dumps(json.loads(path.read_text()) | {"until": None}))
 
 
 def _in_store(home: Path) -> None:
@@ -147,6 +181,8 @@ CHANGES: dict[str, Callable[[Path], object]] = {
     "store gone": lambda home: (home / "state" / "store.sqlite3").unlink(),
     "log of the store": lambda home: (home / "state" / "store.sqlite3-wal").write_bytes(b"x"),
     "note damaged": lambda home: _damaged(home / "state" / NOTE),
+    "note of no moment": lambda home: _of_no_moment(home / "state" / NOTE),
+    "a pipe": lambda home: os.mkfifo(home / "pipe"),
     "note gone": lambda home: (home / "state" / NOTE).unlink(),
 }
 

@@ -38,10 +38,10 @@ def quiet_night(words: Sequence[str]) -> int | None:
     household, now, level = asked
     household = os.path.abspath(household)
     state = os.path.join(household, "state")
-    note = read(state)
-    if note is None or not (note.at <= now < note.until):
-        return None
     try:
+        note = read(state)
+        if note is None or not (note.at <= now < note.until):
+            return None
         with _alone(state):
             if not _is_as_noted(note) or _is_half_written(state):
                 return None
@@ -132,9 +132,9 @@ def _say_when(note: Note, household: str, state: str, now: int) -> Asked:
             text = text.replace(f'"{before}"', f'"{after}"')
         else:
             text = element.sub(rf"\g<1>{after}\g<2>{_plain(clock)}\g<3>", text)
-        _put(place, text.encode())
+        put(place, text.encode())
     renewed = note.looked_again(now, note.clocks[passed:], stat_print(note.shown))
-    _put(os.path.join(state, NOTE), renewed.written(), mode=0o600)
+    put(os.path.join(state, NOTE), renewed.written(), mode=0o600)
     return seen
 
 
@@ -180,14 +180,16 @@ def _quoted(place: str) -> str:
     return place.replace("%", "%25").replace("?", "%3f").replace("#", "%23")
 
 
-def _put(place: str, content: bytes, mode: int = 0o666) -> None:
-    """In place whole, through a temporary file and a rename; its rights stay."""
+def put(place: str, content: bytes, mode: int = 0o666) -> None:
+    """In place whole, through a temporary file of our own and a rename; its rights stay."""
     temporary = os.path.join(os.path.dirname(place), f".{os.path.basename(place)}.tmp")
-    with suppress(FileNotFoundError):
-        mode = os.stat(place).st_mode & 0o777
-    number = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, mode)
+    with suppress(FileNotFoundError):  # of a night that was killed, or a link to anywhere
+        os.unlink(temporary)
+    number = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode)
     try:
         with os.fdopen(number, "wb") as file:
+            with suppress(FileNotFoundError):
+                os.fchmod(number, os.stat(place).st_mode & 0o777)
             file.write(content)
             file.flush()
             os.fsync(number)

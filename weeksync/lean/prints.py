@@ -6,8 +6,10 @@ cannot be read: then nothing can be told of it.
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import os
+import stat
 import sys
 import time
 from collections.abc import Collection, Iterable, Iterator
@@ -108,7 +110,10 @@ def code_print(folders: Iterable[str], installed: Iterable[str]) -> str:
 
 
 def installed_in(names: Collection[str]) -> list[str]:
-    """The folders of these distributions, names in lower case, as Python finds them, sorted."""
+    """The folders of these distributions, names in lower case, as Python finds them, sorted.
+
+    With them every other folder on Python's path that has any: what these need may lie there.
+    """
     left, found = set(names), set()
     for place in sys.path:
         try:
@@ -116,9 +121,9 @@ def installed_in(names: Collection[str]) -> list[str]:
         except OSError:  # a zip file, or nothing at all
             continue
         heads = {one.partition("-")[0].lower() for one in there if one.endswith(_ABOUT)}
-        if here := left & heads:
+        if heads:
             found.add(place or os.curdir)
-            left -= here
+            left -= heads
     if left:
         from importlib import metadata  # knows other ways, and takes ten times as long
 
@@ -178,6 +183,8 @@ def _digest(path: str, about: os.stat_result, room: memoryview) -> bytes:
     known = _read.get(path)
     if known is not None and known[0] == same:
         return known[1]
+    if not stat.S_ISREG(about.st_mode):  # a pipe would wait for ever
+        raise OSError(errno.EINVAL, "no file", path)
     settled = time.time() - about.st_ctime > SETTLED
     told = hashlib.sha256()
     with open(path, "rb", buffering=0) as file:
