@@ -5,12 +5,14 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from importlib import import_module
 from pathlib import Path
 
 import pytest
 
 import weeksync
+from weeksync.lazy import hollow
 
 PACKAGE = Path(weeksync.__file__).parent
 LAZY = [path for path in sorted(PACKAGE.rglob("__init__.py")) if "lazily(" in path.read_text()]
@@ -87,3 +89,23 @@ def test_importing_a_package_imports_none_of_its_modules() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert set(done.stdout.split()) == {"weeksync", "weeksync.lazy", *names}
+
+
+def test_threads_take_turns_with_a_hollow_package(tmp_path: Path) -> None:
+    """Two pages that are made at once may ask for the holidays of two countries."""
+    home = tmp_path / "hollowed"
+    home.mkdir()
+    (home / "__init__.py").write_text("raise RuntimeError('all of it')\n")
+    for name in NAMES:
+        (home / f"{name}.py").write_text(f"import time; time.sleep(0.01); name = {name!r}\n")
+
+    def ask(name: str) -> str:
+        with hollow("hollowed", [str(home)]):
+            return str(import_module(f"hollowed.{name}").name)
+
+    with ThreadPoolExecutor(len(NAMES)) as pool:
+        assert [*pool.map(ask, NAMES)] == NAMES
+    assert "hollowed" not in sys.modules
+
+
+NAMES = ["ad", "be", "ch", "de", "es", "fr"]

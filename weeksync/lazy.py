@@ -41,22 +41,27 @@ def lazily(package: str, homes: Mapping[str, tuple[str, ...]]) -> Callable[[str]
     return find
 
 
+_HOLLOW = RLock()
+
+
 @contextmanager
 def hollow(package: str, folders: Iterable[str]) -> Iterator[None]:
     """Meanwhile an empty package with these folders stands where that one is not imported yet.
 
     Of its modules those that are asked for are imported, and not all that its own `__init__` names.
+    One thread at a time.
     """
-    if package in sys.modules:
-        yield
-        return
-    empty = ModuleType(package)
-    empty.__path__ = list(folders)
-    sys.modules[package] = empty
-    try:
-        yield
-    finally:
-        del sys.modules[package]
+    with _HOLLOW:
+        if package in sys.modules:
+            yield
+            return
+        empty = ModuleType(package)
+        empty.__path__ = list(folders)
+        sys.modules[package] = empty
+        try:
+            yield
+        finally:
+            del sys.modules[package]
 
 
 if TYPE_CHECKING:

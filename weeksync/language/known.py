@@ -18,8 +18,8 @@ from weeksync.language.forms import Forms
 
 T = TypeVar("T")
 
-FORMAT = 1
-"""Raise it when the same data of CLDR gives something else."""
+MAKERS = ("cldr.py", "forms.py", "numbering.py", "known.py")
+"""Our modules that say what is taken from CLDR, and how it is kept."""
 
 _HERE = Path(__file__).parent
 
@@ -81,8 +81,10 @@ def kept(name: str, read: Callable[[], T]) -> T:
 
 @cache
 def _babel() -> tuple[object, ...]:
-    """Which Babel is installed, without importing it: the file that has its version."""
+    """Which Babel is installed, without importing it: the file that has its version; and which
+    modules of ours read it."""
     spec = importlib.util.find_spec("babel")
     if spec is None or spec.origin is None:
         raise ModuleNotFoundError("babel")
-    return FORMAT, spec.origin, hashlib.sha256(Path(spec.origin).read_bytes()).hexdigest()
+    release = hashlib.sha256(Path(spec.origin).read_bytes()).hexdigest()
+    return spec.origin, release, *pycache.made_by(*(_HERE / name for name in MAKERS))

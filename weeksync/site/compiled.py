@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from functools import cache
 from pathlib import Path
 from types import CodeType
 
@@ -11,8 +12,8 @@ from jinja2.bccache import Bucket
 
 from weeksync import pycache
 
-FORMAT = 3
-"""Raise it when the same template compiles to something else: options, filters, the generator."""
+MAKERS = ("compiled.py", "quick.py", "render.py", "thin.py")
+"""Our modules on which it hangs what a template is compiled to."""
 
 MOST = 500
 """Compiled templates that a process keeps."""
@@ -28,6 +29,11 @@ def jinja_release() -> str:
     return metadata.version("jinja2")
 
 
+@cache
+def _makers() -> tuple[object, ...]:
+    return pycache.made_by(*(Path(__file__).with_name(one) for one in MAKERS))
+
+
 class _Place(Bucket):
     """A template's place in the cache; `file` is where it is kept on the disk, None for nowhere."""
 
@@ -36,7 +42,7 @@ class _Place(Bucket):
 
     def about(self) -> object:
         """What it was made from."""
-        return FORMAT, jinja_release(), self.filename, self.checksum
+        return _makers(), jinja_release(), self.filename, self.checksum
 
 
 class Compiled(jinja2.BytecodeCache):
