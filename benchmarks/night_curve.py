@@ -177,14 +177,14 @@ class _Runs:
             seen[COLD].append(self._night(home, 0))
             for minute in range(OFTEN):
                 seen[QUIET].append(self._night(home, minute + 1))
-            before = files[-1].read_bytes() if files else b""
+            before = files[0].read_bytes() if files else b""
             for often in range(CHANGES):
                 if files:
-                    change_one_event(files[-1], f"Another title {each} {often}")
+                    change_one_event(files[0], f"Another title {each} {often}")
                     settle()
                 seen[CHANGED].append(self._night(home, 30 + often))
             if files:
-                files[-1].write_bytes(before)
+                files[0].write_bytes(before)
         names = [str(path) for path in files]
         for stage, words in ((HASHED, []), (BY_EVENT, ["--events"])) if hashes else ():
             command = [sys.executable, "-m", "benchmarks.hashing", str(TIMES), *words, *names]
