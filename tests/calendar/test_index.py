@@ -89,6 +89,8 @@ START = "DTSTART:20270301T090000Z"
             "2027-03-01",
             "2027-03-24",
         ),
+        ((START, "DTSTART:20270201T100000Z"), "2027-02-01", "2027-03-01"),
+        ((START, "DTSTART:20270201T100000Z", "RRULE:FREQ=MONTHLY;COUNT=3"), "2027-02-01", None),
         (("RRULE:FREQ=DAILY",), None, None),
         (("DTSTART:20279999T090000Z",), None, None),
     ],

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 KEPT = "#kept-"
 """What the names of texts that were kept when their events vanished have after the old name."""
 
-RULES_VERSION = 6
+RULES_VERSION = 7
 
 __all__ = [
     "KEPT",

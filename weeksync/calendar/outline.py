@@ -165,8 +165,10 @@ def _bounds(kind: str, values: Values) -> tuple[date | None, date | None]:
     span = _span(begins, ends, [*values.get(b"DURATION", ()), *periods])
     first = min(named) - MARGIN
     last: date | None = max(named)
+    one_start = len(starts) == 1  # of several one counts, and the rule goes by that
     for rule in values.get(b"RRULE", ()):
-        until = _rule_end(rule.upper(), max(begins)) if len(rule) <= _LONGEST_RULE else None
+        short = len(rule) <= _LONGEST_RULE
+        until = _rule_end(rule.upper(), max(begins)) if short and one_start else None
         last = max(last, until) if last is not None and until is not None else None
     return first, last + span + MARGIN if last is not None else None
 

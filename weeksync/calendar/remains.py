@@ -89,7 +89,7 @@ def _as_object(
     before: StoredObject, uid: str, components: Sequence[ComponentText]
 ) -> IndexedObject | None:
     """These components with the rules of the zones they name; None where they are too long."""
-    if sum(one.size for one in components) > LONGEST:
+    if sum(len(one.raw) for one in components) > LONGEST:
         return None
     calendar = components[0].calendar
     body = "".join(f"BEGIN:{one.kind}{decoded(one.raw)}\nEND:{one.kind}\n" for one in components)
