@@ -65,6 +65,8 @@ class Copy:
                 del mine[name], tags[name]
             for raw in one.changed:
                 mine[raw.name], tags[raw.name] = raw.content, raw.tag
+            assert one.tags.keys() <= tags.keys()
+            tags |= one.tags
             self.known[one.name] = KnownCollection(one.token, tags)
 
     def contents(self) -> set[bytes]:

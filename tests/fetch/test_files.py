@@ -5,6 +5,7 @@ from __future__ import annotations
 import gzip
 import os
 import tempfile
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
@@ -14,6 +15,7 @@ import pytest
 
 from tests.fetch.kit import LIMITS, PIANO, SWIM, Copy, changed, gone, source
 from weeksync.errors import SourceMissing, SourceRefused, SourceUnusable
+from weeksync.fetch import files
 from weeksync.model.problem import ProblemKind
 from weeksync.model.pulled import KnownCollection
 
@@ -140,16 +142,49 @@ def test_a_link_in_a_circle_is_unusable(tmp_path: Path) -> None:
         source(tmp_path, path="a.ics").pull({}, LIMITS)
 
 
-def test_an_unchanged_file_is_not_read_again(tmp_path: Path) -> None:
-    """Size and time of change are enough once the file is some seconds old."""
-    file = tmp_path / "piano.ics"
+def test_an_unchanged_file_is_not_read_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What the disk says of it is enough once the file is some seconds old."""
+    file, copy = tmp_path / "piano.ics", Copy()
     file.write_bytes(PIANO)
-    os.utime(file, (1_800_000_000 - 10_000_000, 1_700_000_000))
-    copy = Copy()
     copy.pull(source(tmp_path, path="piano.ics"))
-    file.write_bytes(SWIM[:10].ljust(len(PIANO), b"x"))  # unusable, if it were read
-    os.utime(file, (1_800_000_000 - 10_000_000, 1_700_000_000))
+    assert copy.known["files"].tags["piano.ics"].startswith("?-")  # may be written again unseen
+    later = time.time_ns() + 3_600_000_000_000
+    monkeypatch.setattr(time, "time_ns", lambda: later)
     assert not copy.pull(source(tmp_path, path="piano.ics")).moved
+    assert not copy.known["files"].tags["piano.ics"].startswith("?-")
+    monkeypatch.setattr(files, "flaw", unread)
+    assert not copy.pull(source(tmp_path, path="piano.ics")).moved
+    folder = Copy()
+    with pytest.raises(AssertionError, match="it was read"):
+        folder.pull(source(tmp_path.parent, path=tmp_path.name))
+    monkeypatch.undo()
+    folder.pull(source(tmp_path.parent, path=tmp_path.name))
+    monkeypatch.setattr(time, "time_ns", lambda: later)
+    folder.pull(source(tmp_path.parent, path=tmp_path.name))
+    monkeypatch.setattr(files, "flaw", unread)
+    assert not folder.pull(source(tmp_path.parent, path=tmp_path.name)).moved
+
+
+def unread(content: bytes) -> None:
+    """In the place of what looks at the bytes of a file."""
+    raise AssertionError("it was read")
+
+
+def test_a_change_whose_time_was_set_back_is_seen(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As programs do that bring a file from elsewhere with its time, size and all."""
+    file, copy = tmp_path / "piano.ics", Copy()
+    file.write_bytes(PIANO)
+    os.utime(file, (1_700_000_000, 1_700_000_000))
+    later = time.time_ns() + 3_600_000_000_000
+    monkeypatch.setattr(time, "time_ns", lambda: later)
+    copy.pull(source(tmp_path, path="piano.ics"))
+    file.write_bytes(PIANO.replace(b"Nora", b"Dora"))
+    os.utime(file, (1_700_000_000, 1_700_000_000))
+    assert len(changed(copy.pull(source(tmp_path, path="piano.ics")))) == 1
 
 
 def test_a_file_touched_without_a_change_brings_nothing(tmp_path: Path) -> None:
@@ -260,3 +295,32 @@ def test_a_folder_of_more_than_a_source_may_bring_comes_in_several_pulls(tmp_pat
     second = where.pull({"files": KnownCollection("", tags)}, limits)
     assert [raw.name for raw in second.collections[0].changed] == ["c.ics"]
     assert second.problems == ()
+
+
+def test_a_link_to_a_folder_that_is_not_there_takes_nothing_away(tmp_path: Path) -> None:
+    """A stick that is not plugged in: what it had stays, and that is said."""
+    home, stick = tmp_path / "calendars", tmp_path / "stick"
+    home.mkdir()
+    stick.mkdir()
+    (home / "piano.ics").write_bytes(PIANO)
+    (stick / "swim.ics").write_bytes(SWIM)
+    (home / "phone").symlink_to(stick)
+    copy = Copy()
+    copy.pull(source(tmp_path, path="calendars"))
+    assert set(copy.objects["files"]) == {"piano.ics", "phone/swim.ics"}
+    stick.rename(tmp_path / "away")
+    pulled = copy.pull(source(tmp_path, path="calendars"))
+    assert set(copy.objects["files"]) == {"piano.ics", "phone/swim.ics"}
+    assert [str(one.what).split()[0] for one in pulled.problems] == ["phone"]
+    (home / "phone").unlink()
+    assert gone(copy.pull(source(tmp_path, path="calendars"))) == ["phone/swim.ics"]
+
+
+@pytest.mark.parametrize("end", [b"\r", b"\n", b"\r\n"], ids=["CR", "LF", "CRLF"])
+def test_lines_may_end_as_they_like(tmp_path: Path, end: bytes) -> None:
+    """RFC 5545 wants CRLF; what reads the texts takes each of them."""
+    (tmp_path / "piano.ics").write_bytes(PIANO.replace(b"\r\n", end))
+    assert len(changed(source(tmp_path, path="piano.ics").pull({}, LIMITS))) == 1
+    (tmp_path / "piano.ics").write_bytes(PIANO.replace(b"\r\n", end)[:-20])
+    with pytest.raises(SourceUnusable, match="cut off"):
+        source(tmp_path, path="piano.ics").pull({}, LIMITS)

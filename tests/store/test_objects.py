@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 
@@ -43,6 +44,11 @@ def store(tmp_path: Path) -> Iterator[Store]:
 def names(store: Store, source: str = "family") -> list[tuple[str, str]]:
     """(collection, name) of every object that is stored."""
     return [(one.collection, one.name) for one in store.objects(source)]
+
+
+def kept_of(name: str, uid: str = "") -> list[tuple[str, IndexedObject]]:
+    """What is kept of an object of "home" that has vanished."""
+    return [("home", indexed(f"{name}#kept", uid=uid or name, last=date(2027, 3, 24)))]
 
 
 def test_a_pull_is_taken_over_whole(store: Store) -> None:
@@ -98,29 +104,27 @@ def test_sources_do_not_touch_each_other(store: Store) -> None:
     assert (names(store), names(store, "stall")) == ([("home", "a")], [])
 
 
-def test_objects_that_vanish_after_their_date_are_kept(store: Store) -> None:
-    """Past objects stay readable and are unknown to the next pull; future ones are dropped."""
-    past = indexed("past", last=date(2027, 3, 28))
-    today = indexed("today", last=date(2027, 3, 29))
-    endless = indexed("endless", last=None)
-    store.apply(*pull_of("family", {"home": (past, today, endless)}), AT, [])
-    pulled, index = pull_of(
-        "family", {"home": ()}, gone={"home": frozenset({"past", "today", "endless"})}
-    )
+def test_what_is_kept_of_objects_that_vanished_is_unknown_to_pulls(store: Store) -> None:
+    """It stays readable; the objects themselves are dropped."""
+    past, later = indexed("past", last=date(2027, 3, 28)), indexed("later", last=None)
+    store.apply(*pull_of("family", {"home": (past, later)}), AT, [])
+    pulled, index = pull_of("family", {"home": ()}, gone={"home": frozenset({"past", "later"})})
     assert store.preview_groups(pulled, index) == {}
-    store.apply(pulled, index, LATER, [])
-    assert names(store) == [("home", "past")]
+    store.apply(pulled, index, LATER, [], kept_of("past"))
+    assert names(store) == [("home", "past#kept")]
     assert store.groups("family") == {}
     assert store.known("family")["home"].tags == {}
 
 
-def test_an_object_without_groups_is_not_kept(store: Store) -> None:
-    """What has no event in it has no past to keep."""
-    bare = IndexedObject(indexed("bare").raw, "digest", ())
-    store.apply(*pull_of("family", {"home": (bare,)}), AT, [])
-    gone = {"home": frozenset({"bare"})}
-    store.apply(*pull_of("family", {"home": ()}, gone=gone), LATER, [])
-    assert names(store) == []
+def test_what_is_kept_stays_where_the_whole_calendar_has_moved(store: Store) -> None:
+    """From a file to the web, to another server: what happened did so all the same."""
+    store.apply(*pull_of("family", {"home": (indexed("past"),)}), AT, [])
+    gone = {"home": frozenset({"past"})}
+    store.apply(*pull_of("family", {"home": ()}, gone=gone), LATER, [], kept_of("past"))
+    store.apply(*pull_of("family", {"feed": (indexed("a"),), "more": ()}), LATER, [])
+    assert names(store) == [("feed", "a"), ("feed", "past#kept")]
+    store.apply(*pull_of("family", {"more": ()}), LATER, [])
+    assert names(store) == []  # one of several calendars is gone with all of it
 
 
 @pytest.mark.parametrize("collection", ["home", "other"])
@@ -128,20 +132,35 @@ def test_a_kept_object_gives_way_when_its_uid_comes_back(store: Store, collectio
     """A past event moved to another name or calendar is not there twice."""
     past = indexed("old-name", uid="dentist", last=date(2027, 3, 24))
     store.apply(*pull_of("family", {"home": (past,)}), AT, [])
-    gone = {"home": frozenset({"old-name"})}
-    store.apply(*pull_of("family", {"home": ()}, gone=gone), LATER, [])
+    gone, kept = {"home": frozenset({"old-name"})}, kept_of("old-name", uid="dentist")
+    store.apply(*pull_of("family", {"home": ()}, gone=gone), LATER, [], kept)
+    assert names(store) == [("home", "old-name#kept")]
     again = indexed("new-name", uid="dentist", last=date(2027, 3, 24))
     store.apply(*pull_of("family", {"home": ()} | {collection: (again,)}), LATER, [])
     assert names(store) == [(collection, "new-name")]
 
 
-def test_a_kept_object_that_comes_back_under_its_name_is_an_ordinary_one(store: Store) -> None:
+def test_a_kept_object_whose_source_has_it_again_is_an_ordinary_one(store: Store) -> None:
     """It is known to the pull again, and one object."""
-    past = indexed("past", last=date(2027, 3, 24))
+    past, gone = indexed("past", last=date(2027, 3, 24)), {"home": frozenset({"past"})}
     store.apply(*pull_of("family", {"home": (past,)}), AT, [])
-    store.apply(*pull_of("family", {"home": ()}, gone={"home": frozenset({"past"})}), LATER, [])
+    store.apply(*pull_of("family", {"home": ()}, gone=gone), LATER, [], kept_of("past"))
     store.apply(*pull_of("family", {"home": (past,)}), LATER, [])
     assert store.known("family")["home"].tags == {"past": '"1"'}
+    assert names(store) == [("home", "past")]
+
+
+def test_objects_that_are_as_they_were_may_have_new_tags(store: Store) -> None:
+    """In a pull that brings something besides, and in one that brings nothing."""
+    store.apply(*pull_of("family", {"home": (indexed("a"), indexed("b"))}), AT, [])
+    pulled, index = pull_of("family", {"home": (indexed("c"),)})
+    (one,) = pulled.collections
+    store.apply(replace(pulled, collections=(replace(one, tags={"a": '"7"'}),)), index, LATER, [])
+    tags = {"a": '"7"', "b": '"1"', "c": '"1"'}
+    assert store.known("family")["home"].tags == tags
+    bare = PulledCollection("home", token="next", tags={"b": '"8"'})
+    store.renew("family", [bare], LATER, [])
+    assert store.known("family")["home"] == KnownCollection("next", tags | {"b": '"8"'})
 
 
 def test_a_failure_leaves_the_last_good_copy(store: Store) -> None:

@@ -28,6 +28,7 @@ def file(tmp_path: Path) -> Path:
             *pull_of("family", {"home": ()}, gone={"home": frozenset(NAMES[:1])}),
             datetime(2027, 4, 1, tzinfo=UTC),
             [],
+            [("home", first[0])],
         )
         store.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     return tmp_path / "store.sqlite3"

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import os
+import sqlite3
 import stat
+from collections.abc import Callable
+from contextlib import closing
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -295,6 +298,49 @@ def test_a_damaged_state_database_is_set_aside_and_pulled_again(tmp_path: Path) 
     [aside] = (folder / "state").glob("store.sqlite3.2027*Z")
     assert aside.read_bytes().startswith(b"no data")
     assert aside.name in str(problem)
+
+
+def _in_bytes(file: Path, *changes: tuple[bytes, bytes]) -> None:
+    content = file.read_bytes()
+    for old, new in changes:
+        assert old in content
+        content = content.replace(old, new, 1)
+    file.write_bytes(content)
+
+
+def _in_rows(file: Path, statement: str) -> None:
+    with sqlite3.connect(file) as connection:
+        connection.execute(statement)
+    connection.close()
+
+
+DAMAGE: dict[str, Callable[[Path], None]] = {
+    "no text": lambda file: _in_bytes(file, (b"CREATE TABLE source", b"CREATE T\xceBLE s\xceurce")),
+    "a column": lambda file: _in_bytes(file, (b"new.object", b"new.kbject")),
+    "a day": lambda file: _in_rows(
+        file, "UPDATE occurrence SET last_day = replace(last_day, '-0', '- ')"
+    ),
+    "sums": lambda file: _in_rows(file, "UPDATE expansion SET days = zeroblob(length(days))"),
+    "a moment": lambda file: _in_rows(file, "UPDATE source SET last_good = 'never'"),
+}
+
+
+@pytest.mark.parametrize("damage", DAMAGE.values(), ids=DAMAGE)
+def test_no_damage_keeps_a_night_from_its_pages(
+    tmp_path: Path, damage: Callable[[Path], None]
+) -> None:
+    """Whatever it is that cannot be read: at the latest the night after next all is well."""
+    folder = with_calendar(tmp_path, DENTIST)
+    run(folder)
+    file = folder / "state" / "store.sqlite3"
+    with closing(sqlite3.connect(file)) as connection:
+        connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    damage(file)
+    for title in ("Optician", "Haircut"):
+        (folder / "family.ics").write_text(calendar(DENTIST.replace("Dentist", title)))
+        assert run(folder).status in {Status.FINE, Status.PROBLEMS}
+        assert title in page(folder)
+    assert run(folder).status is Status.FINE
 
 
 def test_groups_are_made_anew_when_the_rules_have_changed(tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.support.households import NOW, calendar, event, with_calendar
+from weeksync.model.pulled import Pulled, PulledCollection
 from weeksync.store import Store
 from weeksync.workflow import Context, Status
 from weeksync.workflow.nightly import nightly
@@ -76,6 +77,58 @@ def test_an_export_with_new_names_doubles_nothing(tmp_path: Path) -> None:
     anew = event("x-1", "20270322T113000", "Dentist").replace("20270101T", "20270324T")
     now_has(folder, anew, *TO_COME)
     night(folder)
+    assert titles(folder) == ["Dentist"]
+
+
+def in_a_folder(tmp_path: Path) -> Path:
+    """The household whose calendar is the folder "phone", with what is to come in it."""
+    folder = with_calendar(tmp_path, *TO_COME)
+    config = folder / "config.toml"
+    config.write_text(config.read_text().replace('path = "family.ics"', 'path = "phone"'))
+    (folder / "phone").mkdir()
+    put(folder, "more", *TO_COME)
+    return folder
+
+
+def put(folder: Path, name: str, *components: str) -> None:
+    """A file of the folder."""
+    place = folder / "phone" / f"{name}.ics"
+    place.write_text(calendar(*components), "utf-8", newline="")
+
+
+def test_an_export_with_new_names_doubles_nothing_in_files_of_one_event(tmp_path: Path) -> None:
+    """As a phone that is copied again each night, or a calendar put into a server anew."""
+    folder = in_a_folder(tmp_path)
+    for turn in range(4):
+        for place in (folder / "phone").glob("x-*"):
+            place.unlink()
+        for day, title in ((22, "Dentist"), (23, "Haircut")):
+            uid = f"x-{turn}-{day}"
+            put(folder, uid, event(uid, f"202703{day}T113000", title))
+        night(folder)
+        assert titles(folder) == ["Dentist", "Haircut"]
+
+
+def test_of_a_file_that_is_gone_the_past_is_kept_once_and_nothing_is_said(tmp_path: Path) -> None:
+    """What its source no longer has nobody can put right."""
+    folder = in_a_folder(tmp_path)
+    put(folder, "old", MONDAY.replace("SUMMARY", "DTSTART:20270322T113000Z\r\nSUMMARY"))
+    assert any("DTSTART" in str(one) for one in night(folder).problems)
+    (folder / "phone" / "old.ics").unlink()
+    assert night(folder).problems == ()
+    assert titles(folder) == ["Dentist"]
+    with Store.open(folder / "state", write=False) as store:
+        assert sum(one.name.startswith("old.ics") for one in store.objects("family")) == 1
+
+
+def test_the_past_stays_when_the_calendar_moves(tmp_path: Path) -> None:
+    """What was kept of it is not of its old place alone, and what was expanded of it neither."""
+    folder = with_calendar(tmp_path, MONDAY, *TO_COME)
+    night(folder)
+    now_has(folder, *TO_COME)
+    night(folder)
+    with Store.open(folder / "state", write=True) as store:
+        store.apply(Pulled("family", (PulledCollection("elsewhere"),)), [], NOW, [])
     assert titles(folder) == ["Dentist"]
 
 

@@ -41,8 +41,8 @@ class FileSource:
     def pull(self, known: Mapping[str, KnownCollection], limits: PullLimits) -> Pulled:
         """What changed on disk; see `Source.pull`.
 
-        A file's tag is its size, its time of change and the SHA-256 of its bytes; it is read
-        again only where size or time differ from what is known. In a folder a file that cannot
+        A file's tag is what the disk says of it and the SHA-256 of its bytes; it is read again
+        only where the disk says something else than is known. In a folder a file that cannot
         be used is a problem, and its last good copy stays; a single file raises.
         """
         tags = known.get(COLLECTION, KnownCollection()).tags
@@ -51,18 +51,14 @@ class FileSource:
             if is_folder:
                 return self._folder(tags, limits)
             name = _text(self._path.name)
-            changed = self._one(self._path, tags.get(name, ""), limits)
+            found = read_changed(self._path, name, tags.get(name, ""), limits.max_bytes)
         except OSError as error:
-            found = error
-        else:
-            return self._pulled(changed=changed, gone=frozenset(tags) - {name})
-        raise self._error(found) from found
-
-    def _one(self, path: Path, tag: str, limits: PullLimits) -> tuple[RawObject, ...]:
-        outcome = read_changed(path, _text(path.name), tag, limits.max_bytes)
-        if isinstance(outcome, Message):
-            raise SourceUnusable(self.id, outcome)
-        return (outcome,) if outcome else ()
+            raise self._error(error) from error
+        if isinstance(found, Message):
+            raise SourceUnusable(self.id, found)
+        new = {name: found} if isinstance(found, str) else {}
+        changed = (found,) if isinstance(found, RawObject) else ()
+        return self._pulled(changed, frozenset(tags) - {name}, tags=new)
 
     def _folder(self, tags: Mapping[str, str], limits: PullLimits) -> Pulled:
         listing = list_folder(self._path)
@@ -76,6 +72,7 @@ class FileSource:
                 ),
             )
         changed: list[RawObject] = []
+        new: dict[str, str] = {}
         problems = [self._problem(_unreadable(name)) for name in listing.unread]
         left = limits.source_bytes
         for name, path in listing.files.items():
@@ -88,19 +85,23 @@ class FileSource:
                 outcome = _unreadable(name)
             if isinstance(outcome, Message):
                 problems.append(self._problem(outcome))
+            elif isinstance(outcome, str):
+                new[name] = outcome
             elif outcome is not None:
                 left -= len(outcome.content)
                 changed.append(outcome)
         gone = (name for name in tags if name not in listing.files and not listing.hides(name))
-        return self._pulled(tuple(changed), frozenset(gone), tuple(problems))
+        return self._pulled(tuple(changed), frozenset(gone), tuple(problems), tags=new)
 
     def _pulled(
         self,
         changed: tuple[RawObject, ...],
         gone: frozenset[str] = frozenset(),
         problems: tuple[Problem, ...] = (),
+        *,
+        tags: Mapping[str, str],
     ) -> Pulled:
-        collection = PulledCollection(COLLECTION, changed=changed, gone=gone)
+        collection = PulledCollection(COLLECTION, changed=changed, gone=gone, tags=tags)
         return Pulled(self.id, (collection,), problems)
 
     def _problem(self, what: Message) -> Problem:
@@ -170,6 +171,8 @@ def _walk(
             yield from _walk(folder / entry.name, below, listing, above | {identity})
         elif entry.name.lower().endswith(".ics"):
             yield folder / entry.name
+        elif entry.is_symlink() and not os.path.exists(entry.path):  # of a stick that is not there
+            listing.unread.append(_text(f"{name}/{entry.name}" if name else entry.name))
 
 
 def _is_folder(entry: os.DirEntry[str]) -> bool:
@@ -179,17 +182,22 @@ def _is_folder(entry: os.DirEntry[str]) -> bool:
         return False
 
 
-def read_changed(path: Path, name: str, tag: str, max_bytes: int) -> RawObject | Message | None:
-    """The file if its bytes are not those of `tag`, None if they are, or what is wrong with it.
+def read_changed(
+    path: Path, name: str, tag: str, max_bytes: int
+) -> RawObject | Message | str | None:
+    """The file if its bytes are not those of `tag`, or what is wrong with it.
 
-    Raises OSError where it cannot be read.
+    None where it is as it was, or its new tag where only that is another. Raises OSError where it
+    cannot be read.
     """
     handle = os.open(path, os.O_RDONLY | os.O_NONBLOCK | os.O_CLOEXEC)  # a pipe would wait for ever
     with open(handle, "rb") as file:
         status = os.fstat(handle)
         if not stat.S_ISREG(status.st_mode):
             return message("{path} is no file; look at path in config.toml", path=name)
-        stamp = f"{status.st_size}-{status.st_mtime_ns}"
+        # The inode and its own time besides: the time of the content can be set to any.
+        times = f"{status.st_mtime_ns}-{status.st_ctime_ns}"
+        stamp = f"{status.st_size}-{times}-{status.st_ino}"
         if tag.startswith(f"{stamp}-"):
             return None
         content = file.read(max_bytes + 1)
@@ -204,10 +212,11 @@ def read_changed(path: Path, name: str, tag: str, max_bytes: int) -> RawObject |
     if found is not None:
         return sentence(found, name)
     digest = hashlib.sha256(content).hexdigest()
+    settled = time.time_ns() - max(status.st_mtime_ns, status.st_ctime_ns) > _SETTLED_NS
+    new = f"{stamp if settled else '?'}-{digest}"
     if tag.endswith(f"-{digest}"):
-        return None
-    settled = time.time_ns() - status.st_mtime_ns > _SETTLED_NS
-    return RawObject(name, f"{stamp if settled else '?'}-{digest}", content)
+        return new if new != tag else None
+    return RawObject(name, new, content)
 
 
 def _unreadable(name: str) -> Message:

@@ -33,6 +33,8 @@ def flaw(content: bytes) -> Flaw | None:
     that begins must end: a text that was cut off arrives without any other sign of it.
     """
     text = content.removeprefix(_BOM)
+    if b"\n" not in text:  # lines that end with CR alone are read as lines all the same
+        text = text.replace(b"\r", b"\n")
     start = text[:512].lstrip()
     if not start:
         return Flaw.EMPTY

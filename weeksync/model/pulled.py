@@ -39,7 +39,7 @@ class PulledCollection:
     `name` is permanent (an href, a path), `title` and `colour` are as the source has them.
     `changed` are new or changed objects, `gone` names of objects that are no more: a name is
     only there when a complete listing or an explicit answer said so. `token` is what to hand
-    back next time.
+    back next time, and `tags` are those of objects that are as they were under another one.
     """
 
     name: str
@@ -48,6 +48,7 @@ class PulledCollection:
     token: str = ""
     changed: tuple[RawObject, ...] = ()
     gone: frozenset[str] = frozenset()
+    tags: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -84,7 +84,7 @@ def save(connection: sqlite3.Connection, source: str, one: KeptExpansion) -> Non
 
 
 def update(connection: sqlite3.Connection, source: str, change: Change) -> None:
-    """Take a change into the expansion of `source`; KeyError where none is kept."""
+    """Take a change into the expansion of `source`; KeyError, as of damage, where none is kept."""
     found = connection.execute(
         'SELECT id, zone, start, "end", days FROM expansion WHERE source = ?', (source,)
     ).fetchone()

@@ -12,9 +12,19 @@ from weeksync.errors import StoreBusy, StoreDamaged, StoreError
 from weeksync.message import message
 
 _LOCKED = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
-_DAMAGED = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_FORMAT}
-_UNREADABLE = (ValueError, TypeError, LookupError, zlib.error)
+_DAMAGED = {
+    sqlite3.SQLITE_CORRUPT,
+    sqlite3.SQLITE_NOTADB,
+    sqlite3.SQLITE_FORMAT,
+    # A statement that does not fit the schema: ours do, so it is the schema that is another one.
+    sqlite3.SQLITE_ERROR,
+}
+_UNREADABLE = (ValueError, TypeError, LookupError, ArithmeticError, zlib.error)
 """What reading a row back raises when its text is not what was written."""
+
+
+class Misuse(ValueError):
+    """The caller is at fault, and not what is stored."""
 
 
 @contextmanager
@@ -38,10 +48,12 @@ def writing_to(file: Path) -> Iterator[None]:
 
 @contextmanager
 def reading_from(file: Path) -> Iterator[None]:
-    """As `writing_to`; what was read and cannot be understood is damage, too."""
+    """As `writing_to`; what was read and cannot be understood is damage, too. Misuse is not."""
     try:
         with writing_to(file):
             yield
+    except Misuse:
+        raise
     except _UNREADABLE as error:
         raise damaged(file, f"{type(error).__name__}: {error}") from error
 

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import sqlite3
 import zlib
-from collections.abc import Collection, Iterator, Mapping, Sequence
-from datetime import UTC, date, datetime
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from datetime import UTC, datetime
 
 from weeksync.model.problem import Problem
 from weeksync.model.pulled import (
@@ -20,6 +20,7 @@ from weeksync.model.pulled import (
     StoredObject,
 )
 from weeksync.store import pieces, uid_groups
+from weeksync.store.faults import Misuse
 from weeksync.store.rows import problems_of, problems_text
 from weeksync.store.uid_groups import Indexed
 
@@ -110,7 +111,6 @@ def apply(
     at: datetime,
     problems: Sequence[Problem],
     kept: Indexed,
-    over_by: date,
 ) -> None:
     """Take over one pull of one source: objects, tokens and how the source stands."""
     now = text_of(at)
@@ -121,12 +121,14 @@ def apply(
         (pulled.source, now, now, problems_text(problems)),
     )
     source = _source_id(connection, pulled.source)
+    _move_kept(connection, source, pulled.collections)
     _drop_collections(connection, source, {one.name for one in pulled.collections})
     by_collection = _by_collection(pulled, indexed)
     remain = _by_collection(pulled, kept, whole=False)
     for one in pulled.collections:
         collection = _save_collection(connection, source, one)
-        _drop_gone(connection, collection, one.gone, over_by)
+        _drop_gone(connection, collection, one.gone)
+        _save_tags(connection, source, one)
         save_objects(connection, collection, by_collection[one.name].values(), now)
         save_objects(connection, collection, remain[one.name].values(), now, kept=True)
     if indexed or kept:
@@ -142,20 +144,23 @@ def latest_change(connection: sqlite3.Connection) -> datetime | None:
 def renew(
     connection: sqlite3.Connection,
     source: str,
-    tokens: Mapping[str, str],
+    collections: Iterable[PulledCollection],
     at: datetime,
     problems: Sequence[Problem],
 ) -> None:
-    """Note that a source was looked at and nothing in it had moved but tokens."""
+    """Note that a source was looked at and nothing in it had moved but tokens and tags."""
     connection.execute(
         "UPDATE source SET last_tried = ?1, last_good = ?1, failed = 0, problems = ?2"
         " WHERE name = ?3",
         (text_of(at), problems_text(problems), source),
     )
-    connection.executemany(
-        "UPDATE collection SET token = ? WHERE name = ? AND source = ?",
-        [(token, name, _source_id(connection, source)) for name, token in tokens.items()],
-    )
+    number = _source_id(connection, source)
+    for one in collections:
+        connection.execute(
+            "UPDATE collection SET token = ? WHERE name = ? AND source = ?",
+            (one.token, one.name, number),
+        )
+        _save_tags(connection, number, one)
 
 
 def record_failure(
@@ -212,12 +217,12 @@ def _by_collection(
     found: dict[str, dict[str, IndexedObject]] = {one.name: {} for one in pulled.collections}
     for collection, one in indexed:
         if collection not in found:
-            raise ValueError(f"an object of {collection!r}, which the pull does not name")
+            raise Misuse(f"an object of {collection!r}, which the pull does not name")
         found[collection][one.raw.name] = one
     for collected in pulled.collections if whole else ():
         missing = {raw.name for raw in collected.changed} - found[collected.name].keys()
         if missing:
-            raise ValueError(f"objects changed and not indexed: {sorted(missing)[:3]}")
+            raise Misuse(f"objects changed and not indexed: {sorted(missing)[:3]}")
     return found
 
 
@@ -229,6 +234,29 @@ def _drop_collections(connection: sqlite3.Connection, source: int, present: set[
     stored = connection.execute("SELECT id, name FROM collection WHERE source = ?", (source,))
     gone = [(number,) for number, name in stored if name not in present]
     connection.executemany("DELETE FROM collection WHERE id = ?", gone)
+
+
+def _move_kept(
+    connection: sqlite3.Connection, source: int, present: Sequence[PulledCollection]
+) -> None:
+    """Hand over what is kept where the calendar has moved, so that nothing of its place is there
+    any more: what happened did so all the same."""
+    stored = connection.execute("SELECT name FROM collection WHERE source = ?", (source,))
+    before = {name for (name,) in stored}
+    if not before or not present or before & {one.name for one in present}:
+        return
+    to = _save_collection(connection, source, present[0])
+    touch = (
+        "UPDATE uid_group SET digest = digest WHERE object IN (SELECT o.id FROM object o"
+        " JOIN collection c ON c.id = o.collection WHERE o.kept = 1 AND c.source = ?)"
+    )
+    connection.execute(touch, (source,))  # of the old collection, and then of the new one
+    connection.execute(
+        "UPDATE OR IGNORE object SET collection = ? WHERE kept = 1"
+        " AND collection IN (SELECT id FROM collection WHERE source = ?)",
+        (to, source),
+    )
+    connection.execute(touch, (source,))
 
 
 def _save_collection(connection: sqlite3.Connection, source: int, one: PulledCollection) -> int:
@@ -244,17 +272,16 @@ def _save_collection(connection: sqlite3.Connection, source: int, one: PulledCol
     return int(row[0])
 
 
-def _drop_gone(
-    connection: sqlite3.Connection, collection: int, gone: Collection[str], over_by: date
-) -> None:
-    """Drop what the source no longer has; what was over by then happened, and is kept."""
+def _save_tags(connection: sqlite3.Connection, source: int, one: PulledCollection) -> None:
     connection.executemany(
-        "UPDATE object SET kept = 1 WHERE collection = ? AND name = ?"
-        " AND EXISTS (SELECT 1 FROM uid_group g WHERE g.object = object.id)"
-        " AND NOT EXISTS (SELECT 1 FROM uid_group g WHERE g.object = object.id"
-        " AND (g.last_day IS NULL OR g.last_day >= ?))",
-        ((collection, name, over_by.isoformat()) for name in gone),
+        "UPDATE object SET tag = ? WHERE name = ? AND kept = 0"
+        " AND collection = (SELECT id FROM collection WHERE name = ? AND source = ?)",
+        [(tag, name, one.name, source) for name, tag in one.tags.items()],
     )
+
+
+def _drop_gone(connection: sqlite3.Connection, collection: int, gone: Collection[str]) -> None:
+    """Drop what the source no longer has."""
     connection.executemany(
         "DELETE FROM object WHERE collection = ? AND name = ? AND kept = 0",
         ((collection, name) for name in gone),
@@ -359,7 +386,7 @@ def _packed(one: IndexedObject) -> tuple[int, bytes]:
 def text_of(at: datetime) -> str:
     """An aware instant as it is kept."""
     if at.tzinfo is None:
-        raise ValueError(f"{at} has no zone")
+        raise Misuse(f"{at} has no zone")
     return at.astimezone(UTC).isoformat()
 
 

@@ -14,6 +14,7 @@ from weeksync.model.expanded import Part, PartName
 from weeksync.model.problem import Problem
 from weeksync.store import rows
 from weeksync.store.day_sums import LANE, DaySums, number_of
+from weeksync.store.faults import Misuse
 
 _ROWS = (
     'SELECT o.first_day, o.last_day, d.payload, o.identity, o.start, o."end" FROM part p'
@@ -81,7 +82,7 @@ class _Taken:
         for at, (one, row) in enumerate(zip(part.occurrences, taken, strict=True)):
             if one.source != self._source:
                 text = f"an occurrence of {one.source!r} in the expansion of {self._source!r}"
-                raise ValueError(text)
+                raise Misuse(text)
             shared, identity, start, end = row
             detail = details.setdefault(shared, len(details))
             first, last = rows.days_of(one)

@@ -12,6 +12,7 @@ from contextlib import AbstractContextManager
 
 from weeksync.model.pulled import ROOM, IndexedObject, Piece, PlacedGroup
 from weeksync.store import uid_groups
+from weeksync.store.faults import Misuse
 
 Reading = Callable[[], AbstractContextManager[object]]
 PACKED = 2
@@ -149,5 +150,5 @@ def _insert(connection: sqlite3.Connection, pieces: Iterable[tuple[int, Piece]])
 
 def _packed(one: Piece) -> bytes:
     if one.content is None:
-        raise ValueError(f"piece {one.number} is new and has no content")
+        raise Misuse(f"piece {one.number} is new and has no content")
     return zlib.compress(one.content, 1)

@@ -24,6 +24,7 @@ from weeksync.model.expanded import ZoneChoice
 from weeksync.model.matching import Traits
 from weeksync.model.occurrence import Occurrence, TodoItem
 from weeksync.model.problem import Place, Problem, ProblemKind
+from weeksync.store.faults import Misuse
 from weeksync.zones import find_zone
 
 _OWN = ("source", "identity", "start", "end")
@@ -76,7 +77,7 @@ def moment_text(moment: datetime | date, home: str) -> str:
         local = moment.replace(tzinfo=None).isoformat()
         return f"{local}{fold}" if zone.key == home else f"{local}[{zone.key}]{fold}"
     if zone is None:
-        raise ValueError(f"{moment} has no zone")
+        raise Misuse(f"{moment} has no zone")
     return f"{moment.isoformat()}{fold}"
 
 

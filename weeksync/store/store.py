@@ -19,13 +19,14 @@ from weeksync.model.pulled import (
     IndexedObject,
     KnownCollection,
     Pulled,
+    PulledCollection,
     SourceState,
     StoredObject,
     UidGroup,
 )
 from weeksync.store import due, expansions, objects, opening, pieces, uid_groups
 from weeksync.store import units as page_units
-from weeksync.store.faults import reading_from, writing_to
+from weeksync.store.faults import reading_from
 from weeksync.store.schema import MIGRATIONS, Migration
 from weeksync.store.uid_groups import Ahead
 
@@ -76,9 +77,9 @@ class Store:
         if rebuild and (at is None or not write):
             raise ValueError("to rebuild, open for writing and say at what instant")
         if not write:
-            with writing_to(file):
+            with reading_from(file):
                 return cls(file, opening.open_for_reading(file, steps), None)
-        with writing_to(file):
+        with reading_from(file):
             opening.private_folder(folder)
             lock = opening.take_lock(folder, wait)
             try:
@@ -120,7 +121,7 @@ class Store:
     def _writing(self) -> Iterator[sqlite3.Connection]:
         if not self.writable:
             raise StoreError(message("{file} was opened for reading only", file=str(self.file)))
-        with writing_to(self.file):
+        with reading_from(self.file):  # what is written hangs on what is there
             self.connection.execute("BEGIN IMMEDIATE")
             try:
                 yield self.connection
@@ -228,21 +229,18 @@ class Store:
         at: datetime,
         problems: Sequence[Problem],
         kept: Sequence[tuple[str, IndexedObject]] = (),
-        *,
-        over_by: datetime | None = None,
     ) -> None:
         """Take over a pull: data and tokens in one transaction.
 
         `indexed` has (collection name, object) for each changed object; ValueError where one
-        is missing. Collections the pull does not name are dropped with their objects. An object
-        in `gone` is kept where all its groups were over before the date of `over_by` (`at` without
-        it; aware, in the household's zone), until its UID comes back in another object; so are
-        `kept`, (collection name, object) of what was taken out of objects that are changed or gone.
+        is missing. Collections the pull does not name are dropped with their objects. `kept`,
+        (collection name, object) of what was taken out of objects that are changed or gone, stays
+        until its UID comes back in another object, also where all collections are others now.
         Of one source at most `objects.MOST_KEPT` objects are kept, those of the latest days.
         """
         self._entries = None
         with self._writing() as connection:
-            objects.apply(connection, pulled, indexed, at, problems, kept, (over_by or at).date())
+            objects.apply(connection, pulled, indexed, at, problems, kept)
 
     def latest_change(self) -> datetime | None:
         """When the last object that is stored was pulled; None where there is none."""
@@ -250,14 +248,18 @@ class Store:
             return objects.latest_change(connection)
 
     def renew(
-        self, source: str, tokens: Mapping[str, str], at: datetime, problems: Sequence[Problem]
+        self,
+        source: str,
+        collections: Iterable[PulledCollection],
+        at: datetime,
+        problems: Sequence[Problem],
     ) -> None:
         """Note that a source was looked at, well, at `at` and had nothing new.
 
-        `tokens` are those of its collections from now on, `problems` those that stay.
+        `collections` have the tokens and tags from now on, `problems` are those that stay.
         """
         with self._writing() as connection:
-            objects.renew(connection, source, tokens, at, problems)
+            objects.renew(connection, source, collections, at, problems)
 
     def take_written(
         self,
@@ -308,7 +310,7 @@ class Store:
             expansions.save(connection, source, expansion)
 
     def update_expansion(self, source: str, change: Change) -> None:
-        """Take a change into the expansion of a source; KeyError where none is kept."""
+        """Take a change into the expansion of a source, one of which is kept."""
         self._shared = None
         with self._writing() as connection:
             expansions.update(connection, source, change)

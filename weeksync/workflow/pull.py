@@ -266,8 +266,7 @@ def _keep(
         pulled, warnings = ready.pulled, ready.warnings
         if ready.unchanged:
             met = _lasting(store, source)
-            tokens = {one.name: one.token for one in pulled.collections}
-            store.renew(source.id, tokens, context.now, met)
+            store.renew(source.id, pulled.collections, context.now, met)
             return True, [*warnings, *met]
         taken = _index(store, pulled, context.expand_limits.read)
     except StoreError:
@@ -287,7 +286,7 @@ def _keep(
         return True, questions
     met = [*taken.problems, *_lasting(store, source, pulled)]
     over = vanished(context, store, pulled, taken.indexed, by)
-    store.apply(pulled, taken.indexed, context.local_now, met, over, over_by=by)
+    store.apply(pulled, taken.indexed, context.local_now, met, over)
     return True, [*warnings, *met]
 
 

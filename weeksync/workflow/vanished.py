@@ -1,8 +1,6 @@
 """What a source no longer has and what happened all the same: kept when a pull takes it away.
 
-Objects that are over as a whole the store keeps by itself. Here are the others: of a feed or a
-file that holds many events, those that are no longer in it; and what was over yesterday, which
-the generous bounds of the store do not tell from what is to come.
+Each event is kept as a text of its own, whether it was one of many in a file or an object alone.
 """
 
 from __future__ import annotations
