@@ -1,8 +1,9 @@
 """The question before a calendar is emptied: has its owner really deleted all that?
 
-A server that answers with nothing, an export that was cut, a feed of another calendar under
-the old address: all look like "everything was deleted". So a pull after which a calendar
-would be empty, or would have lost nine tenths of what lies ahead, is held back and asked about.
+A server that answers with nothing and an export that was cut look like "everything was deleted".
+So a pull after which a calendar would be empty, or would have lost nine tenths of what lies ahead,
+is held back and asked about. Entries are counted, not told apart: some programs give each a new
+name with every export.
 """
 
 from __future__ import annotations
