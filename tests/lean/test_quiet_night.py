@@ -301,6 +301,18 @@ def test_a_household_edited_while_the_night_ran_is_looked_at_again(home: Path) -
     assert not (home / "state" / NOTE).exists()
 
 
+def test_a_copied_household_is_not_taken_for_the_one_it_was_copied_from(
+    home: Path, tmp_path: Path
+) -> None:
+    """Its note speaks of the other's files and pages, and these are nobody's here."""
+    copy = tmp_path / "copy"
+    shutil.copytree(home, copy, symlinks=True)
+    before = files(home)
+    assert asked(copy) is None
+    assert files(home) == before
+    assert asked(home) == 0
+
+
 def test_hidden_templates_leave_no_note(home: Path) -> None:
     """The look passes over what is hidden, and a page may include it all the same."""
     text = (home / "config.toml").read_text()

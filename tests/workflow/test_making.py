@@ -10,7 +10,7 @@ from __future__ import annotations
 import shutil
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -21,6 +21,7 @@ from weeksync.workflow.build import Built, make
 from weeksync.workflow.build_weeks import build_weeks
 from weeksync.workflow.close import close_week
 from weeksync.workflow.context import Context
+from weeksync.workflow.kept_expansions import KeptExpansions
 from weeksync.workflow.opening import open_store
 from weeksync.workflow.pull import pull
 
@@ -357,6 +358,28 @@ def test_what_stays_is_what_would_be_made(home: Home, change: Callable[[Home], N
 
 
 # What is planned, and what is made
+
+
+WEEKLY = "BEGIN:VTODO\r\nUID:w\r\nDTSTART:20270601T090000Z\r\nDUE:20270601T100000Z\r\n"
+
+
+def test_a_first_build_that_did_not_end_leaves_nothing_of_its_window(
+    start: Home, tmp_path: Path
+) -> None:
+    """Expansions are kept as they are made, and to-dos of longer ones are not those of shorter."""
+    home = Home(demo.copy_to(tmp_path / "home", ""), tmp_path / "one", start.now)
+    todo = f"{WEEKLY}RRULE:FREQ=WEEKLY\r\nSUMMARY:Water the seedlings\r\nEND:VTODO\r\n"
+    home.edit("calendars/home.ics", lambda text: text.replace("END:VCAL", f"{todo}END:VCAL"))
+    context = Context.read(home.folder, home.now, output=home.output)
+    with open_store(context) as store:
+        pull(context, store)
+        KeptExpansions(context, store, (date(2026, 12, 1), date(2027, 8, 1))).settle()
+    home.edit("config.toml", lambda text: text.replace("weeks_ahead = 14", "weeks_ahead = 3"))
+    other = Home(tmp_path / "other", tmp_path / "two", start.now)
+    shutil.copytree(home.folder, other.folder, ignore=shutil.ignore_patterns("state"))
+    home.night()
+    other.night()
+    assert tree(home.output) == tree(other.output)
 
 
 def test_nothing_changed_is_nothing_planned(home: Home) -> None:

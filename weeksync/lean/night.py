@@ -42,6 +42,8 @@ def quiet_night(words: Sequence[str]) -> int | None:
         note = read(state)
         if note is None or not (note.at <= now < note.until):
             return None
+        if os.path.join(state, STORE) not in note.shown:  # copied with another household
+            return None
         with _alone(state):
             if not _is_as_noted(note) or _is_half_written(state):
                 return None

@@ -88,6 +88,8 @@ def make(
     holiday_memo.recall(store)
     units, parts = Units(store, context.output), Parts(context, store, window, kept)
     if units.is_new:  # before the digests: what is expanded for the pages is not read back then
+        if kept is None and store.expansion_heads():  # of another window, if a night did not end
+            day_digests(context, store, window.first, window.last)
         parts.read_all()
     digests = day_digests(context, store, window.first, window.last)
     if not (units.is_new or parts.are_local(units)):
