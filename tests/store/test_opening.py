@@ -6,6 +6,8 @@ import os
 import shutil
 import sqlite3
 import stat
+import subprocess
+import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
@@ -280,6 +282,28 @@ def read_only_state(state: Path) -> Iterator[Path]:
     yield folder
     folder.chmod(0o700)
     shutil.rmtree(folder)
+
+
+CUT_SHORT = """\
+import os, sqlite3, sys
+connection = sqlite3.connect(sys.argv[1], isolation_level=None)
+connection.execute("PRAGMA cache_size = 5")
+connection.execute("CREATE TABLE first (a)")
+connection.execute("BEGIN")
+connection.executemany("INSERT INTO first VALUES (?)", [("x" * 900,)] * 900)
+os._exit(9)
+"""
+
+
+def test_a_database_whose_making_was_cut_short_is_empty_to_readers(tmp_path: Path) -> None:
+    """Who reads rolls nothing back; who writes next does."""
+    file = tmp_path / "store.sqlite3"
+    subprocess.run([sys.executable, "-c", CUT_SHORT, str(file)], check=False)
+    assert file.with_name("store.sqlite3-journal").stat().st_size
+    before = file.read_bytes()
+    with Store.open(tmp_path, write=False) as store:
+        assert store.states() == {}
+    assert file.read_bytes() == before
 
 
 def test_a_store_on_a_read_only_disk_can_be_read(read_only_state: Path) -> None:

@@ -64,12 +64,17 @@ def open_for_writing(file: Path, steps: Sequence[Migration]) -> sqlite3.Connecti
 def open_for_reading(file: Path, steps: Sequence[Migration]) -> sqlite3.Connection:
     """A connection that sees the database as it is now, whatever a writer does meanwhile.
 
-    Where there is no file it is an empty database in memory; an older database is copied to
-    memory and brought up to date there, since a reader changes nothing.
+    Where there is no file, or no more than its beginning, it is an empty database in memory; an
+    older database is copied to memory and brought up to date there, since a reader changes nothing.
     """
     if not file.exists():
         return _in_memory(steps)
-    connection = _snapshot(file)
+    try:
+        connection = _snapshot(file)
+    except sqlite3.OperationalError as error:
+        if _is_cut_short(error):
+            return _in_memory(steps)
+        raise
     try:
         version = version_of(connection)
         require_known(version, steps, file)
@@ -113,13 +118,20 @@ def _snapshot(file: Path) -> sqlite3.Connection:
     uri = f"{file.absolute().as_uri()}?mode=ro"
     try:
         return _read_only(uri)
-    except sqlite3.OperationalError:
+    except sqlite3.OperationalError as error:
+        if _is_cut_short(error):
+            raise
         # In a folder that cannot be written SQLite has nowhere to note that it reads. Nobody
         # else can write there either, so without a log to replay the file stands still.
         wal = file.with_name(f"{file.name}-wal")
         if os.access(file.parent, os.W_OK) or (wal.exists() and wal.stat().st_size):
             raise
         return _read_only(f"{uri}&immutable=1")
+
+
+def _is_cut_short(error: sqlite3.Error) -> bool:
+    """Whether the making of the database was: only its first step has a journal to roll back."""
+    return getattr(error, "sqlite_errorcode", None) == sqlite3.SQLITE_READONLY_ROLLBACK
 
 
 def _read_only(uri: str) -> sqlite3.Connection:
