@@ -22,6 +22,7 @@ from weeksync.model.pulled import IndexedObject, RawObject
 from weeksync.store import Store
 from weeksync.workflow import Context, Status, open_store, record, shown
 from weeksync.workflow.build import build
+from weeksync.workflow.mending import MOST_ASIDE
 from weeksync.workflow.nightly import nightly
 from weeksync.workflow.outcome import Outcome
 from weeksync.workflow.pull import pull
@@ -341,6 +342,20 @@ def test_no_damage_keeps_a_night_from_its_pages(
         assert run(folder).status in {Status.FINE, Status.PROBLEMS}
         assert title in page(folder)
     assert run(folder).status is Status.FINE
+
+
+def test_a_disk_that_damages_a_database_every_night_is_not_filled(tmp_path: Path) -> None:
+    """The last few stay, for whoever wants to look at one."""
+    folder = with_calendar(tmp_path, DENTIST)
+    file = folder / "state" / "store.sqlite3"
+    for _ in range(MOST_ASIDE + 2):
+        run(folder)
+        for extra in ("-wal", "-shm"):
+            file.with_name(f"{file.name}{extra}").unlink(missing_ok=True)
+        file.write_bytes(b"no database at all" * 400)
+    assert "was damaged" in str(run(folder).problems[0])
+    assert len([*file.parent.glob("store.sqlite3.2027*Z*")]) == MOST_ASIDE
+    assert "Dentist" in page(folder)
 
 
 def test_groups_are_made_anew_when_the_rules_have_changed(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,6 +17,9 @@ if TYPE_CHECKING:
     from weeksync.store.salvage import Saved
 
 _SIDES = ("-wal", "-shm")
+
+MOST_ASIDE = 3
+"""Databases that stay: on a disk that damages one every night they would fill it."""
 
 
 def take_over(context: Context, store: Store, aside: Path) -> None:
@@ -63,6 +67,14 @@ def _indexed(context: Context, saved: list[Saved]) -> list[tuple[str, IndexedObj
 def asides(context: Context) -> set[Path]:
     """The damaged databases that were set aside, each named after its instant."""
     return {one for one in context.state.glob(f"{FILE}.*Z*") if not one.name.endswith(_SIDES)}
+
+
+def drop_oldest(context: Context) -> None:
+    """Take away what was set aside before the last few; what is whole in them was taken over."""
+    for aside in sorted(asides(context), key=lambda one: one.stat().st_mtime_ns)[:-MOST_ASIDE]:
+        for end in (*_SIDES, ""):
+            with suppress(OSError):
+                aside.with_name(f"{aside.name}{end}").unlink()
 
 
 def made_anew(context: Context) -> Problem:

@@ -7,7 +7,7 @@ from weeksync.model.limits import ReadLimits
 from weeksync.model.pulled import RawObject
 from weeksync.store import Store
 from weeksync.workflow.context import Context
-from weeksync.workflow.mending import asides, take_over
+from weeksync.workflow.mending import asides, drop_oldest, take_over
 
 _RULES = "rules"
 """The setting that says by which rules, up to which entry of a text, stored groups were made."""
@@ -28,6 +28,7 @@ def open_store(context: Context, *, rebuild: bool = False, wait: float = 0.0) ->
     try:
         for aside in asides(context) - before if rebuild else ():
             take_over(context, store, aside)
+            drop_oldest(context)
         limits = context.expand_limits.read
         rules = f"{RULES_VERSION} {limits.entries} {_KEPT_AS}"
         if store.get(_RULES) != rules:
