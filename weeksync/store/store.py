@@ -254,10 +254,8 @@ class Store:
         at: datetime,
         problems: Sequence[Problem],
     ) -> None:
-        """Note that a source was looked at, well, at `at` and had nothing new.
-
-        `collections` have the tokens and tags from now on, `problems` are those that stay.
-        """
+        """Note that a source was looked at, well, at `at` and had nothing new but the tokens and
+        tags of `collections`; `problems` are those that stay."""
         with self._writing() as connection:
             objects.renew(connection, source, collections, at, problems)
 
